@@ -1,0 +1,1 @@
+"""Public instances and side-by-side timings of the solver steps."""

@@ -1,0 +1,1 @@
+"""What a person sees: the command line and the sheets. Electricity is computed in `models`."""

@@ -1,0 +1,1 @@
+"""What is: quantities, the shop, the plan, published tables, formulas and the checks of a plan."""

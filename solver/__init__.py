@@ -1,0 +1,1 @@
+"""What to choose for a shop: routes, candidate circuits, selection, placement."""
