@@ -1,0 +1,221 @@
+"""A display list: shapes with styles, written as SVG text. Coordinates in points, y down.
+
+No clock, no random ids, two decimals: the same list gives the same bytes. Texts know their box,
+so that a sheet can ask whether two of them lie on each other.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final, Literal, NamedTuple
+from xml.etree import ElementTree
+
+from branchwright.sheets.styles import FONT, PAPER, Anchor, Lettering, Style
+from branchwright.sheets.text_size import ASCENT_EM, DESCENT_EM, text_width
+from branchwright.words import clean
+
+SVG: Final = "http://www.w3.org/2000/svg"
+Xy = tuple[float, float]
+
+
+class Bounds(NamedTuple):
+    """A rectangle square to the page."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def overlaps(self, other: "Bounds", gap: float = 0.0) -> bool:
+        """Whether the two share area, or come closer than `gap`."""
+        return (
+            self.left < other.right + gap
+            and other.left < self.right + gap
+            and self.top < other.bottom + gap
+            and other.top < self.bottom + gap
+        )
+
+    def inside(self, other: "Bounds") -> bool:
+        """Whether this lies wholly in the other."""
+        return (
+            self.left >= other.left
+            and self.top >= other.top
+            and self.right <= other.right
+            and self.bottom <= other.bottom
+        )
+
+
+@dataclass(frozen=True)
+class Line:
+    """Straight line."""
+
+    start: Xy
+    end: Xy
+    style: Style
+
+
+@dataclass(frozen=True)
+class Polyline:
+    """Connected lines; closed and filled when `closed`."""
+
+    points: tuple[Xy, ...]
+    style: Style
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class Rect:
+    """Rectangle with rounded corners of `radius`."""
+
+    bounds: Bounds
+    style: Style
+    radius: float = 0.0
+
+
+@dataclass(frozen=True)
+class Circle:
+    """Circle."""
+
+    centre: Xy
+    radius: float
+    style: Style
+
+
+@dataclass(frozen=True)
+class Text:
+    """One line of text; `at` is on its baseline."""
+
+    at: Xy
+    text: str
+    lettering: Lettering
+    anchor: Anchor = "start"
+
+    @property
+    def bounds(self) -> Bounds:
+        """The box that the text takes, measured."""
+        size = self.lettering.size
+        width = text_width(clean(self.text), size, self.lettering.bold)
+        left = self.at[0] - {"start": 0.0, "middle": width / 2, "end": width}[self.anchor]
+        top = self.at[1] - ASCENT_EM * size
+        return Bounds(left, top, left + width, self.at[1] + DESCENT_EM * size)
+
+
+@dataclass
+class Group:
+    """A layer: shapes drawn in order under one name."""
+
+    name: str
+    shapes: "list[Shape]" = field(default_factory=list)
+
+    def add(self, *shapes: "Shape") -> None:
+        """Draw these on top."""
+        self.shapes.extend(shapes)
+
+    def texts(self) -> Iterator[Text]:
+        """Every text in drawing order."""
+        for shape in self.shapes:
+            if isinstance(shape, Text):
+                yield shape
+            elif isinstance(shape, Group):
+                yield from shape.texts()
+
+
+Shape = Line | Polyline | Rect | Circle | Text | Group
+
+
+@dataclass
+class Drawing:
+    """A sheet of given size with its layers; `says` is read to those who cannot see it."""
+
+    width: float
+    height: float
+    says: str
+    root: Group = field(default_factory=lambda: Group("sheet"))
+
+    @property
+    def bounds(self) -> Bounds:
+        """The whole sheet."""
+        return Bounds(0, 0, self.width, self.height)
+
+    def layer(self, name: str) -> Group:
+        """A new layer on top."""
+        group = Group(name)
+        self.root.add(group)
+        return group
+
+    def svg(self) -> str:
+        """The drawing as SVG text."""
+        size = {"viewBox": f"0 0 {_number(self.width)} {_number(self.height)}"}
+        svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": "img"})
+        svg.set("aria-label", clean(self.says))
+        svg.set("font-family", FONT)
+        ElementTree.SubElement(svg, "title").text = clean(self.says)
+        whole = Rect(self.bounds, Style(fill=PAPER))
+        _write(svg, whole)
+        for shape in self.root.shapes:
+            _write(svg, shape)
+        return ElementTree.tostring(svg, encoding="unicode")
+
+
+def _number(value: float) -> str:
+    """At most two decimals, never `-0`."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _points(points: tuple[Xy, ...]) -> str:
+    """Coordinates of a polyline."""
+    return " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
+
+
+def _look(style: Style) -> dict[str, str]:
+    """A style as presentation attributes."""
+    look = {"fill": style.fill}
+    if style.stroke != "none":
+        look |= {"stroke": style.stroke, "stroke-width": _number(style.width)}
+        look |= {"stroke-dasharray": style.dash} if style.dash else {}
+        look |= {"stroke-linecap": "round"} if style.round_ends else {}
+        look["stroke-linejoin"] = "round"
+    return look
+
+
+def _write(parent: ElementTree.Element, shape: Shape) -> None:
+    """Append one shape as SVG."""
+    match shape:
+        case Group():
+            group = ElementTree.SubElement(parent, "g", {"class": shape.name})
+            for inner in shape.shapes:
+                _write(group, inner)
+        case Line():
+            ends = dict(zip(("x1", "y1", "x2", "y2"), (*shape.start, *shape.end), strict=True))
+            numbers = {key: _number(value) for key, value in ends.items()}
+            ElementTree.SubElement(parent, "line", numbers | _look(shape.style))
+        case Polyline():
+            tag: Literal["polygon", "polyline"] = "polygon" if shape.closed else "polyline"
+            points = {"points": _points(shape.points)}
+            ElementTree.SubElement(parent, tag, points | _look(shape.style))
+        case Rect():
+            left, top, right, bottom = shape.bounds
+            sides = {"x": left, "y": top, "width": right - left, "height": bottom - top}
+            sides |= {"rx": shape.radius} if shape.radius else {}
+            numbers = {key: _number(value) for key, value in sides.items()}
+            ElementTree.SubElement(parent, "rect", numbers | _look(shape.style))
+        case Circle():
+            x, y = shape.centre
+            numbers = {"cx": _number(x), "cy": _number(y), "r": _number(shape.radius)}
+            ElementTree.SubElement(parent, "circle", numbers | _look(shape.style))
+        case Text():
+            _write_text(parent, shape)
+
+
+def _write_text(parent: ElementTree.Element, text: Text) -> None:
+    """Append a text; a halo of paper keeps it legible over lines."""
+    lettering = text.lettering
+    attributes = {"x": _number(text.at[0]), "y": _number(text.at[1])}
+    attributes |= {"font-size": _number(lettering.size), "fill": lettering.fill}
+    attributes |= {"font-weight": "700"} if lettering.bold else {}
+    attributes |= {"font-style": "italic"} if lettering.italic else {}
+    attributes |= {"text-anchor": text.anchor} if text.anchor != "start" else {}
+    if lettering.halo:
+        attributes |= {"stroke": PAPER, "stroke-width": "3", "paint-order": "stroke"}
+        attributes["stroke-linejoin"] = "round"
+    ElementTree.SubElement(parent, "text", attributes).text = clean(text.text)

@@ -1,0 +1,122 @@
+"""Labels of the floor plan: what each says, which point it belongs to, where it may stand."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Final
+
+from branchwright.sheets import styles
+from branchwright.sheets.display import Bounds, Group, Line, Polyline, Rect, Text, Xy
+from branchwright.sheets.floor_frame import distance, point_along, polyline_length, shifted
+from branchwright.sheets.floor_runs import DrawnRun
+from branchwright.sheets.floor_symbols import Placed, draw_marker
+from branchwright.sheets.label_places import Place, Places, Target
+from branchwright.sheets.styles import Lettering
+from branchwright.sheets.text_size import ASCENT_EM, DESCENT_EM, fitted, text_width
+from branchwright.words import clean, plain
+from models.plan import CircuitPlan
+
+LONGEST_LABEL: Final = 150.0
+TAG_HEIGHT, TAG_PAD = 16.0, 6.0
+ARROW_BACK, ARROW_LONG, ARROW_WIDE = 13.0, 8.0, 3.4
+TAG_STEPS: Final = (0.0, 22.0, 48.0, 85.0, 130.0)
+
+
+@dataclass
+class Labels:
+    """Sets labels into a layer; remembers those that found no room."""
+
+    places: Places
+    layer: Group
+    without_room: list[str] = field(default_factory=list)
+
+    def lines(self, name: str, texts: Iterable[tuple[str, Lettering]], targets: list[Target]) -> None:
+        """Set a label of one or more lines."""
+        cut = [(fitted(clean(t), LONGEST_LABEL, s.size, s.bold), s) for t, s in texts if t]
+        width = max(text_width(text, style.size, style.bold) for text, style in cut)
+        height = sum((ASCENT_EM + DESCENT_EM) * style.size for _, style in cut)
+        place = self.places.put(targets, width, height)
+        if place is None:
+            self.without_room.append(name)
+            return
+        self._lead(place)
+        middle, y = (place.bounds.left + place.bounds.right) / 2, place.bounds.top
+        for text, style in cut:
+            self.layer.add(Text((middle, y + ASCENT_EM * style.size), text, style, "middle"))
+            y += (ASCENT_EM + DESCENT_EM) * style.size
+
+    def home_run(self, circuit: CircuitPlan, index: int, run: DrawnRun, end: Placed | None) -> None:
+        """An arrow on a home run, pointing to the panel, and a tag with circuit and amperes."""
+        colour = styles.circuit_colour(index)
+        lettering = styles.coloured(styles.STRONG, colour)
+        text = f"{fitted(clean(circuit.id), LONGEST_LABEL, 11, True)}"
+        amps = f"{plain(circuit.breaker.amps, 1)} A"
+        wide = text_width(text, 11, True)
+        width = TAG_PAD * 2 + 11 + wide + 5 + text_width(amps, 9.5)
+        back = list(reversed(run.points))
+        length = polyline_length(back)
+        clear = _clear_of(back, end)
+        spots = [clear + ARROW_BACK * 0.5 + step for step in TAG_STEPS]
+        spots = [spot for spot in spots if spot <= length - ARROW_LONG] or [length / 2]
+        targets = []
+        for spot in spots:
+            point, way = point_along(back, spot)
+            targets += [Target(point, 3, 3, (way[1], -way[0]), (spot - clear) * 0.12)]
+        place = self.places.put(targets, width, TAG_HEIGHT)
+        if place is None:
+            self.without_room.append(circuit.id)
+            return
+        chosen = next(i for i, target in enumerate(targets) if target.point == place.anchor)
+        point, way = point_along(back, spots[chosen])
+        self._lead(place, always=place.away > 3)
+        self.layer.add(_arrow(point, way, colour))
+        left, top, _, _ = place.bounds
+        self.layer.add(Rect(place.bounds, styles.TAG, TAG_HEIGHT / 2))
+        self.layer.add(*draw_marker(index, (left + TAG_PAD + 3.5, top + TAG_HEIGHT / 2)))
+        x, y = left + TAG_PAD + 11, top + 11.8
+        self.layer.add(Text((x, y), text, lettering))
+        self.layer.add(Text((x + wide + 5, y), amps, styles.SMALL_INK))
+
+    def _lead(self, place: Place, always: bool = False) -> None:
+        """A thin line from the point to a label that stands away from it."""
+        if always or place.needs_leader:
+            near = _nearest(place.bounds, place.anchor)
+            self.layer.add(Line(place.anchor, near, styles.LEADER))
+
+
+def _nearest(bounds: Bounds, point: Xy) -> Xy:
+    """The point of a rectangle that is nearest to another point."""
+    x = min(max(point[0], bounds.left), bounds.right)
+    y = min(max(point[1], bounds.top), bounds.bottom)
+    return x, y
+
+
+def _clear_of(back: list[Xy], end: Placed | None) -> float:
+    """How far along a run from its end it comes out from under the symbol there."""
+    if end is None:
+        return 0.0
+    left, top, right, bottom = end.bounds
+    length = polyline_length(back)
+    spot = 0.0
+    while spot < length:
+        (x, y), _ = point_along(back, spot)
+        if not (left - 1 <= x <= right + 1 and top - 1 <= y <= bottom + 1):
+            return spot
+        spot += 1.0
+    return 0.0
+
+
+def _arrow(point: Xy, way: Xy, colour: str) -> Polyline:
+    """An arrowhead about a point."""
+    tip = shifted(point, way, ARROW_LONG / 2)
+    base = shifted(point, way, -ARROW_LONG / 2)
+    across = (-way[1], way[0])
+    wings = shifted(base, across, ARROW_WIDE), shifted(base, across, -ARROW_WIDE)
+    return Polyline((tip, *wings), styles.Style(fill=colour), True)
+
+
+def end_marks(index: int, run: DrawnRun, symbols: dict[str, Placed]) -> Iterator[tuple[int, Xy]]:
+    """Where a run comes out from under the symbols at its ends: its circuit's mark goes there."""
+    for points, end in ((run.points, run.start), (run.points[::-1], run.end)):
+        clear = _clear_of(points, symbols.get(end))
+        if distance(points[0], points[-1]) > 1:
+            yield index, point_along(points, clear + 2.5)[0]

@@ -1,0 +1,179 @@
+"""The floor plan's legend: symbols in use, how runs are drawn, circuits, scale and north."""
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from branchwright.sheets import styles
+from branchwright.sheets.display import Circle, Group, Line, Polyline, Rect, Shape, Text, Xy
+from branchwright.sheets.floor_frame import Frame, around
+from branchwright.sheets.floor_symbols import (
+    R,
+    draw_letter,
+    draw_luminaire,
+    draw_marker,
+    draw_yoke,
+    is_240_volt,
+)
+from branchwright.sheets.text_size import fitted, text_width
+from branchwright.words import clean, plain
+from models.plan import CircuitPlan, Plan, YokePlan
+from models.quantities import feet_inches
+
+LEGEND_WIDTH: Final = 268.0
+ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
+ICON: Final = 17.0
+TEXT_AT: Final = 42.0
+SCALE_HEIGHT: Final = 56.0
+SCALE_STEPS_FT: Final = (1, 2, 5, 10, 20, 50, 100)
+
+Icon = Callable[[Xy], Iterator[Shape]]
+
+
+def _yoke(yoke: YokePlan) -> Icon:
+    """A yoke's symbol as an icon."""
+    return lambda middle: draw_yoke(yoke, middle, (1.0, 0.0))
+
+
+def _line(where: str) -> Icon:
+    """A piece of run as an icon."""
+
+    def draw(middle: Xy) -> Iterator[Shape]:
+        x, y = middle
+        ends = ((x - 16, y), (x + 16, y))
+        if where == "raceway":
+            yield Polyline(ends, styles.CASING_EDGE)
+            yield Polyline(ends, styles.CASING_BODY)
+        yield Polyline(ends, styles.run_style(where, styles.INK))
+
+    return draw
+
+
+def _panel(middle: Xy) -> Iterator[Shape]:
+    """A panel as an icon."""
+    left, top, right, bottom = box = around(middle, 11, 5)
+    yield Rect(box, styles.PANEL)
+    yield Polyline(((left, bottom), (right, bottom), (right, top)), styles.SYMBOL_SOLID, True)
+
+
+def _arrow(middle: Xy) -> Iterator[Shape]:
+    """A home run as an icon: the arrow points to the panel."""
+    x, y = middle
+    yield Line((x - 16, y), (x + 16, y), styles.run_style("wall", styles.INK))
+    yield Polyline(((x + 5, y), (x - 3, y - 3.4), (x - 3, y + 3.4)), styles.SYMBOL_SOLID, True)
+
+
+def _machine(middle: Xy) -> Iterator[Shape]:
+    """A machine with its cord as an icon."""
+    x, y = middle
+    yield Line((x - 16, y), (x + 4, y), styles.CORD)
+    yield Rect(around((x + 8, y), 6, 6), styles.MACHINE, 3)
+
+
+def _working_space(middle: Xy) -> Iterator[Shape]:
+    """Working space as an icon."""
+    yield Rect(around(middle, 14, 6), styles.WORKING_SPACE)
+
+
+def _symbols(plan: Plan) -> list[tuple[str, Icon]]:
+    """The symbols that this plan uses."""
+    found: dict[str, Icon] = {"panel": _panel, "working space, 30 in × 36 in": _working_space}
+    for yoke in (yoke for box in plan.boxes for yoke in box.yokes):
+        volts = "240 V" if is_240_volt(yoke.configuration or "") else "120 V"
+        says = {
+            "duplex": f"duplex receptacle, {volts}",
+            "single": f"single receptacle, {volts}",
+            "switch": "switch",
+            "blank": "hard-wired outlet",
+        }[yoke.device]
+        found.setdefault(says, _yoke(yoke))
+    kinds = {box.kind for box in plan.boxes}
+    if "luminaire" in kinds:
+        found["luminaire"] = draw_luminaire
+    if "junction" in kinds:
+        found["junction box"] = lambda middle: draw_letter(middle, "J")
+    if "pull" in kinds:
+        found["pull box"] = lambda middle: draw_letter(middle, "P")
+    if any(not machine.portable for machine in plan.machines):
+        found["machine and its cord"] = _machine
+    return list(found.items())
+
+
+def _lines(plan: Plan) -> list[tuple[str, Icon]]:
+    """How runs are drawn, as far as this plan has them."""
+    methods = {run.method for circuit in plan.circuits for run in circuit.runs}
+    rows: list[tuple[str, Icon]] = []
+    if "cable" in methods:
+        rows += [("in the wall", _line("wall")), ("over the ceiling", _line("ceiling"))]
+    if "raceway" in methods or plan.raceways:
+        rows.append(("in a raceway", _line("raceway")))
+    if "unknown" in methods:
+        rows.append(("place not known", _line("unknown")))
+    return [*rows, ("home run, arrow to the panel", _arrow)]
+
+
+def legend_height(plan: Plan) -> float:
+    """Room that the legend takes."""
+    rows = len(_symbols(plan)) + len(_lines(plan)) + len(plan.circuits) + 1
+    return rows * ROW + 3 * (HEADING_ROW + SECTION_GAP) + SCALE_HEIGHT
+
+
+def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
+    """Draw all parts one below the other."""
+    x, y = at
+    y = _section(layer, "SYMBOLS", _symbols(plan), x, y)
+    y = _section(layer, "RUNS", _lines(plan), x, y)
+    note = "Walls are drawn wide to show the runs in them."
+    layer.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
+    y = _circuits(layer, plan.circuits, x, y + ROW)
+    _scale_and_north(layer, frame, x, y)
+
+
+def _section(layer: Group, title: str, rows: list[tuple[str, Icon]], x: float, y: float) -> float:
+    """A heading and its rows; returns where the next section begins."""
+    layer.add(Text((x, y + 10), title, styles.HEADING))
+    y += HEADING_ROW
+    for says, icon in rows:
+        layer.add(*icon((x + ICON, y + ROW / 2 - 1)))
+        layer.add(Text((x + TEXT_AT, y + ROW / 2 + 3), says, styles.BODY))
+        y += ROW
+    return y + SECTION_GAP
+
+
+def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: float) -> float:
+    """Each circuit with its mark, breaker and what it feeds."""
+    layer.add(Text((x, y + 10), "CIRCUITS", styles.HEADING))
+    y += HEADING_ROW
+    for index, circuit in enumerate(circuits):
+        baseline = y + ROW / 2 + 3
+        layer.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))
+        strong = styles.coloured(styles.STRONG, styles.circuit_colour(index))
+        name = Text((x + 15, baseline), fitted(clean(circuit.id), 60, 11, True), strong)
+        layer.add(name)
+        breaker = f"{plain(circuit.breaker.amps, 1)} A {circuit.volts} V"
+        right = max(name.bounds.right + 6, x + TEXT_AT)
+        layer.add(Text((right, baseline), breaker, styles.SMALL_INK))
+        right += text_width(breaker, styles.SMALL_INK.size) + 7
+        room = x + LEGEND_WIDTH - 10 - right
+        layer.add(Text((right, baseline), fitted(clean(circuit.says), room, 9.5), styles.SMALL))
+        y += ROW
+    return y + SECTION_GAP
+
+
+def _scale_and_north(layer: Group, frame: Frame, x: float, y: float) -> None:
+    """A bar of whole feet, and an arrow to the north (up the sheet)."""
+    step_ft = max(
+        (step for step in SCALE_STEPS_FT if 2 * step * frame.scale <= 130), default=SCALE_STEPS_FT[0]
+    )
+    step, top = step_ft * frame.scale, y + 16
+    for index in range(2):
+        look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
+        box = around((x + step * (index + 0.5) + 2, top), step / 2, 2.5)
+        layer.add(Rect(box, look))
+    for index in range(3):
+        text = "0" if index == 0 else feet_inches(step_ft * index)
+        layer.add(Text((x + 2 + step * index, top + 16), text, styles.SMALL, "middle"))
+    north = x + LEGEND_WIDTH - 50
+    layer.add(Circle((north, top + 2), R * 1.7, styles.DIMENSION))
+    points = ((north, top - 13), (north + 5, top + 9), (north, top + 5), (north - 5, top + 9))
+    layer.add(Polyline(points, styles.SYMBOL_SOLID, True))
+    layer.add(Text((north + 18, top + 6), "N", styles.STRONG))

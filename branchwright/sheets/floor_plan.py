@@ -1,0 +1,288 @@
+"""The floor plan: building, boxes, machines, panel and every run in its true place.
+
+Only paths and places that the plan states are drawn; the outline and its openings come from the
+shop that the plan carries. Coordinates in the plan are feet, on the sheet points.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import Final
+
+from branchwright.sheets import styles
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Xy
+from branchwright.sheets.floor_building import (
+    draw_dimensions,
+    draw_opening,
+    draw_walls,
+    opening_place,
+    outer_corners,
+    working_space,
+)
+from branchwright.sheets.floor_frame import Frame, around, point_along, polyline_length
+from branchwright.sheets.floor_labels import Labels, end_marks
+from branchwright.sheets.floor_legend import LEGEND_WIDTH, draw_legend, legend_height
+from branchwright.sheets.floor_runs import DrawnRun, band_width, drawn_runs, route
+from branchwright.sheets.floor_symbols import (
+    Placed,
+    draw_box,
+    draw_marker,
+    draw_panel,
+    place_symbols,
+)
+from branchwright.sheets.label_places import Places, Target
+from branchwright.sheets.sheet import SHEET_MARGIN, draw_foot, draw_head, foot_height
+from branchwright.words import machine_words
+from models.plan import BoxPlan, Plan
+from models.shop import Shop
+
+ZOOMS: Final = (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)
+HEAD: Final = 58.0
+MACHINE_HALF: Final = 7.0
+DIMENSIONS: Final = 26.0
+END_STEP: Final = 7.5
+
+
+def floor_plan(plan: Plan) -> Drawing:
+    """Draw the floor plan; grown until every label has room."""
+    shop = Shop.model_validate(plan.source.shop)
+    for zoom in ZOOMS:
+        sheet = _Sheet.laid_out(plan, shop, zoom)
+        drawing, without_room = sheet.draw()
+        if not without_room:
+            break
+    return drawing
+
+
+@dataclass
+class _Sheet:
+    """A floor plan in the making, at one scale."""
+
+    plan: Plan
+    shop: Shop
+    frame: Frame
+    runs: list[DrawnRun]
+    band: float
+    symbols: dict[str, Placed]
+
+    @classmethod
+    def laid_out(cls, plan: Plan, shop: Shop, zoom: float) -> "_Sheet":
+        """Choose scale and lanes, place symbols, route runs."""
+        at = (SHEET_MARGIN, SHEET_MARGIN + HEAD)
+        band = 0.0
+        for _ in range(2):  # the walls' width, and with it the margin, is known after the lanes
+            frame = Frame.of(shop.building, len(plan.boxes), zoom, at, band)
+            runs = drawn_runs(plan, frame)
+            band = band_width(runs)
+        symbols = place_symbols(plan, frame, band)
+        sheet = cls(plan, shop, frame, runs, band, symbols)
+        sheet._route()
+        return sheet
+
+    def _route(self) -> None:
+        """Give each run its own way into the symbols at its ends, then its points."""
+        ends: dict[str, list[tuple[float, float, DrawnRun, bool]]] = defaultdict(list)
+        for run in self.runs:
+            for is_end, key in ((False, run.start), (True, run.end)):
+                piece = run.pieces[-1 if is_end else 0]
+                along = 0 if piece.level else 1
+                ahead = piece.start[along] - piece.end[along]
+                goes_up = ahead > 0 if is_end else ahead < 0
+                if piece.side and key in self.symbols:
+                    rank = -piece.lane if goes_up else piece.lane
+                    ends[key].append((float(goes_up), float(rank), run, is_end))
+        for key, members in ends.items():
+            box = self.symbols[key].bounds
+            room = max(box.right - box.left, box.bottom - box.top) - 5
+            step = min(END_STEP, room / max(1, len(members) - 1))
+            members.sort(key=lambda member: (member[0], member[1], member[2].id, member[3]))
+            for order, (_, _, run, is_end) in enumerate(members):
+                offset = (order - (len(members) - 1) / 2) * step
+                if is_end:
+                    run.end_offset = offset
+                else:
+                    run.start_offset = offset
+        for run in self.runs:
+            route(run, self._middle(run.start, run, 0), self._middle(run.end, run, -1))
+
+    def _middle(self, key: str, run: DrawnRun, end: int) -> Xy:
+        """Where the symbol at a run's end stands; the path's own end without a symbol."""
+        if key in self.symbols:
+            return self.symbols[key].middle
+        return run.pieces[0].start if end == 0 else run.pieces[-1].end
+
+    def draw(self) -> tuple[Drawing, list[str]]:
+        """The drawing, and the labels that found no room."""
+        plot = self.frame.plot
+        legend_top = SHEET_MARGIN + HEAD + 6
+        legend = legend_height(self.plan)
+        bottom = max(plot.bottom, legend_top + legend)
+        width = plot.right + LEGEND_WIDTH + SHEET_MARGIN
+        height = bottom + foot_height() + SHEET_MARGIN
+        says = f"Floor plan of {self.shop.name}: {len(self.plan.boxes)} boxes"
+        drawing = Drawing(width, height, f"{says}, {len(self.plan.circuits)} circuits")
+        draw_head(drawing.layer("head"), self.plan, "Floor plan", width)
+        self._draw_building(drawing.layer("building"))
+        self._draw_machines(drawing.layer("machines"))
+        self._draw_runs(drawing.layer("runs"))
+        symbols = drawing.layer("symbols")
+        for panel in self.plan.panels:
+            symbols.add(*draw_panel(panel, self.symbols[panel.id]))
+        for box in self.plan.boxes:
+            symbols.add(*draw_box(box, self.symbols[box.id]))
+        labels = Labels(self._taken(), drawing.layer("labels"))
+        self._label(labels)
+        draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
+        draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
+        return drawing, labels.without_room
+
+    def _draw_building(self, layer: Group) -> None:
+        """Walls, openings, dimensions, working space."""
+        layer.add(*draw_walls(self.frame, self.band))
+        for opening in self.shop.building.openings:
+            if place := opening_place(self.frame, opening, self.band):
+                layer.add(*draw_opening(self.frame, opening, *place))
+        for panel in self.plan.panels:
+            if space := working_space(self.frame, panel):
+                layer.add(space)
+        layer.add(*draw_dimensions(self.frame))
+
+    def _machine_spots(self) -> dict[str, Xy]:
+        """Where machines stand that have a place of their own."""
+        return {
+            machine.id: self.frame.at(*machine.at)
+            for machine in self.shop.machines
+            if machine.at is not None and not machine.portable
+        }
+
+    def _draw_machines(self, layer: Group) -> None:
+        """A patch for each machine, joined to where it takes its current."""
+        spots = self._machine_spots()
+        outlets = {outlet.id: outlet.box for outlet in self.plan.outlets}
+        for machine in self.plan.machines:
+            if machine.id not in spots:
+                continue
+            box = machine.hard_wired_at or outlets.get(machine.outlet or "", "")
+            if box in self.symbols:
+                layer.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
+            patch = around(spots[machine.id], MACHINE_HALF, MACHINE_HALF)
+            layer.add(Rect(patch, styles.MACHINE, 3))
+
+    def _draw_runs(self, layer: Group) -> None:
+        """Raceways as pale tubes, then every run, then its circuit's mark at both ends."""
+        tubes = [
+            tuple(points)
+            for run in self.runs
+            for where, points in run.stretches
+            if where == "raceway" and len(points) > 1
+        ]
+        for style in (styles.CASING_EDGE, styles.CASING_BODY):
+            layer.add(*(Polyline(points, style) for points in tubes))
+        order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
+        for run in self.runs:
+            if run.circuit is None:
+                continue
+            index = order[run.circuit]
+            colour = styles.circuit_colour(index)
+            for where, points in run.stretches:
+                if len(points) > 1:
+                    layer.add(Polyline(tuple(points), styles.run_style(where, colour)))
+            for mark in end_marks(index, run, self.symbols):
+                layer.add(*draw_marker(*mark))
+
+    def _taken(self) -> Places:
+        """What labels must keep off."""
+        left, top, right, bottom = self.frame.plot
+        places = Places(Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS))
+        places.solid += [symbol.bounds for symbol in self.symbols.values()]
+        for run in self.runs:
+            places.add_line(run.points)
+        outer = list(outer_corners(self.frame, self.band))
+        inner = [side.start for side in self.frame.sides]
+        for face in (inner, outer):
+            places.add_line([*face, face[0]])
+        return places
+
+    def _label(self, labels: Labels) -> None:
+        """Labels in the order of their weight: panels, boxes, home runs, machines, the rest."""
+        for panel in self.plan.panels:
+            target = self._target(self.symbols[panel.id], outside=False)
+            labels.lines(panel.id, [(f"panel {panel.id}", styles.BOX_LABEL)], [target])
+        for box in self.plan.boxes:
+            circuits = " · ".join(dict.fromkeys(_circuits_of(self.plan, box)))
+            texts = [(box.id, styles.BOX_LABEL), (circuits, styles.PLAIN_LABEL)]
+            placed = self.symbols[box.id]
+            outside = self._target(placed, outside=True)
+            inside = self._target(placed, outside=False)
+            labels.lines(box.id, texts, [outside, inside])
+        order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
+        home_runs = {c.runs[0].id: c for c in self.plan.circuits if c.runs}
+        for run in self.runs:
+            if circuit := home_runs.get(run.id):
+                labels.home_run(circuit, order[circuit.id], run, self.symbols.get(run.end))
+        self._label_machines(labels)
+        self._label_building(labels)
+
+    def _target(self, placed: Placed, outside: bool) -> Target:
+        """Where a symbol's label may stand: beyond its wall, or in the room."""
+        left, top, right, bottom = placed.bounds
+        half = ((right - left) / 2, (bottom - top) / 2)
+        if placed.side is None:
+            return Target(placed.middle, *half, (0.0, 1.0))
+        out = placed.side.outward
+        if not outside or placed.outdoors:
+            into = out if placed.outdoors else (-out[0], -out[1])
+            return Target(placed.middle, *half, into, 0.0 if placed.outdoors else 6.0)
+        spot = placed.side.start
+        face = (
+            (placed.middle[0], spot[1] + out[1] * self.band / 2)
+            if placed.side.level
+            else (spot[0] + out[0] * self.band / 2, placed.middle[1])
+        )
+        size = (half[0], self.band / 2) if placed.side.level else (self.band / 2, half[1])
+        return Target(face, *size, out)
+
+    def _label_machines(self, labels: Labels) -> None:
+        """Each machine by its name, at its patch."""
+        names = machine_words(self.plan)
+        spots = self._machine_spots()
+        for key in spots:
+            labels.places.solid.append(around(spots[key], MACHINE_HALF, MACHINE_HALF))
+        for machine in self.plan.machines:
+            if machine.id in spots:
+                target = Target(spots[machine.id], MACHINE_HALF, MACHINE_HALF)
+                labels.lines(machine.id, [(names[machine.id], styles.MACHINE_LABEL)], [target])
+
+    def _label_building(self, labels: Labels) -> None:
+        """Raceways, openings and walls."""
+        for raceway in self.plan.raceways:
+            points = [self.frame.at(*point[:2]) for point in raceway.path]
+            if len(points) > 1:
+                text = f"{raceway.id}  {raceway.trade_size} {raceway.kind}"
+                spots = [_part(points, part) for part in (0.5, 0.3, 0.7)]
+                targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
+                labels.lines(raceway.id, [(text, styles.PLAIN_LABEL)], targets)
+        for opening in self.shop.building.openings:
+            if place := opening_place(self.frame, opening, self.band):
+                side, (left, top, right, bottom) = place
+                middle = ((left + right) / 2, (top + bottom) / 2)
+                half = ((right - left) / 2, (bottom - top) / 2)
+                half = (half[0] / 4, half[1]) if side.level else (half[0], half[1] / 4)
+                target = Target(middle, *half, side.outward)
+                labels.lines(opening.id, [(opening.kind, styles.PLAIN_LABEL)], [target])
+        for side in self.frame.sides:
+            spots = [_part([side.start, side.end], part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
+            half = (4.0, self.band) if side.level else (self.band, 4.0)
+            targets = [Target(spot, *half, side.outward) for spot in spots]
+            labels.lines(side.id, [(f"{side.id} wall", styles.PLAIN_LABEL)], targets)
+
+
+def _part(points: list[Xy], part: float) -> Xy:
+    """The point at a part of a polyline's length."""
+    return point_along(points, polyline_length(points) * part)[0]
+
+
+def _circuits_of(plan: Plan, box: BoxPlan) -> list[str]:
+    """The circuits that end on something in a box, in the order of its yokes."""
+    on_yokes = [yoke.circuit for yoke in box.yokes if yoke.circuit]
+    taken = [outlet.circuit for outlet in plan.outlets if outlet.box == box.id]
+    return on_yokes or taken or sorted({conductor.circuit for conductor in box.conductors})

@@ -1,0 +1,123 @@
+"""Places for labels: none on another, none on a symbol, none off the page, few on lines.
+
+For each label the candidates go round its point in growing rings. A candidate that touches
+something solid is out; of the others the nearest wins, lines under a label counting as distance.
+"""
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Final, NamedTuple
+
+from branchwright.sheets.display import Bounds, Xy
+
+RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300.0, 420.0)
+LEADER_FROM: Final = 14.0
+LINE_COST: Final = 1.0
+TURN_COST: Final = 5.0
+GAP: Final = 2.0
+
+
+class Place(NamedTuple):
+    """Where a label goes and how far from its point that is."""
+
+    bounds: Bounds
+    anchor: Xy
+    away: float
+    cost: float
+
+    @property
+    def needs_leader(self) -> bool:
+        """Whether a line should lead from the point to the label."""
+        return self.away >= LEADER_FROM
+
+
+class Target(NamedTuple):
+    """What a label belongs to: a point, half its size, and the direction labels prefer."""
+
+    point: Xy
+    half_width: float
+    half_height: float
+    prefers: Xy = (0.0, 1.0)
+    penalty: float = 0.0
+
+
+@dataclass
+class Places:
+    """What is taken on a sheet: solid shapes, labels already set, and lines."""
+
+    page: Bounds
+    solid: list[Bounds] = field(default_factory=list)
+    lines: list[tuple[Xy, Xy]] = field(default_factory=list)
+
+    def add_line(self, points: Sequence[Xy]) -> None:
+        """Labels should keep off this line where they can."""
+        self.lines.extend(zip(points, points[1:], strict=False))
+
+    def put(self, targets: Iterable[Target], width: float, height: float) -> Place | None:
+        """Find the best place for a label of this size at any of the targets, and take it."""
+        best: Place | None = None
+        for target in targets:
+            for away, turn, bounds in _candidates(target, width, height):
+                floor = away + turn * TURN_COST + target.penalty
+                if best and floor >= best.cost:
+                    if away >= best.cost:
+                        break
+                    continue
+                if not bounds.inside(self.page) or self._blocked(bounds):
+                    continue
+                cost = floor + LINE_COST * self._lines_under(bounds)
+                if best is None or cost < best.cost:
+                    best = Place(bounds, target.point, away, cost)
+        if best:
+            self.solid.append(best.bounds)
+        return best
+
+    def _blocked(self, bounds: Bounds) -> bool:
+        """Whether something solid is there."""
+        return any(bounds.overlaps(other, GAP) for other in self.solid)
+
+    def _lines_under(self, bounds: Bounds) -> float:
+        """Length of lines that a label would lie on."""
+        return sum(_length_inside(a, b, bounds) for a, b in self.lines)
+
+
+def _candidates(
+    target: Target, width: float, height: float
+) -> Iterator[tuple[float, float, Bounds]]:
+    """Rectangles round a target, nearest first, with how far they turn from what it prefers."""
+    x, y = target.point
+    prefers = math.atan2(target.prefers[1], target.prefers[0])
+    for away in RINGS:
+        steps = 8 if away < 30 else 16
+        for step in range(steps):
+            angle = 2 * math.pi * step / steps
+            across, down = _on_square(angle)
+            left = x + across * (target.half_width + away + width / 2) - width / 2
+            top = y + down * (target.half_height + away + height / 2) - height / 2
+            turn = abs(math.remainder(angle - prefers, 2 * math.pi)) / math.pi * 2
+            yield away, round(turn, 6), Bounds(left, top, left + width, top + height)
+
+
+def _on_square(angle: float) -> Xy:
+    """The point of the square about the origin (-1 to 1) that lies in a direction."""
+    across, down = math.cos(angle), math.sin(angle)
+    most = max(abs(across), abs(down))
+    return round(across / most, 9), round(down / most, 9)
+
+
+def _length_inside(start: Xy, end: Xy, bounds: Bounds) -> float:
+    """Length of the part of a line that lies in a rectangle (Liang and Barsky's clipping)."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    low, high = 0.0, 1.0
+    for step, near, far in (
+        (dx, bounds.left - start[0], bounds.right - start[0]),
+        (dy, bounds.top - start[1], bounds.bottom - start[1]),
+    ):
+        if abs(step) < 1e-9:
+            if near > 0 or far < 0:
+                return 0.0
+            continue
+        first, last = sorted((near / step, far / step))
+        low, high = max(low, first), min(high, last)
+    return max(0.0, high - low) * math.hypot(dx, dy)

@@ -1,0 +1,101 @@
+"""Every colour, width, dash and letter size of the drawings, in one place.
+
+Readable in black and white: where a run lies is told by its dash, which circuit it belongs to by
+the shape at its ends and by labels. Colour only helps; the hues follow the palette of Okabe and
+Ito (Color Universal Design, 2008), darkened for contrast on white paper.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+FONT: Final = "'Helvetica Neue', Helvetica, Arial, 'DejaVu Sans', sans-serif"
+INK, SOFT, FAINT, HAIR, PAPER = "#1d2430", "#5b6472", "#a3abb6", "#d9dde3", "#ffffff"
+WALL, CASING, ALERT = "#eceef1", "#c3c9d1", "#a51d1d"
+CIRCUIT_COLOURS: Final = ("#00609e", "#b54708", "#00755c", "#9b3f76", "#52606f", "#7a5c00")
+MARKERS: Final = ("circle", "square", "triangle", "diamond", "cross")
+DASHES: Final = {"wall": "", "ceiling": "7 3.5", "raceway": "", "unknown": "1.5 3"}
+
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True)
+class Style:
+    """How a shape is drawn; the same for every shape of its kind."""
+
+    stroke: str = "none"
+    width: float = 1.0
+    dash: str = ""
+    fill: str = "none"
+    round_ends: bool = False
+
+
+@dataclass(frozen=True)
+class Lettering:
+    """How a text is set."""
+
+    size: float = 11.0
+    bold: bool = False
+    italic: bool = False
+    fill: str = INK
+    halo: bool = False
+
+
+WALL_BAND_EDGED: Final = Style(SOFT, 0.9, fill=WALL)
+ROOM: Final = Style(INK, 1.5, fill=PAPER)
+PAPER_PATCH: Final = Style(fill=PAPER)
+OPENING: Final = Style(SOFT, 0.9, fill=PAPER)
+OPENING_LINE: Final = Style(SOFT, 0.8)
+DOOR_SWEEP: Final = Style(FAINT, 0.8, "3 3")
+SYMBOL: Final = Style(INK, 1.4, fill=PAPER)
+SYMBOL_LINE: Final = Style(INK, 1.4)
+SYMBOL_SOLID: Final = Style(INK, 1.4, fill=INK)
+PANEL: Final = Style(INK, 1.6, fill=PAPER)
+WORKING_SPACE: Final = Style(FAINT, 1.0, "2 3")
+MACHINE: Final = Style(FAINT, 1.2, fill="#f6f7f9")
+CORD: Final = Style(FAINT, 1.0, "1 2.5", round_ends=True)
+DIMENSION: Final = Style(FAINT, 0.8)
+DIMENSION_TICK: Final = Style(SOFT, 1.0)
+LEADER: Final = Style(SOFT, 0.6)
+RULE: Final = Style(HAIR, 1.0)
+TAG: Final = Style(INK, 1.0, fill=PAPER)
+CASING_EDGE: Final = Style(CASING, 7.4)
+CASING_BODY: Final = Style("#f4f5f7", 5.4)
+BANNER: Final = Style(ALERT, 1.5, fill="#fdf1f0")
+BREAKER: Final = Style(INK, 1.3, fill=PAPER)
+BREAKER_EXISTING: Final = Style(SOFT, 1.2, fill=WALL)
+VACANT: Final = Style(FAINT, 1.0, "3 3", fill=PAPER)
+
+BODY: Final = Lettering()
+STRONG: Final = Lettering(bold=True)
+SMALL: Final = Lettering(9.5, fill=SOFT)
+SMALL_INK: Final = Lettering(9.5)
+TITLE: Final = Lettering(16.0, bold=True)
+HEADING: Final = Lettering(9.5, bold=True, fill=SOFT)
+BOX_LABEL: Final = Lettering(11.0, bold=True, halo=True)
+MACHINE_LABEL: Final = Lettering(10.5, italic=True, fill=SOFT, halo=True)
+PLAIN_LABEL: Final = Lettering(9.5, fill=SOFT, halo=True)
+SYMBOL_LETTER: Final = Lettering(9.5, bold=True)
+ALERT_TEXT: Final = Lettering(18.0, bold=True, fill=ALERT)
+
+
+def run_style(place: str, colour: str) -> Style:
+    """The line of a run lying in a `wall`, over the `ceiling`, in a `raceway`, or `unknown`."""
+    return Style(colour, 1.9, DASHES[place])
+
+
+def marker_style(index: int) -> tuple[str, Style]:
+    """Shape and look of a circuit's end marks; filled first, then hollow, then over again."""
+    shape = MARKERS[index % len(MARKERS)]
+    colour = circuit_colour(index)
+    hollow = index // len(MARKERS) % 2 == 1
+    return shape, Style(colour, 1.4, fill=PAPER if hollow else colour)
+
+
+def circuit_colour(index: int) -> str:
+    """Colour of the circuit at this place in the plan's order."""
+    return CIRCUIT_COLOURS[index % len(CIRCUIT_COLOURS)]
+
+
+def coloured(lettering: Lettering, colour: str) -> Lettering:
+    """The same lettering in another colour."""
+    return replace(lettering, fill=colour)

@@ -1,0 +1,61 @@
+"""How much room a text takes: advance widths of DejaVu Sans, in units of the font size.
+
+DejaVu Sans is wider than the common sans-serif faces, so a text set in one of those stays inside
+the measured box. Source: the font's own `hmtx` table, version 2.37, 1/2048 em (text_widths.csv).
+Characters outside the table are taken as a full em, wide ones as 1.4 em, combining ones as 0.
+"""
+
+import csv
+import unicodedata
+from functools import cache
+from importlib import resources
+from typing import Final
+
+UNITS_PER_EM: Final = 2048
+ASCENT_EM: Final = 0.93
+DESCENT_EM: Final = 0.24
+FULL_EM: Final = 1.0
+WIDE_EM: Final = 1.4
+ELLIPSIS: Final = "…"
+
+
+@cache
+def _widths(bold: bool) -> dict[str, float]:
+    """Advance width of each character in the table [em]."""
+    text = (resources.files("branchwright.sheets") / "text_widths.csv").read_text("utf-8")
+    column = "bold" if bold else "regular"
+    return {
+        chr(int(row["codepoint"][2:], 16)): int(row[column]) / UNITS_PER_EM
+        for row in csv.DictReader(text.splitlines())
+    }
+
+
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """Width of one line of text set at `size` [same unit as size].
+
+    >>> round(text_width("W1", 2048)), text_width("", 11)
+    (3328, 0)
+    """
+    widths = _widths(bold)
+    return size * sum(widths[char] if char in widths else _other_em(char) for char in text)
+
+
+def _other_em(char: str) -> float:
+    """A careful width for a character outside the table [em]."""
+    if unicodedata.combining(char) or unicodedata.category(char) == "Cf":
+        return 0.0
+    wide = unicodedata.east_asian_width(char) in "WF"
+    return WIDE_EM if wide else FULL_EM
+
+
+def fitted(text: str, width: float, size: float, bold: bool = False) -> str:
+    """The text, or as much of its beginning as fits, closed with an ellipsis.
+
+    >>> fitted("air compressor", 60, 10)
+    'air comp…'
+    """
+    if text_width(text, size, bold) <= width:
+        return text
+    while text and text_width(text.rstrip() + ELLIPSIS, size, bold) > width:
+        text = text[:-1]
+    return text.rstrip() + ELLIPSIS

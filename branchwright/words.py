@@ -1,0 +1,107 @@
+"""How values read on paper: cleaned names, lists in words, amperes, feet, dollars.
+
+Names come from people and files: control characters, characters that XML forbids and invisible
+marks that turn the direction of the text around are taken out, everything else is kept.
+"""
+
+import math
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from models.plan import Plan
+from models.quantities import feet_inches
+
+_TURNS_DIRECTION = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
+
+
+def clean(text: str) -> str:
+    r"""A name that can be printed: one line, no control characters, no direction marks.
+
+    >>> clean("saw\x1b[31m\n\u202eB")
+    'saw�[31m B'
+    """
+    kept = []
+    for char in text:
+        if char in "\t\n\r":
+            kept.append(" ")
+        elif char in _TURNS_DIRECTION:
+            continue
+        elif unicodedata.category(char) in ("Cc", "Cs") or ord(char) & 0xFFFE == 0xFFFE:
+            kept.append("\ufffd")
+        else:
+            kept.append(char)
+    return "".join(kept)
+
+
+def joined(parts: Iterable[str], by: str = ", ", none: str = "") -> str:
+    """Cleaned parts in one text.
+
+    >>> joined(["saw", "charger"], " + ")
+    'saw + charger'
+    """
+    return by.join(clean(part) for part in parts) or none
+
+
+def plain(value: float, digits: int = 2) -> str:
+    """Digits without trailing zeros.
+
+    >>> plain(11.0), plain(12.333), plain(-0.001)
+    ('11', '12.33', '0')
+    """
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def amps(value: float | None) -> str:
+    """A current with its unit, to 0.1 A; nothing for what was not computed.
+
+    >>> amps(12.333), amps(20.0), amps(None)
+    ('12.3 A', '20 A', '')
+    """
+    return "" if value is None else f"{plain(value, 1)} A"
+
+
+def feet(length_ft: float) -> str:
+    """A length in feet with two decimals."""
+    return f"{length_ft:.2f} ft"
+
+
+def cut_feet_inches(length_ft: float) -> str:
+    """A length to cut, rounded up to the next inch: a cable cut short is lost.
+
+    >>> cut_feet_inches(12.01), cut_feet_inches(12.5)
+    ('12 ft 1 in', '12 ft 6 in')
+    """
+    return feet_inches(math.ceil(round(length_ft * 12, 6)) / 12)
+
+
+def dollars(value: float | None) -> str:
+    """Money with cents; nothing for what was not computed.
+
+    >>> dollars(1234.5)
+    '$1,234.50'
+    """
+    return "" if value is None else f"${value:,.2f}"
+
+
+def spaces_text(spaces: Sequence[int]) -> str:
+    """Panel spaces as a directory prints them.
+
+    >>> spaces_text((2, 4)), spaces_text((5,))
+    ('2, 4', '5')
+    """
+    return ", ".join(str(space) for space in spaces)
+
+
+def machine_words(plan: Plan) -> dict[str, str]:
+    """What to call each machine: its name, with its id when two share a name."""
+    names = {machine.id: clean(machine.name).strip() or clean(machine.id) for machine in plan.machines}
+    seen = Counter(names.values())
+    return {key: name if seen[name] == 1 else f"{name} ({clean(key)})" for key, name in names.items()}
+
+
+def state_words(state: Iterable[str], names: dict[str, str], none: str = "lights only") -> str:
+    """Machines that are on together, in words: "saw + charger"."""
+    return joined((names.get(machine, machine) for machine in state), " + ", none)

@@ -1,0 +1,52 @@
+"""Keys of parts in price book and takeoff, in the trade's words: one spelling everywhere."""
+
+
+def breaker_key(amps: float, poles: int, gfci: bool) -> str:
+    """Key of a breaker.
+
+    >>> breaker_key(20.0, 1, False), breaker_key(30, 2, True)
+    ('breaker 20 A 1-pole', 'breaker 30 A 2-pole GFCI')
+    """
+    return f"breaker {amps:g} A {poles}-pole" + (" GFCI" if gfci else "")
+
+
+def device_key(kind: str, configuration: str | None, gfci: bool = False) -> str:
+    """Key of a receptacle or switch.
+
+    >>> device_key("duplex", "5-20R", True), device_key("switch", None)
+    ('GFCI duplex 5-20R', 'switch')
+    """
+    key = f"{kind} {configuration}" if configuration else kind
+    return f"GFCI {key}" if gfci else key
+
+
+def cable_key(awg: str, insulated: int) -> str:
+    """Key and make of a nonmetallic-sheathed cable with ground.
+
+    >>> cable_key("12", 2)
+    'NM-B 12-2'
+    """
+    return f"NM-B {awg}-{insulated}"
+
+
+def single_key(awg: str) -> str:
+    """Key of a single THHN conductor.
+
+    >>> single_key("12")
+    'THHN 12'
+    """
+    return f"THHN {awg}"
+
+
+def box_key(size: str) -> str:
+    """Key of a box by its size in words."""
+    return f"box {size}"
+
+
+def raceway_key(kind: str, trade_size: str) -> str:
+    """Key of a raceway.
+
+    >>> raceway_key("EMT", "1/2")
+    'EMT 1/2'
+    """
+    return f"{kind} {trade_size}"

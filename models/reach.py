@@ -1,0 +1,67 @@
+"""Reach of a cord: the straight line from a machine to a receptacle that its plug fits. Feet.
+
+The cord leaves a machine 3 ft above the place where it stands (assumption): a straight line is the
+least length that a cord can have, so a receptacle beyond it is out of reach however the cord lies.
+"""
+
+from math import dist
+from typing import Final, NamedTuple
+
+from models.formulas.receptacles import plug_fits
+from models.shop import Box, Machine, Shop
+from models.tables import read_table
+
+CORD_LEAVES_AT_FT: Final = 3.0
+ROUNDING_FT: Final = 0.005
+
+
+class Fitting(NamedTuple):
+    """A receptacle that a machine's plug fits, and how far it is."""
+
+    distance_ft: float
+    yoke_id: str
+    box: Box
+    configuration: str
+
+
+def reach_ft(shop: Shop, machine: Machine, box: Box) -> float:
+    """Straight line from a machine's cord to a box; 0 for a tool that is carried there. [ft]"""
+    if machine.at is None:
+        return 0.0
+    return dist((*machine.at, CORD_LEAVES_AT_FT), shop.position(box))
+
+
+def within_cord(machine: Machine, distance_ft: float) -> bool:
+    """Whether a machine's cord is as long as a distance."""
+    return distance_ft <= machine.cord_ft + ROUNDING_FT
+
+
+def known_plugs() -> frozenset[str]:
+    """Every plug that the keying table lists."""
+    return frozenset(row.text("plug") for row in read_table("plug_fit"))
+
+
+def known_configurations() -> frozenset[str]:
+    """Every receptacle configuration that the table lists."""
+    return frozenset(row.text("configuration") for row in read_table("receptacles"))
+
+
+def fitting_receptacles(shop: Shop, machine: Machine) -> list[Fitting]:
+    """Every receptacle that the machine's plug fits, in reach or not, the nearest first."""
+    if machine.plug is None:
+        return []
+    found = (
+        Fitting(reach_ft(shop, machine, box), yoke_id, box, configuration)
+        for box, yoke_id, _, configuration in shop.receptacles()
+        if plug_fits(machine.plug, configuration)
+    )
+    return sorted(found, key=lambda fitting: fitting[:2])
+
+
+def receptacles_in_reach(shop: Shop, machine: Machine) -> list[Fitting]:
+    """The receptacles that a machine may be plugged into, the nearest first."""
+    return [
+        fitting
+        for fitting in fitting_receptacles(shop, machine)
+        if within_cord(machine, fitting.distance_ft)
+    ]

@@ -1,0 +1,204 @@
+"""Conductors of each new run: ampacity, breaker, motors and equipment grounds.
+
+Amperes, °C, AWG. Ambient and current-carrying counts are derived again from the ways of the runs
+and from what lies in their raceways.
+"""
+
+from collections.abc import Iterator
+
+from models.formulas.conductors import awg_sizes, circular_mils
+from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
+from models.formulas.motors import motor_conductor_amps
+from models.formulas.overcurrent import largest_breaker_amps
+from models.plan import CircuitPlan, Finding, Run
+from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps, names
+from models.rules.rule import SAME_AMPS, RuleText, registry
+
+PROTECTION = RuleText(
+    "conductor-protection",
+    "Breaker against conductor",
+    "The breaker is not larger than the ampacity of each run where it lies; the next standard size "
+    "up only without several receptacles; small sizes have a largest breaker.",
+    "NEC 240.4(B), 240.4(D)",
+    "code",
+)
+CONDITIONS = RuleText(
+    "run-conditions",
+    "Heat and company of a run",
+    "Ambient temperature and current-carrying count of a run are those of the spaces it crosses "
+    "and of the fullest raceway it lies in.",
+    "NEC 310.15(B), 310.15(C)",
+    "code",
+)
+MOTORS = RuleText(
+    "motor-conductor",
+    "Conductors of motors",
+    "Ampacity is at least 125 % of the largest motor that runs plus the rest.",
+    "NEC 430.22, 430.24",
+    "code",
+)
+GROUND = RuleText(
+    "ground-size",
+    "Equipment ground",
+    "The equipment grounding conductor of every run is as large as its breaker asks for, and "
+    "larger in proportion when the hots are.",
+    "NEC 250.122(A), 250.122(B)",
+    "code",
+)
+SMALLEST = RuleText(
+    "smallest-receptacle-conductor",
+    "Smallest conductor for receptacles",
+    "Circuits with receptacles have conductors no smaller than the shop asks for.",
+    "wish of the owner",
+    "plan",
+)
+RULES = registry(PROTECTION, CONDITIONS, MOTORS, GROUND, SMALLEST)
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each run whose conductors do not suit its circuit."""
+    for circuit in reading.new_circuits:
+        for run in circuit.runs:
+            yield from _conditions(reading, run)
+            yield from _protection(reading, circuit, run)
+            yield from _ground(reading, circuit, run)
+        yield from _motors(reading, circuit)
+        yield from _smallest(reading, circuit)
+
+
+def _conditions(reading: Reading, run: Run) -> Iterator[Finding]:
+    """Ambient or count that the plan states wrongly."""
+    for what, given, right, unit in (
+        ("ambient", run.ambient_c, reading.ambient_c(run), "°C"),
+        ("current-carrying count", run.current_carrying, reading.carrying(run), ""),
+    ):
+        if abs(given - right) > 0.05:
+            yield CONDITIONS.finding(
+                run.id,
+                f"{what} of run {run.id} is {right:g} {unit}".rstrip()
+                + f", the plan says {given:g}",
+                edition=reading.edition,
+                detail=what,
+                found=float(given),
+                limit=float(right),
+                unit=unit or None,
+                fix="work out ampacity again with the right value",
+            )
+
+
+def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:
+    """A breaker too large for a run."""
+    several = len(reading.receptacles_on(circuit)) > 1
+    for awg in sorted({c.awg for c in run.conductors if c.role not in ("ground", "spare")}):
+        ampacity = reading.ampacity(circuit, run, awg)
+        largest = largest_breaker_amps(
+            awg,
+            ampacity,
+            several_receptacles=several,
+            edition=reading.edition,
+            material=circuit.conductor.material,
+        )
+        if circuit.breaker.amps > (largest or 0):
+            yield PROTECTION.finding(
+                run.id,
+                f"run {run.id} of {awg} AWG carries {amps_text(ampacity)} where it lies, breaker "
+                f"{circuit.id} is {amps_text(circuit.breaker.amps)}",
+                edition=reading.edition,
+                detail=awg,
+                found=circuit.breaker.amps,
+                limit=float(largest or 0),
+                unit="A",
+                fix="a larger conductor, a cooler way, fewer conductors together, or a smaller "
+                "breaker with less on it",
+            )
+
+
+def _motors(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
+    """Motors that ask for more ampacity than the worst run has."""
+    machines = reading.machines_on(circuit)
+    motors = [machine for machine in machines if machine.motor_hp is not None]
+    ampacity = reading.circuit_ampacity(circuit)
+    loads = {
+        m.id: machine_amps(m) * (CONTINUOUS if m.continuous and m.motor_hp is None else 1)
+        for m in machines
+    }
+    needs = []
+    for motor in motors:
+        with_largest = loads | {motor.id: motor_conductor_amps(machine_amps(motor))}
+        worst = reading.worst(with_largest, CONTINUOUS * reading.luminaire_amps(circuit))
+        if worst is not None:
+            needs.append(worst)
+    worst = max(needs, key=lambda state: state.amps, default=None)
+    if worst is not None and worst.amps > ampacity + SAME_AMPS:
+        yield MOTORS.finding(
+            circuit.id,
+            f"{names(worst.state)} on {circuit.id} ask for conductors of {amps_text(worst.amps)}, "
+            f"they carry {amps_text(ampacity)}",
+            edition=reading.edition,
+            found=worst.amps,
+            limit=ampacity,
+            unit="A",
+            fix="a larger conductor, or one of the motors on another circuit",
+        )
+
+
+def _ground(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:
+    """A ground that is missing or too small."""
+    grounds = [c.awg for c in run.conductors if c.role == "ground"]
+    hots = [c.awg for c in run.conductors if c.role in ("hot", "hot2", "switched")]
+    if not hots:
+        return
+    hot = min(hots, key=circular_mils)
+    needed = _ground_needed(reading, circuit, run, hot)
+    largest = max(grounds, key=circular_mils, default=None)
+    if largest is None or circular_mils(largest) < circular_mils(needed):
+        yield GROUND.finding(
+            run.id,
+            f"run {run.id} has {f'a {largest} AWG ground' if largest else 'no ground'}, "
+            f"{needed} AWG is needed behind {amps_text(circuit.breaker.amps)}",
+            edition=reading.edition,
+            found=largest or "none",
+            limit=needed,
+            unit="AWG",
+            fix=f"pull a {needed} AWG equipment grounding conductor",
+        )
+
+
+def _ground_needed(reading: Reading, circuit: CircuitPlan, run: Run, hot: str) -> str:
+    """Least ground of a run: by the breaker, in proportion to hots larger than they need be."""
+    material = circuit.conductor.material
+    several = len(reading.receptacles_on(circuit)) > 1
+    least = hot
+    for awg in awg_sizes():
+        breaker = largest_breaker_amps(
+            awg,
+            reading.ampacity(circuit, run, awg),
+            several_receptacles=several,
+            edition=reading.edition,
+            material=material,
+        )
+        if (breaker or 0) >= circuit.breaker.amps:
+            least = min(awg, hot, key=circular_mils)
+            break
+    by_breaker = equipment_ground_awg(circuit.breaker.amps, material, circuit_awg=least)
+    enlarged = enlarged_ground_awg(
+        by_breaker, minimum_cmil=circular_mils(least), installed_cmil=circular_mils(hot)
+    )
+    return min(enlarged, hot, key=circular_mils)
+
+
+def _smallest(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
+    """Conductors of a receptacle circuit below the size that the shop asks for."""
+    wished = reading.shop.code.smallest_receptacle_conductor
+    awgs = [c.awg for run in circuit.runs for c in run.conductors if c.role != "ground"]
+    smallest = min(awgs, key=circular_mils, default=wished)
+    if reading.receptacles_on(circuit) and circular_mils(smallest) < circular_mils(wished):
+        yield SMALLEST.finding(
+            circuit.id,
+            f"{circuit.id} feeds receptacles with {smallest} AWG, the shop asks for {wished} AWG",
+            edition=reading.edition,
+            found=smallest,
+            limit=wished,
+            unit="AWG",
+            fix=f"use {wished} AWG, or change smallest_receptacle_conductor in the shop file",
+        )

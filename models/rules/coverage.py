@@ -1,0 +1,236 @@
+"""Coverage: the plan holds the shop, all of it and nothing else, and its lists agree."""
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from models.formulas.receptacles import receptacle
+from models.plan import BoxPlan, Finding, MachinePlan, OutletPlan
+from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
+from models.rules.rule import SAME_AMPS, SAME_FT, RuleText, registry
+from models.shop import Box, Machine, Shop
+
+COVERAGE = RuleText(
+    "coverage",
+    "Everything in the shop, once",
+    "Every outlet, box, switch and machine of the shop is in the plan once, as the shop describes "
+    "it, on one circuit of its voltage; the plan adds none of its own.",
+    "plan file against the shop",
+    "plan",
+)
+RULES = registry(COVERAGE)
+
+
+class Expected(NamedTuple):
+    """An outlet as the shop asks for it."""
+
+    box: str
+    yoke: str | None
+    position: str | None
+    kind: str
+    configuration: str | None
+    volts: int | None
+    watts: int | None
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for whatever is missing, added, changed or listed twice."""
+    faults = (
+        *_outlet_faults(reading),
+        *_circuit_faults(reading),
+        *_box_faults(reading),
+        *_machine_faults(reading),
+        *_switch_faults(reading),
+    )
+    for where, says in dict.fromkeys(faults):
+        fix = "plan the shop again; what the shop file says decides"
+        yield COVERAGE.finding(where, says, edition=reading.edition, detail=says, fix=fix)
+
+
+def expected_outlets(shop: Shop) -> tuple[dict[str, Expected], dict[str, Expected]]:
+    """Outlets that must be in a plan, and blank yokes that may be, by id."""
+    must: dict[str, Expected] = {}
+    may: dict[str, Expected] = {}
+    wired = {machine.hard_wired_at: machine for machine in shop.machines if machine.hard_wired_at}
+    for box in shop.boxes:
+        if box.luminaire_watts is not None:
+            must[box.id] = Expected(
+                box.id, None, None, "luminaire", None, LUMINAIRE_VOLTS, box.luminaire_watts
+            )
+        for yoke, text in zip(box.yoke_ids, box.yokes, strict=True):
+            device, _, configuration = text.partition(" ")
+            if configuration:
+                volts = receptacle(configuration).volts
+                for position in ("top", "bottom") if device == "duplex" else (None,):
+                    name = f"{yoke}.{position}" if position else yoke
+                    must[name] = Expected(
+                        box.id, yoke, position, "receptacle", configuration, volts, None
+                    )
+            elif device == "blank":
+                user = wired.get(box.id)
+                needed = user is not None and not any(
+                    o.box == box.id and o.kind == "hard-wired" for o in must.values()
+                )
+                volts_or_none = user.volts if user else None
+                (must if needed else may)[yoke] = Expected(
+                    box.id, yoke, None, "hard-wired", None, volts_or_none, None
+                )
+    return must, may
+
+
+def _outlet_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Outlets missing, added or changed."""
+    must, may = expected_outlets(reading.shop)
+    for name in must.keys() - reading.outlets.keys():
+        yield name, f"outlet {name} of the shop is not in the plan"
+    for outlet in reading.plan.outlets:
+        wanted = must.get(outlet.id) or may.get(outlet.id)
+        if wanted is None:
+            yield outlet.id, f"outlet {outlet.id} is not in the shop"
+            continue
+        for field, value in wanted._asdict().items():
+            given = getattr(outlet, field)
+            if value != given and not (field == "volts" and value is None):
+                says = f"outlet {outlet.id}: {field} is {given}, the shop says {value}"
+                yield outlet.id, says
+        switch = (
+            reading.boxes_of_shop[outlet.box].switched_by if wanted.kind == "luminaire" else None
+        )
+        switch_box = outlet.switched_by and outlet.switched_by.split(".")[0]
+        if switch_box != switch:
+            yield (
+                outlet.id,
+                f"outlet {outlet.id} is switched at {switch_box}, the shop says {switch}",
+            )
+
+
+def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Lists of a circuit that do not agree with its outlets and machines."""
+    listed = Counter(outlet for circuit in reading.plan.circuits for outlet in circuit.outlets)
+    for outlet in reading.plan.outlets:
+        circuit = reading.circuits[outlet.circuit]
+        if listed[outlet.id] != 1 or outlet.id not in circuit.outlets:
+            says = f"outlet {outlet.id} names {circuit.id} and is listed {listed[outlet.id]} times"
+            yield outlet.id, says
+        if outlet.volts != circuit.volts:
+            says = f"outlet {outlet.id} of {outlet.volts} V is on {circuit.id} of {circuit.volts} V"
+            yield outlet.id, says
+        if outlet.life != circuit.life:
+            says = f"outlet {outlet.id} is {outlet.life}, its circuit {circuit.id} {circuit.life}"
+            yield outlet.id, says
+    for circuit in reading.plan.circuits:
+        placed = sorted(machine.id for machine in reading.machines_on(circuit))
+        if sorted(circuit.machines) != placed:
+            says = (
+                f"{circuit.id} lists machines {list(circuit.machines)}, {placed} are placed on it"
+            )
+            yield circuit.id, says
+        if not circuit.outlets:
+            yield circuit.id, f"circuit {circuit.id} feeds no outlet"
+
+
+def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Boxes missing, added, moved or with other devices."""
+    junctions = {box.id for box in reading.shop.routes.junction_boxes}
+    for name in reading.boxes_of_shop.keys() - reading.boxes.keys():
+        yield name, f"box {name} of the shop is not in the plan"
+    for box in reading.plan.boxes:
+        place = reading.shop.enclosures.get(box.id)
+        if place is None or not (box.id in junctions or box.id in reading.boxes_of_shop):
+            yield box.id, f"box {box.id} is not in the shop"
+            continue
+        here = reading.shop.position(place)
+        if any(abs(a - b) > SAME_FT for a, b in zip(here, box.place, strict=True)):
+            yield box.id, f"box {box.id} is drawn at {box.place}, the shop says {here}"
+        if box.id in reading.boxes_of_shop:
+            yield from _yoke_faults(reading, box, reading.boxes_of_shop[box.id])
+
+
+def _yoke_faults(reading: Reading, box: BoxPlan, wanted: Box) -> Iterator[tuple[str, str]]:
+    """Yokes of a box that are not what the shop asks for or not on their outlets' circuit."""
+    given = [(y.id, f"{y.device} {y.configuration or ''}".strip()) for y in box.yokes]
+    if given != list(zip(wanted.yoke_ids, wanted.yokes, strict=True)):
+        yield box.id, f"box {box.id} has yokes {given}, the shop says {list(wanted.yokes)}"
+    if box.gangs != max(1, len(wanted.yokes)):
+        yield box.id, f"box {box.id} has {box.gangs} gangs for {len(wanted.yokes)} yokes"
+    for yoke in box.yokes:
+        for outlet in reading.plan.outlets:
+            if outlet.yoke == yoke.id and outlet.circuit != yoke.circuit:
+                says = (
+                    f"yoke {yoke.id} is on {yoke.circuit}, outlet {outlet.id} on {outlet.circuit}"
+                )
+                yield yoke.id, says
+
+
+def _machine_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Machines missing, changed, without a place, or two at one outlet."""
+    for name in reading.machines_of_shop.keys() - reading.machines.keys():
+        yield name, f"machine {name} of the shop is not in the plan"
+    taken = Counter(machine.outlet for machine in reading.plan.machines if machine.outlet)
+    for outlet, count in taken.items():
+        if count > 1:
+            yield outlet, f"{count} machines are plugged into {outlet}"
+    for machine in reading.plan.machines:
+        wanted = reading.machines_of_shop[machine.id]
+        for field, given, value in _machine_claims(machine, wanted):
+            if given != value:
+                yield (
+                    machine.id,
+                    f"machine {machine.id}: {field} is {given}, the shop gives {value}",
+                )
+        if says := _place_fault(machine, wanted, reading.outlet_of(machine)):
+            yield machine.id, f"machine {machine.id} {says}"
+
+
+def _machine_claims(machine: MachinePlan, wanted: Machine) -> Iterator[tuple[str, Any, Any]]:
+    """(what, plan, shop) for the plain facts of a machine."""
+    amps = machine_amps(wanted)
+    of_table = wanted.motor_hp is not None
+    table, plate = (amps, None) if of_table else (None, amps)
+    yield "volts", machine.volts, wanted.volts
+    yield "portable", machine.portable, wanted.portable
+    for what, given, value in (
+        ("amps_table", machine.amps_table, table),
+        ("amps_nameplate", machine.amps_nameplate, plate),
+    ):
+        same = given is not None and value is not None and abs(given - value) <= SAME_AMPS
+        yield what, value if same else given, value
+
+
+def _place_fault(machine: MachinePlan, wanted: Machine, outlet: OutletPlan | None) -> str | None:
+    """What is wrong with where a machine takes its current; None when nothing is."""
+    if wanted.portable:
+        placed = machine.outlet or machine.hard_wired_at or machine.circuit
+        return f"is portable but bound to {placed}" if placed else None
+    if outlet is None:
+        return "has no outlet"
+    if machine.circuit != outlet.circuit:
+        return f"is on {machine.circuit}, its outlet {outlet.id} on {outlet.circuit}"
+    if wanted.hard_wired_at is not None:
+        right = machine.outlet is None and outlet.box == wanted.hard_wired_at
+        return None if right else f"is not hard-wired at {wanted.hard_wired_at}"
+    if outlet.kind != "receptacle" or machine.hard_wired_at is not None:
+        return "has a plug but no receptacle"
+    if wanted.plugs_into not in (None, outlet.id, outlet.yoke, outlet.box):
+        return f"is plugged into {outlet.id}, the shop says {wanted.plugs_into}"
+    return None
+
+
+def _switch_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Switches missing or added, and luminaires that their switch does not list."""
+    wanted = {
+        yoke: box.id
+        for box in reading.shop.boxes
+        for yoke, text in zip(box.yoke_ids, box.yokes, strict=True)
+        if text == "switch"
+    }
+    given = {switch.id: switch.box for switch in reading.plan.switches}
+    for name in wanted.keys() ^ given.keys():
+        yield name, f"switch {name} is not both in the shop and in the plan"
+    for switch in reading.plan.switches:
+        lamps = sorted(o.id for o in reading.plan.outlets if o.switched_by == switch.id)
+        if sorted(switch.controls) != lamps:
+            yield switch.id, f"switch {switch.id} lists {list(switch.controls)}, {lamps} name it"
+        for name in lamps:
+            if reading.outlets[name].circuit != switch.circuit:
+                yield switch.id, f"switch {switch.id} and luminaire {name} are on two circuits"

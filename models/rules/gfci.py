@@ -1,0 +1,138 @@
+"""Ground-fault protection: who must have it by edition, and whether the device named gives it."""
+
+from collections.abc import Iterator
+
+from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
+from models.plan import BoxPlan, CircuitPlan, Finding, OutletPlan, YokePlan
+from models.rules.reading import Reading
+from models.rules.rule import RuleText, registry
+
+SCOPE = RuleText(
+    "gfci-scope",
+    "Outlets that need ground-fault protection",
+    "Every receptacle, and from 2020 on some hard-wired outlets, in the scope of the edition is "
+    "protected. An existing circuit is noted: protection comes with the next replacement.",
+    "NEC 210.8(A), 210.8(B)",
+    "code",
+    {2020: "NEC 210.8(A), (B), (F)", 2023: "NEC 210.8(A), (B), (F)"},
+)
+DEVICE = RuleText(
+    "gfci-device",
+    "Where the protection sits",
+    "The device that an outlet names is a GFCI breaker of its circuit, or a 120 V duplex GFCI on "
+    "its way from the panel that can be reached from the floor.",
+    "NEC 210.8 (readily accessible)",
+    "code",
+)
+WISH = RuleText(
+    "gfci-wish",
+    "GFCI at breaker or device",
+    "Ground-fault protection sits where the shop asks for it.",
+    "wish of the owner",
+    "plan",
+)
+RULES = registry(SCOPE, DEVICE, WISH)
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each unprotected outlet and each device that does not protect."""
+    for outlet in reading.plan.outlets:
+        circuit = reading.circuits[outlet.circuit]
+        if outlet.protected_by is None:
+            if _in_scope(reading, outlet, circuit):
+                yield _unprotected(reading, outlet, circuit)
+        elif says := _device_fault(reading, outlet, circuit):
+            fix = "a GFCI breaker, or a GFCI duplex in the first box of the circuit"
+            yield DEVICE.finding(outlet.id, says, edition=reading.edition, fix=fix)
+    for circuit in reading.plan.circuits:
+        if says := _place_fault(reading, circuit):
+            fix = "name the places of GFCI devices again"
+            yield DEVICE.finding(circuit.id, says, edition=reading.edition, fix=fix)
+    yield from _wish(reading)
+
+
+def _in_scope(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> bool:
+    """Whether the edition asks for protection of an outlet."""
+    building = reading.shop.building
+    if outlet.configuration is not None:
+        return receptacle_needs_gfci(building, reading.edition, outlet.configuration)
+    return outlet.kind == "hard-wired" and hard_wired_needs_gfci(
+        building,
+        reading.edition,
+        outdoors=reading.box_of_shop(outlet).outdoors,
+        breaker_amps=circuit.breaker.amps,
+    )
+
+
+def _unprotected(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> Finding:
+    """An outlet in the scope that names no protection."""
+    existing = circuit.life == "existing"
+    return SCOPE.finding(
+        outlet.id,
+        f"{outlet.id} on {circuit.id} has no ground-fault protection",
+        edition=reading.edition,
+        severity="note" if existing else "violation",
+        found="none",
+        fix="protect it when the receptacle is next replaced"
+        if existing
+        else f"a GFCI breaker for {circuit.id}, or a GFCI duplex in its first box",
+    )
+
+
+def _yoke(reading: Reading, name: str) -> tuple[BoxPlan, YokePlan]:
+    """A yoke and the box it is in."""
+    return next((b, y) for b in reading.plan.boxes for y in b.yokes if y.id == name)
+
+
+def _device_fault(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> str | None:
+    """Why the device that an outlet names does not protect it; None when it does."""
+    name = outlet.protected_by
+    if name is None or name not in circuit.gfci_at:
+        return f"{outlet.id} names {name}, which is no GFCI place of {circuit.id}"
+    if name == "breaker":
+        return None
+    box, _ = _yoke(reading, name)
+    on_the_way = reading.trees[circuit.id].passed(outlet.box)
+    if circuit.life == "new" and box.id not in on_the_way:
+        return f"GFCI {name} is not on the way from the panel to {outlet.id}"
+    return None
+
+
+def _place_fault(reading: Reading, circuit: CircuitPlan) -> str | None:
+    """Why a GFCI place of a circuit is none; None when all are."""
+    if ("breaker" in circuit.gfci_at) != circuit.breaker.gfci:
+        return f"{circuit.id}: its breaker and its list of GFCI places do not agree"
+    marked = {
+        y.id for b in reading.plan.boxes for y in b.yokes if y.gfci and y.circuit == circuit.id
+    }
+    if marked != set(circuit.gfci_at) - {"breaker"}:
+        return (
+            f"{circuit.id} lists GFCI at {list(circuit.gfci_at)}, its boxes have {sorted(marked)}"
+        )
+    for name in sorted(marked):
+        box, yoke = _yoke(reading, name)
+        place = reading.boxes_of_shop[box.id]
+        height_ft = reading.shop.position(place)[2]
+        if yoke.device != "duplex" or circuit.volts != 120:
+            return f"GFCI {name} is no 120 V duplex"
+        if place.ceiling is not None or height_ft > READILY_REACHED_FT:
+            return f"GFCI {name} at {height_ft:g} ft cannot be reached from the floor"
+    return None
+
+
+def _wish(reading: Reading) -> Iterator[Finding]:
+    """Protection that does not sit where the shop asks for it."""
+    wish = reading.shop.code.gfci_at
+    for circuit in reading.new_circuits:
+        devices = [place for place in circuit.gfci_at if place != "breaker"]
+        at_breaker = wish == "device" and circuit.breaker.gfci and circuit.volts == 120
+        if (wish == "breaker" and devices) or at_breaker:
+            says = (
+                f"{circuit.id} has GFCI at {', '.join(circuit.gfci_at)}, the shop asks for {wish}"
+            )
+            # A breaker serves where no box of the circuit can hold a device within reach.
+            severity = "note" if at_breaker else "violation"
+            fix = "move the protection, or change gfci_at in the shop file"
+            yield WISH.finding(
+                circuit.id, says, edition=reading.edition, severity=severity, fix=fix
+            )

@@ -1,0 +1,282 @@
+"""A finished plan as the checks read it: looked up by id, with what they all derive from it.
+
+Loads, working states, ampacities and trees are derived here from the plan's choices (what hangs
+where, which wire, which way) and the shop, never taken from the plan's own claims about them.
+Amperes, feet, °C.
+"""
+
+from functools import cached_property
+from typing import NamedTuple
+
+from models.formulas.ampacity import ampacity_amps
+from models.formulas.motors import motor_amps
+from models.formulas.receptacles import Receptacle, receptacle
+from models.plan import CircuitPlan, Conductor, MachinePlan, OutletPlan, Plan, Run
+from models.shop import Box, Machine, Shop
+from models.states import WorkingRules, binding_days
+
+CONTINUOUS = 1.25  # 210.20(A), 215.3
+CARRYING = frozenset({"hot", "hot2", "switched", "traveller", "neutral"})
+LUMINAIRE_VOLTS = 120
+
+
+class Tree:
+    """The runs of a circuit by the enclosures they join; also readable when they form no tree."""
+
+    def __init__(self, circuit: CircuitPlan) -> None:
+        self.circuit = circuit
+        self.run_to: dict[str, Run] = {}
+        self.runs_from: dict[str, list[Run]] = {}
+        for run in circuit.runs:
+            self.run_to.setdefault(run.end, run)
+            self.runs_from.setdefault(run.start, []).append(run)
+
+    def way(self, enclosure: str) -> list[Run]:
+        """Runs from the panel out to an enclosure; ends early where the plan has no way."""
+        runs: list[Run] = []
+        while (run := self.run_to.get(enclosure)) and run not in runs:
+            runs.insert(0, run)
+            enclosure = run.start
+        return runs
+
+    def passed(self, enclosure: str) -> list[str]:
+        """Enclosures on the way to one, itself last, the panel left out."""
+        return [run.end for run in self.way(enclosure)]
+
+    def beyond(self, run: Run) -> set[str]:
+        """The enclosure at a run's end and every one further out."""
+        found, todo = set(), [run.end]
+        while todo:
+            here = todo.pop()
+            if here not in found:
+                found.add(here)
+                todo += [further.end for further in self.runs_from.get(here, [])]
+        return found
+
+
+class WorstState(NamedTuple):
+    """A state of a day and the amperes it puts on something, continuous loads as asked for."""
+
+    day: str
+    state: tuple[str, ...]
+    amps: float
+
+
+class Reading:
+    """One plan with its shop, ready to be asked."""
+
+    def __init__(self, plan: Plan, shop: Shop) -> None:
+        self.plan, self.shop = plan, shop
+        self.edition = shop.code.edition
+        self.rules = WorkingRules.of(shop.machines, shop.use)
+        self.days = binding_days(shop.use.days)
+        self.machines_of_shop = {machine.id: machine for machine in shop.machines}
+        self.boxes_of_shop = {box.id: box for box in shop.boxes}
+        self.existing = {circuit.id: circuit for circuit in shop.existing}
+        self.circuits = {circuit.id: circuit for circuit in plan.circuits}
+        self.boxes = {box.id: box for box in plan.boxes}
+        self.outlets = {outlet.id: outlet for outlet in plan.outlets}
+        self.machines = {machine.id: machine for machine in plan.machines}
+        self.trees = {circuit.id: Tree(circuit) for circuit in plan.circuits}
+
+    @property
+    def new_circuits(self) -> list[CircuitPlan]:
+        """Circuits this plan builds."""
+        return [circuit for circuit in self.plan.circuits if circuit.life == "new"]
+
+    @cached_property
+    def runs_in_raceway(self) -> dict[str, list[tuple[CircuitPlan, Run]]]:
+        """Every run by the raceways it lies in."""
+        found: dict[str, list[tuple[CircuitPlan, Run]]] = {}
+        for circuit in self.plan.circuits:
+            for run in circuit.runs:
+                for raceway in run.raceways:
+                    found.setdefault(raceway, []).append((circuit, run))
+        return found
+
+    @cached_property
+    def runs_at(self) -> dict[str, list[tuple[CircuitPlan, Run]]]:
+        """Every run by the enclosures it ends in or passes."""
+        found: dict[str, list[tuple[CircuitPlan, Run]]] = {}
+        for circuit in self.plan.circuits:
+            for run in circuit.runs:
+                for enclosure in dict.fromkeys((run.start, *run.via, run.end)):
+                    found.setdefault(enclosure, []).append((circuit, run))
+        return found
+
+    # What hangs on a circuit
+
+    def outlets_on(self, circuit: CircuitPlan) -> list[OutletPlan]:
+        """Outlets that name this circuit."""
+        return [outlet for outlet in self.plan.outlets if outlet.circuit == circuit.id]
+
+    def receptacles_on(self, circuit: CircuitPlan) -> list[OutletPlan]:
+        """Receptacle outlets of a circuit; a duplex is two."""
+        return [outlet for outlet in self.outlets_on(circuit) if outlet.kind == "receptacle"]
+
+    def is_individual(self, circuit: CircuitPlan) -> bool:
+        """One single receptacle or one hard-wired outlet, and nothing else, is on it."""
+        return len(self.outlets_on(circuit)) == 1
+
+    def machines_on(self, circuit: CircuitPlan) -> list[Machine]:
+        """Machines of the shop that take their current from this circuit."""
+        return [
+            self.machines_of_shop[machine.id]
+            for machine in self.plan.machines
+            if (place := self.outlet_of(machine)) and place.circuit == circuit.id
+        ]
+
+    def outlet_of(self, machine: MachinePlan) -> OutletPlan | None:
+        """The outlet that feeds a machine: a receptacle, or the one of its box if hard-wired."""
+        if machine.outlet is not None:
+            return self.outlets.get(machine.outlet)
+        if machine.hard_wired_at is None:
+            return None
+        return next(
+            (
+                outlet
+                for outlet in self.plan.outlets
+                if outlet.kind == "hard-wired" and machine.hard_wired_at in (outlet.id, outlet.box)
+            ),
+            None,
+        )
+
+    def box_of_shop(self, outlet: OutletPlan) -> Box:
+        """The shop's box that holds an outlet."""
+        return self.boxes_of_shop[outlet.box]
+
+    def luminaire_amps(self, circuit: CircuitPlan) -> float:
+        """Current of the luminaires of a circuit, all on. [A]"""
+        boxes = [self.box_of_shop(o) for o in self.outlets_on(circuit) if o.kind == "luminaire"]
+        return sum((box.luminaire_watts or 0) / LUMINAIRE_VOLTS for box in boxes)
+
+    # Working states
+
+    def worst(self, loads: dict[str, float], base_amps: float = 0.0) -> WorstState | None:
+        """The state of a binding day with the greatest load; the first day wins a tie."""
+        found: WorstState | None = None
+        for day in self.days:
+            state = self.rules.worst(loads, day.people)
+            if found is None or base_amps + state.load > found.amps + 1e-9:
+                found = WorstState(day.id, state.machines, base_amps + state.load)
+        return found
+
+    def worst_on(self, circuit: CircuitPlan) -> WorstState | None:
+        """The worst state of a circuit, continuous loads and luminaires at 125 %. [A]"""
+        loads = {
+            machine.id: machine_amps(machine) * (CONTINUOUS if machine.continuous else 1)
+            for machine in self.machines_on(circuit)
+        }
+        luminaires = CONTINUOUS * self.luminaire_amps(circuit)
+        return self.worst(loads, luminaires) if loads or luminaires else None
+
+    def allows(self, state: tuple[str, ...], day_id: str) -> bool:
+        """Whether these machines may be on together on a day, asked rule by rule."""
+        people = next((day.people for day in self.days if day.id == day_id), None)
+        on, use = set(state), self.shop.use
+        if people is None or len(on) != len(state) or not on <= self.machines_of_shop.keys():
+            return False
+        follows = {follower.machine for follower in use.followers}
+        attended = [m for m in on if self.machines_of_shop[m].attended and m not in follows]
+        return (
+            len(attended) <= people
+            and all(len(on & set(group.machines)) <= group.at_most for group in use.never_together)
+            and all(
+                (follower in on)
+                == any(on & set(f.follows) for f in use.followers if f.machine == follower)
+                for follower in follows
+            )
+        )
+
+    # What a run carries
+
+    def ambient_c(self, run: Run) -> float:
+        """The hottest space a run crosses: the attic when any part lies at the ceiling. [°C]"""
+        building = self.shop.building
+        high = any(abs(z - building.ceiling_ft) < 0.005 for _, _, z in run.path)
+        return max(
+            building.ambient.room_c,
+            building.ambient.attic_c if high and building.ceiling_runs == "attic" else -273,
+        )
+
+    def carrying(self, run: Run) -> int:
+        """Current-carrying conductors around a run: its own, or those of its fullest raceway."""
+        if run.method != "raceway":
+            return len([c for c in run.conductors if c.role in CARRYING])
+        return max((self.carrying_in(raceway) for raceway in run.raceways), default=0)
+
+    def carrying_in(self, raceway: str) -> int:
+        """Current-carrying conductors of all runs in a raceway (310.15)."""
+        return sum(
+            len([c for c in run.conductors if _carries(c, circuit)])
+            for circuit, run in self.runs_in_raceway.get(raceway, [])
+        )
+
+    def run_ampacity(self, circuit: CircuitPlan, run: Run) -> float:
+        """Ampacity of the smallest hot of a run where it lies and where it ends. [A]"""
+        awgs = [c.awg for c in run.conductors if c.role in CARRYING] or [circuit.conductor.awg]
+        return min(self.ampacity(circuit, run, awg) for awg in dict.fromkeys(awgs))
+
+    def ampacity(self, circuit: CircuitPlan, run: Run, awg: str) -> float:
+        """Ampacity a conductor of this size would have in the place of a run. [A]"""
+        marked_75 = self.shop.panel().terminals == "75 C"
+        return ampacity_amps(
+            awg,
+            terminal_c=75 if run.method == "raceway" and marked_75 else 60,
+            ambient_c=self.ambient_c(run),
+            current_carrying=self.carrying(run),
+            material=circuit.conductor.material,
+        )
+
+    def circuit_ampacity(self, circuit: CircuitPlan) -> float:
+        """Ampacity of a circuit's worst run; of its size in cable where no run is known. [A]"""
+        known = [run for run in circuit.runs if run.method != "unknown" and run.conductors]
+        if not known:
+            return ampacity_amps(
+                circuit.conductor.awg,
+                ambient_c=self.shop.building.ambient.room_c,
+                material=circuit.conductor.material,
+            )
+        return min(self.run_ampacity(circuit, run) for run in known)
+
+    def limit_amps(self, circuit: CircuitPlan) -> float:
+        """The lesser of breaker and ampacity. [A]"""
+        return min(circuit.breaker.amps, self.circuit_ampacity(circuit))
+
+
+def _carries(conductor: Conductor, circuit: CircuitPlan) -> bool:
+    """Whether a conductor counts: the neutral of a balanced multiwire circuit does not."""
+    balanced = conductor.role == "neutral" and circuit.multiwire_with is not None
+    return conductor.role in CARRYING and not balanced
+
+
+def machine_amps(machine: Machine) -> float:
+    """Current of a machine: motor table, marked amperes, or power over volts. [A]"""
+    if machine.motor_hp is not None:
+        return motor_amps(machine.motor_hp, machine.volts)
+    if machine.marked_amps is not None:
+        return machine.marked_amps
+    return (machine.power_watts or 0) / machine.volts
+
+
+def configuration_of(outlet: OutletPlan) -> Receptacle | None:
+    """What the configuration of a receptacle gives; None for other outlets."""
+    return receptacle(outlet.configuration) if outlet.configuration else None
+
+
+def names(ids: tuple[str, ...] | list[str]) -> str:
+    """Machines as people say them together.
+
+    >>> names(["saw", "charger"])
+    'saw + charger'
+    """
+    return " + ".join(ids)
+
+
+def amps_text(amps: float) -> str:
+    """Amperes without needless digits.
+
+    >>> amps_text(23.0), amps_text(12.333)
+    ('23 A', '12.3 A')
+    """
+    return f"{round(amps, 1):g} A"

@@ -1,0 +1,141 @@
+"""What each new run is made of: conductors by role, the cable's name, colours. AWG."""
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Final
+
+from models.formulas.conductors import circular_mils
+from models.plan import CircuitPlan, Conductor, Finding, Run
+from models.rules.reading import Reading, configuration_of
+from models.rules.rule import RuleText, registry
+
+LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
+
+MAKE_UP = RuleText(
+    "run-make-up",
+    "Conductors of a run",
+    "A 120 V run has a hot, a neutral and a ground; between a switch and its luminaires the hot is "
+    "switched; a 240 V run has two hots and a ground, and a neutral where a receptacle asks for "
+    "one; the name of the cable or conductors agrees.",
+    "plan file",
+    "plan",
+)
+SWITCHED = RuleText(
+    "luminaire-behind-switch",
+    "Luminaires behind their switch",
+    "A luminaire hangs on runs that come from its switch and carry nothing else.",
+    "plan file against the shop",
+    "plan",
+)
+COLOUR = RuleText(
+    "conductor-colour",
+    "Colours",
+    "Neutrals are white or gray, grounds bare or green; a white conductor serves as a hot only in "
+    "a cable and marked.",
+    "NEC 200.6, 200.7(C), 250.119",
+    "code",
+)
+RULES = registry(MAKE_UP, SWITCHED, COLOUR)
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each run whose conductors are not what its place asks for."""
+    for circuit in reading.new_circuits:
+        for run in circuit.runs:
+            says_all = (*_role_faults(reading, circuit, run), *_name_faults(circuit, run))
+            for says in says_all:
+                fix = f"make run {run.id} up again"
+                yield MAKE_UP.finding(run.id, says, edition=reading.edition, detail=says, fix=fix)
+            for conductor in run.conductors:
+                if says_or_none := _colour_fault(run, conductor):
+                    yield COLOUR.finding(
+                        run.id,
+                        says_or_none,
+                        edition=reading.edition,
+                        detail=conductor.role,
+                        fix="choose or mark the colour",
+                    )
+        yield from _switching(reading, circuit)
+
+
+def _switch_beyond(reading: Reading, circuit: CircuitPlan, run: Run) -> str | None:
+    """The box whose switch all luminaires beyond a run share when nothing else is beyond it."""
+    beyond = reading.trees[circuit.id].beyond(run) & reading.boxes_of_shop.keys()
+    switches = {reading.boxes_of_shop[box].switched_by for box in beyond}
+    only_luminaires = all(reading.boxes_of_shop[box].luminaire_watts is not None for box in beyond)
+    return switches.pop() if only_luminaires and len(switches) == 1 else None
+
+
+def _role_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[str]:
+    """Roles missing or too many."""
+    on = {o.box: configuration_of(o) for o in reading.receptacles_on(circuit)}
+    beyond = reading.trees[circuit.id].beyond(run)
+    needs_neutral = any(c.neutral for box, c in on.items() if c is not None and box in beyond)
+    hot = "switched" if _switch_beyond(reading, circuit, run) else "hot"
+    wanted = ["hot", "hot2", "ground"] if circuit.volts == 240 else [hot, "neutral", "ground"]
+    if circuit.volts == 240 and needs_neutral:
+        wanted.insert(2, "neutral")
+    given = [c.role for c in run.conductors if c.role != "spare"]
+    if Counter(given) != Counter(wanted):
+        yield f"run {run.id} carries {', '.join(given)}; its place asks for {', '.join(wanted)}"
+
+
+def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
+    """A make, size or circuit line that does not agree with the conductors."""
+    insulated = [c for c in run.conductors if c.insulated]
+    carrying = [c for c in run.conductors if c.role not in ("ground", "spare")]
+    grounds = [c for c in run.conductors if c.role == "ground"]
+    sizes = {c.awg for c in carrying}
+    if sizes and sizes != {circuit.conductor.awg}:
+        listed = ", ".join(sorted(sizes))
+        yield f"run {run.id} has {listed} AWG, circuit {circuit.id} says {circuit.conductor.awg}"
+    if any(c.awg != circuit.conductor.ground_awg for c in grounds):
+        yield f"run {run.id}: its ground is not {circuit.conductor.ground_awg} AWG as its circuit's"
+    awg = circuit.conductor.awg
+    if run.method == "cable":
+        if run.make != f"NM-B {awg}-{len(insulated)}":
+            yield f"run {run.id} is called {run.make}, it holds {len(insulated)} x {awg} AWG"
+        small = circular_mils(awg) <= circular_mils(LARGEST_WITH_EQUAL_GROUND)
+        made_with = awg if small else LARGEST_WITH_EQUAL_GROUND
+        if [(c.awg, c.insulated) for c in grounds] not in ([], [(made_with, False)]):
+            yield f"run {run.id}: {run.make} has one bare ground of {made_with} AWG"
+    elif not run.make.startswith(f"THHN {awg} in ") or not all(c.insulated for c in carrying):
+        yield f"run {run.id} is called {run.make}, it holds {awg} AWG in a raceway"
+
+
+def _switching(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
+    """Luminaires that do not hang behind their own switch alone."""
+    tree = reading.trees[circuit.id]
+    for outlet in reading.outlets_on(circuit):
+        switch = reading.box_of_shop(outlet).switched_by
+        if outlet.kind != "luminaire" or switch is None:
+            continue
+        way = tree.way(outlet.box)
+        passed = [run.end for run in way]
+        says = None
+        if switch not in passed:
+            says = f"luminaire {outlet.id} is not behind its switch {switch}"
+        elif any(
+            _switch_beyond(reading, circuit, run) != switch
+            for run in way[passed.index(switch) + 1 :]
+        ):
+            says = f"between switch {switch} and luminaire {outlet.id} something else is fed"
+        if says:
+            fix = f"run from switch {switch} to {outlet.id} with nothing else on that run"
+            yield SWITCHED.finding(outlet.id, says, edition=reading.edition, fix=fix)
+
+
+def _colour_fault(run: Run, conductor: Conductor) -> str | None:
+    """Why a conductor's colour does not suit its role; None when it does or is not stated."""
+    colour, role = conductor.colour, conductor.role
+    if colour is None or role == "spare":
+        return None
+    if role == "neutral":
+        return None if colour in ("white", "gray") else f"neutral of run {run.id} is {colour}"
+    if role == "ground":
+        return None if colour in ("bare", "green") else f"ground of run {run.id} is {colour}"
+    if colour in ("bare", "green"):
+        return f"{role} of run {run.id} is {colour}"
+    if colour in ("white", "gray") and (run.method != "cable" or conductor.marked is None):
+        return f"{role} of run {run.id} is {colour} and not marked in a cable"
+    return None

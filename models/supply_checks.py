@@ -1,0 +1,100 @@
+"""Whether the panel, its spaces and the circuits that are there already fit each other."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from models.formulas.receptacles import receptacle
+from models.reach import known_configurations
+from models.shop import Box, ExistingCircuit, Panel, Shop
+from models.shop_problem import Path, Problems, ShopProblem, unknown
+
+
+def check_supply(shop: Shop) -> Problems:
+    """Panels and existing circuits."""
+    if len(shop.supply.panels) > 1:
+        says = f"{len(shop.supply.panels)} panels: this version plans one panel, so keep the one"
+        yield ShopProblem(("supply", "panels", 1), f"{says} whose circuits are to be planned")
+        return
+    panel = shop.panel()
+    for index, space in enumerate(panel.tandem_spaces):
+        path: Path = ("supply", "panels", 0, "tandem_spaces", index)
+        yield from _check_space(path, panel, space)
+    for index, circuit in enumerate(shop.existing):
+        yield from _check_existing(shop, ("existing", index), circuit)
+    yield from _check_spaces_free(shop, panel)
+    yield from _check_fed_once(shop)
+
+
+def _check_space(path: Path, panel: Panel, space: int) -> Problems:
+    """A space that the panel has."""
+    if not 1 <= space <= panel.spaces:
+        says = f"panel {panel.id!r} has spaces 1 to {panel.spaces}, and no space {space}"
+        yield ShopProblem(path, f"{says}: correct the number")
+
+
+def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problems:
+    """One existing circuit: its panel, its spaces, its boxes."""
+    panel = shop.panel()
+    yield from unknown((*path, "panel"), "panel", circuit.panel, [panel.id])
+    for place, space in enumerate(circuit.spaces):
+        yield from _check_space((*path, "spaces", place), panel, space)
+    low, high = min(circuit.spaces), max(circuit.spaces)
+    if len(circuit.spaces) == 2 and high != low + 2:
+        says = f"{circuit.id!r} is in spaces {low} and {high}: a two-pole breaker is in two spaces"
+        says += f" of one column, one below the other, like {low} and {low + 2}"
+        yield ShopProblem((*path, "spaces"), says)
+    fed = {box.id for box in shop.boxes} | {box.id for box in shop.routes.junction_boxes}
+    for place, name in enumerate(circuit.feeds):
+        yield from unknown((*path, "feeds", place), "box", name, fed)
+        if name in circuit.feeds[:place]:
+            says = f"{circuit.id!r} feeds {name!r} twice: name it once"
+            yield ShopProblem((*path, "feeds", place), says)
+        box = shop.enclosures.get(name)
+        if isinstance(box, Box) and not box.two_circuits:
+            for configuration in _configurations(box):
+                hots = receptacle(configuration).hots
+                if hots != len(circuit.spaces):
+                    says = f"{configuration} in {name!r} needs {hots} pole(s), the breaker of"
+                    says += f" {circuit.id!r} has {len(circuit.spaces)}: check both"
+                    yield ShopProblem((*path, "feeds", place), says)
+
+
+def _configurations(box: Box) -> Iterator[str]:
+    """The receptacle configurations of a box that the table lists."""
+    names = (text.partition(" ")[2] for text in box.yokes)
+    return (name for name in names if name in known_configurations())
+
+
+def _check_spaces_free(shop: Shop, panel: Panel) -> Problems:
+    """No space holds more circuits than it takes, and the wished spare spaces are free."""
+    used: Counter[int] = Counter()
+    for index, circuit in enumerate(shop.existing):
+        for place, space in enumerate(circuit.spaces):
+            used[space] += 1
+            most = 2 if space in panel.tandem_spaces else 1
+            if used[space] > most:
+                says = f"space {space} of panel {panel.id!r} takes {most} circuit(s), {circuit.id!r}"
+                says += f" is number {used[space]}: correct it, or list a tandem in `tandem_spaces`"
+                yield ShopProblem(("existing", index, "spaces", place), says)
+    free = panel.spaces - len(used)
+    if shop.later.spare_spaces > free:
+        says = f"{shop.later.spare_spaces} spare spaces are wished, {free} of {panel.spaces} are"
+        says += " free before anything is planned: wish fewer, or give the panel more spaces"
+        yield ShopProblem(("later", "spare_spaces"), says)
+
+
+def _check_fed_once(shop: Shop) -> Problems:
+    """A box is on one existing circuit, or on two when its yokes are on two circuits."""
+    fed_by: dict[str, list[str]] = {}
+    for index, circuit in enumerate(shop.existing):
+        for place, name in enumerate(circuit.feeds):
+            box = shop.enclosures.get(name)
+            if not isinstance(box, Box) or name in circuit.feeds[:place]:
+                continue
+            circuits = fed_by.setdefault(name, [])
+            circuits.append(circuit.id)
+            most = 2 if box.two_circuits else 1
+            if len(circuits) > most:
+                says = f"{name!r} is fed by {' and '.join(circuits)}, it takes {most}: take it out"
+                says += " of one, or set `two_circuits: yes` when each yoke has its own"
+                yield ShopProblem(("existing", index, "feeds", place), says)

@@ -1,0 +1,409 @@
+"""Assembly: the chosen circuits, spaces and boxes as one plan with all its claims."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from importlib.metadata import PackageNotFoundError, version
+
+from models.takeoff import count_parts
+
+from models.formulas.ampacity import bundling_factor
+from models.formulas.conductors import copper_lb_per_kft
+from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
+from models.plan import (
+    PLAN_FORMAT,
+    CircuitPlan,
+    Content,
+    Demand,
+    FeederPlan,
+    Ledger,
+    LegDemand,
+    MachinePlan,
+    MadeBy,
+    Main,
+    Objective,
+    OutletPlan,
+    PanelPlan,
+    PinPlan,
+    Plan,
+    PriceBookMark,
+    RacewayPlan,
+    RoomLeft,
+    Source,
+    Space,
+    Stage,
+    SwitchPlan,
+    TakeoffLine,
+    Totals,
+)
+from models.plan_file import canonical_json, sha256_text
+from models.shop import Box, Machine, Shop
+from models.tables import tables_hash
+from solver.assumptions import assumptions, local_answers
+from solver.candidate import COPPER, MONEY, Candidate
+from solver.circuit import Circuits
+from solver.draft import Drafter, Numbered, feet3, outlet_ids
+from solver.make_up import boxes_of
+from solver.panel import leg_of
+from solver.placement import Placed, Placement
+from solver.selection import Selected
+from solver.solve import Control
+from solver.wiring import BREAKER
+
+ROOM_SIZES = ("14", "12", "10", "8", "6")
+
+
+def number(shop: Shop, candidates: Iterable[Candidate]) -> list[tuple[str, Candidate]]:
+    """Circuit ids for candidates, in the order of their first outlet."""
+    taken = {circuit.id for circuit in shop.existing}
+    free = (f"C{n}" for n in range(1, 1000) if f"C{n}" not in taken)
+    ordered = sorted(candidates, key=lambda candidate: min(candidate.load.names))
+    return [(next(free), candidate) for candidate in ordered]
+
+
+class Assembly:
+    """Builds a plan part by part from what was chosen."""
+
+    def __init__(
+        self,
+        circuits: Circuits,
+        selected: Selected,
+        numbered: Sequence[tuple[str, Candidate]],
+        placement: Placement,
+        placed: Placed,
+    ) -> None:
+        self.all, self.shop, self.selected = circuits, circuits.shop, selected
+        self.placement, self.placed = placement, placed
+        counted = dict.fromkeys(circuits.ways.raceways, 0)
+        for _, candidate in numbered:
+            for name, share in candidate.raceways.items():
+                counted[name] += share.current_carrying
+        drafter = Drafter(circuits, counted)
+        new = [
+            drafter.new(Numbered(name, candidate, placed.spaces[name]))
+            for name, candidate in numbered
+        ]
+        old = [drafter.existing(circuit) for circuit in self.shop.existing]
+        self.circuits: tuple[CircuitPlan, ...] = tuple([*old, *new])
+        self.seats = {m: yoke for _, c in numbered for m, yoke in c.load.placed.items()}
+        self.seats.update(circuits.points.on_existing)
+        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes))
+        self.raceways = tuple(self._raceways())
+
+    def plan(self, control: Control, objective: Objective) -> Plan:
+        """The whole plan, without findings."""
+        takeoff = self._takeoff()
+        shop = self.shop.canonical()
+        return Plan(
+            format=PLAN_FORMAT,
+            made_by=self._made_by(control),
+            source=Source(shop=shop, sha256=sha256_text(canonical_json(shop))),
+            objective=objective,
+            stages=(Stage(id="now"),),
+            panels=(self._panel(),),
+            feeders=(self._feeder(),),
+            boxes=self.boxes,
+            outlets=tuple(self._outlets()),
+            machines=tuple(map(self._machine, self.shop.machines)),
+            switches=tuple(self._switches()),
+            circuits=self.circuits,
+            raceways=self.raceways,
+            legs=tuple(self._legs()),
+            pins=tuple(self._pins()),
+            takeoff=takeoff,
+            totals=self._totals(takeoff),
+            findings=(),
+        )
+
+    def _made_by(self, control: Control) -> MadeBy:
+        book = self.all.catalogue.book
+        return MadeBy(
+            tool=f"branchwright {_version('branchwright')}",
+            versions={name: _version(name) for name in ("networkx", "ortools", "pydantic")},
+            tables_sha256=tables_hash(),
+            price_book=PriceBookMark(
+                name=book.name, dated=book.dated, sha256=book.sha256, invented=book.invented
+            ),
+            edition=self.shop.code.edition,
+            local_answers=local_answers(self.shop),
+            assumptions=assumptions(self.shop),
+            seed=control.seed,
+            effort=control.effort,
+            repeatable=not control.cut_short,
+            status="stopped" if control.cut_short else "complete",
+        )
+
+    # -- panel and legs
+
+    def _panel(self) -> PanelPlan:
+        panel = self.shop.panel()
+        held = {
+            space: (circuit.id, pole)
+            for circuit in self.circuits
+            for pole, space in enumerate(circuit.breaker.spaces, 1)
+        }
+        spaces = []
+        for space in range(1, panel.spaces + 1):
+            circuit, pole = held.get(space, (None, None))
+            spaces.append(
+                Space(
+                    space=space,
+                    leg="A" if leg_of(space) == "A" else "B",
+                    pole=pole,
+                    circuit=circuit,
+                    reserved_for="spare" if space in self.placed.spare else None,
+                )
+            )
+        lug = panel.main == "main lug"
+        return PanelPlan(
+            id=panel.id,
+            place=self.shop.position(panel),
+            bus_amps=panel.bus_amps,
+            main=Main(kind="lug" if lug else "breaker", amps=None if lug else float(panel.main)),
+            terminals_c=75 if panel.terminals == "75 C" else 60,
+            spaces=tuple(spaces),
+        )
+
+    def _legs(self) -> Iterable[LegDemand]:
+        """Per binding day and leg, the state that loads the leg most."""
+        base = {leg: self.placement.leg_loads(self.placed.spaces, leg) for leg in "AB"}
+        for day in self.all.loads.days:
+            for leg in "AB":
+                state = self.all.loads.rules.worst(base[leg][0], day.people).machines
+                a, b = (
+                    lights + sum(amps.get(machine, 0.0) for machine in state)
+                    for amps, lights in base.values()
+                )
+                yield LegDemand(
+                    panel=self.all.panel.id,
+                    day=day.id,
+                    state=state,
+                    a_amps=round(a, 3),
+                    b_amps=round(b, 3),
+                )
+
+    def _feeder(self) -> FeederPlan:
+        panel = self.shop.panel()
+        rows: dict[str, LegDemand] = {}
+        for row in self._legs():
+            old = rows.get(row.day)
+            if old is None or max(row.a_amps, row.b_amps) > max(old.a_amps, old.b_amps):
+                rows[row.day] = row
+        conductors = panel.feeder.conductors
+        return FeederPlan(
+            id=f"{panel.id}.feeder",
+            source=panel.feeder.source,
+            to=panel.id,
+            breaker_amps=panel.feeder.breaker_amps,
+            length_ft=panel.feeder.length_ft,
+            conductors=conductors.model_dump(),
+            load_calculation=None,
+            demand=tuple(
+                Demand(day=row.day, state=row.state, a_amps=row.a_amps, b_amps=row.b_amps)
+                for row in rows.values()
+            ),
+        )
+
+    # -- outlets, machines, switches
+
+    def _outlets(self) -> Iterable[OutletPlan]:
+        feeding = {outlet: circuit for circuit in self.circuits for outlet in circuit.outlets}
+        boxes = {box.id: box for box in self.shop.boxes}
+        for box in self.shop.boxes:
+            for outlet in outlet_ids(box):
+                if outlet in feeding:
+                    yield self._outlet(outlet, box, feeding[outlet], boxes)
+
+    def _outlet(
+        self, outlet: str, box: Box, circuit: CircuitPlan, boxes: Mapping[str, Box]
+    ) -> OutletPlan:
+        if outlet == box.id and box.luminaire_watts is not None:
+            kind, yoke_id, text = "luminaire", None, ""
+        else:
+            texts = dict(zip(box.yoke_ids, box.yokes, strict=True))
+            yoke_id = outlet if outlet in texts else outlet.rpartition(".")[0]
+            text = texts[yoke_id]
+            kind = "hard-wired" if text == "blank" else "receptacle"
+        position = outlet.rpartition(".")[2]
+        protected = circuit.gfci_at[0] if circuit.gfci_at and kind != "luminaire" else None
+        if circuit.gfci_at == (BREAKER,):
+            protected = BREAKER
+        return OutletPlan.model_validate(
+            {
+                "id": outlet,
+                "box": box.id,
+                "yoke": yoke_id,
+                "position": position if text.startswith("duplex") else None,
+                "kind": kind,
+                "configuration": text.partition(" ")[2] or None,
+                "volts": circuit.volts,
+                "watts": box.luminaire_watts,
+                "circuit": circuit.id,
+                "switched_by": switch_id(boxes[box.switched_by]) if box.switched_by else None,
+                "protected_by": protected,
+                "life": circuit.life,
+                "known": circuit.known,
+            }
+        )
+
+    def _machine(self, machine: Machine) -> MachinePlan:
+        amps = self.all.points.amps[machine.id]
+        at = self.seats.get(machine.id)
+        circuit = next((c.id for c in self.circuits if machine.id in c.machines), None)
+        table = machine.motor_hp is not None
+        chosen = not (machine.plugs_into or machine.hard_wired_at or machine.portable)
+        return MachinePlan(
+            id=machine.id,
+            name=machine.name,
+            volts=machine.volts,
+            outlet=self._receptacle(machine, at) if at and not machine.hard_wired_at else None,
+            hard_wired_at=machine.hard_wired_at,
+            amps_table=amps if table else None,
+            amps_nameplate=None if table else amps,
+            circuit=circuit,
+            portable=machine.portable,
+            why_there="picked by the planner within cord reach" if chosen else None,
+        )
+
+    def _receptacle(self, machine: Machine, yoke_id: str) -> str:
+        """The receptacle of a yoke: as the shop says, else the first free one of a duplex."""
+        if self.all.points.yokes[yoke_id].receptacles == 1:
+            return yoke_id
+        if machine.plugs_into and machine.plugs_into != yoke_id:
+            return machine.plugs_into
+        said = {m.plugs_into for m in self.shop.machines}
+        free = [o for o in (f"{yoke_id}.top", f"{yoke_id}.bottom") if o not in said]
+        others = sorted(
+            m.id
+            for m in self.shop.machines
+            if self.seats.get(m.id) == yoke_id and m.plugs_into in (None, yoke_id)
+        )
+        return free[others.index(machine.id) % len(free)] if free else f"{yoke_id}.top"
+
+    def _switches(self) -> Iterable[SwitchPlan]:
+        for box in self.shop.boxes:
+            controls = tuple(sorted(b.id for b in self.shop.boxes if b.switched_by == box.id))
+            circuit = next((c.id for c in self.circuits if set(controls) & set(c.outlets)), None)
+            if controls and circuit:
+                yield SwitchPlan(
+                    id=switch_id(box),
+                    box=box.id,
+                    kind="single-pole",
+                    controls=controls,
+                    circuit=circuit,
+                )
+
+    def _pins(self) -> Iterable[PinPlan]:
+        for members in self.shop.pins.together:
+            yield PinPlan(kind="together", members=members)
+        for members in self.shop.pins.apart:
+            yield PinPlan(kind="apart", members=members)
+
+    # -- raceways, takeoff, totals
+
+    def _raceways(self) -> Iterable[RacewayPlan]:
+        for name, route in sorted(self.all.ways.raceways.items()):
+            contents = tuple(
+                Content(run=run.id, circuit=circuit.id, conductors=run.conductors)
+                for circuit in self.circuits
+                for run in circuit.runs
+                if name in run.raceways
+            )
+            raceway = route.raceway
+            yield RacewayPlan(
+                id=name,
+                kind=raceway.kind,
+                trade_size=raceway.trade_size,
+                start=raceway.ends[0],
+                end=raceway.ends[1],
+                path=tuple(map(feet3, route.path)),
+                length_ft=route.length_cft / 100,
+                life="existing" if raceway.existing else "new",
+                ledgers=(self._ledger(raceway.kind, raceway.trade_size, contents),),
+            )
+
+    def _ledger(self, kind: str, trade_size: str, contents: tuple[Content, ...]) -> Ledger:
+        wires = [conductor for content in contents for conductor in content.conductors]
+        inside = raceway_area_in2(kind, trade_size)
+        area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
+        limit = fill_limit(max(3, len(wires)))
+        counted = sum(wire.role not in ("ground", "spare") for wire in wires)
+        left = limit * inside - area
+        return Ledger(
+            contents=contents,
+            fill_percent=round(100 * area / inside, 2),
+            limit_percent=round(100 * limit, 2),
+            current_carrying=counted,
+            adjustment=bundling_factor(counted),
+            room_left=tuple(
+                RoomLeft(awg=awg, count=int(left / conductor_area_in2(awg, "THHN") + 1e-9))
+                for awg in ROOM_SIZES
+            ),
+        )
+
+    def _takeoff(self) -> tuple[TakeoffLine, ...]:
+        """Counted parts at their prices; a line's cost is exact to 0.0001 USD."""
+        book = self.all.catalogue.book
+        parts = count_parts(self.circuits, self.boxes, self.raceways)
+        return tuple(
+            TakeoffLine(
+                key=key,
+                item=book.price(key).item,
+                quantity=round(quantity, 2),
+                unit=book.price(key).unit,
+                unit_price_usd=book.cents(key) / 100,
+                cost_usd=round(round(quantity * 100) * book.cents(key) / MONEY, 4),
+            )
+            for key, quantity in sorted(parts.items())
+        )
+
+    def _totals(self, takeoff: Iterable[TakeoffLine]) -> Totals:
+        new = [circuit for circuit in self.circuits if circuit.life == "new"]
+        runs = [run for circuit in new for run in circuit.runs]
+        cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
+        copper = sum(
+            cut[run.id] * copper_lb_per_kft(wire.awg) / 1000
+            for run in runs
+            for wire in run.conductors
+        )
+        return Totals(
+            cable_ft=round(sum(cut[run.id] for run in runs if run.method == "cable"), 2),
+            conductor_ft=round(sum(cut[run.id] * len(run.conductors) for run in runs), 2),
+            copper_lb=round(copper, 2),
+            material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
+            labour_cost_usd=None,
+            circuits=len(self.circuits),
+            spaces_used=sum(len(circuit.breaker.spaces) for circuit in self.circuits),
+        )
+
+
+def switch_id(box: Box) -> str:
+    """The switch of a box: its first yoke with one."""
+    return next(
+        name for name, text in zip(box.yoke_ids, box.yokes, strict=True) if text == "switch"
+    )
+
+
+def _version(distribution: str) -> str:
+    try:
+        return version(distribution)
+    except PackageNotFoundError:
+        return "unknown"
+
+
+def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Objective:
+    """What was minimized and how near the best possible it is."""
+    copper = shop.prices.minimize == "copper"
+    unit = COPPER if copper else MONEY
+    gap = None
+    if lower_bound is not None:
+        gap = round(max(0.0, (selected.value - lower_bound) / selected.value), 6)
+    proved = "global" if gap == 0 else "pool" if selected.optimal else "none"
+    return Objective.model_validate(
+        {
+            "minimize": shop.prices.minimize,
+            "unit": "lb" if copper else "USD",
+            "value": round(selected.value / unit, 2),
+            "lower_bound": None if lower_bound is None else round(lower_bound / unit, 2),
+            "gap": gap,
+            "proved": proved,
+        }
+    )

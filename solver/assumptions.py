@@ -1,0 +1,43 @@
+"""What the plan takes for granted, in sentences; every one is printed with the plan."""
+
+from models.shop import Shop
+
+
+def local_answers(shop: Shop) -> dict[str, str]:
+    """The local answers in force, stated or not."""
+    code = shop.code
+    limit = code.receptacles_per_circuit
+    return {
+        "edition": f"NEC {code.edition}",
+        "GFCI at": code.gfci_at,
+        "lights on circuits of their own": "yes" if code.lights_apart else "no",
+        "multiwire circuits": "not used",
+        "receptacle yokes per circuit": "no limit" if limit is None else str(limit),
+        "smallest conductor for receptacles": f"{code.smallest_receptacle_conductor} AWG",
+        "terminals": shop.panel().terminals or "60 C (not marked)",
+        "voltage drop": f"{code.voltage_drop_percent:g} % recommended",
+    }
+
+
+def assumptions(shop: Shop) -> tuple[str, ...]:
+    """What was not stated and which reading was taken."""
+    told = [
+        "A branch circuit leaves the panel as one cable; it branches at splices in boxes.",
+        "Cables are kept apart and are not bundled; only conductors in raceways are counted.",
+        "Boxes are metal with their connectors outside, so no volume is taken for clamps.",
+        "Each circuit pulls its own equipment ground through a raceway.",
+        "4 ft of conductor is left free at the panel and 1 ft at each box (common practice).",
+        "A cord leaves its machine 3 ft above the floor and lies straight.",
+        "Luminaires are all on, and for three hours or more.",
+        "On a 120 V receptacle circuit a 12 A tool may run at the farthest receptacle.",
+        "The luminaires themselves are not priced.",
+        "Cable may run in stud walls and over the ceiling, clear of openings below their heads.",
+    ]
+    if shop.panel().terminals is None:
+        told.append("Panel terminals are not marked: ampacity is read at 60 °C.")
+    if shop.building.ceiling_runs == "attic":
+        attic_f = shop.building.ambient.attic_c * 9 / 5 + 32
+        told.append(f"Runs over the ceiling lie in the attic at {attic_f:.0f} °F.")
+    if shop.existing:
+        told.append("Runs of existing circuits are drawn where a cable would most likely lie.")
+    return tuple(told)

@@ -1,0 +1,100 @@
+"""A candidate circuit: a set of items with its tree, build and cost, all rules checked exactly.
+
+Whole numbers throughout, so that sums are exact and plans repeat: money in 0.0001 USD (a hundredth
+of a foot times a cent), copper in 1e-8 lb, box volume in 1/400 in³, raceway area in 0.0001 in².
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final, Literal
+
+from solver.routes import Way
+
+if TYPE_CHECKING:
+    from solver.load import Load
+
+MONEY: Final = 10_000  # per USD
+COPPER: Final = 100_000_000  # per lb
+VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
+AREA: Final = 10_000  # per in²
+
+Reason = Literal[
+    "mixed voltages",
+    "lights apart",
+    "apart",
+    "too many receptacles",
+    "no rating",
+    "overloaded",
+    "cord load",
+    "fastened load",
+    "receptacle horsepower",
+    "no place for machine",
+    "no way",
+    "conductor",
+    "voltage drop",
+    "no price",
+    "not planned",
+]
+# A set refused for one of these stays refused however it grows.
+FINAL: Final[frozenset[Reason]] = frozenset(
+    {"mixed voltages", "lights apart", "apart", "too many receptacles", "overloaded"}
+)
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why a set of items cannot be one circuit, with the facts to say it in words."""
+
+    reason: Reason
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def final(self) -> bool:
+        """No larger set can do either."""
+        return self.reason in FINAL
+
+
+@dataclass(frozen=True)
+class Edge:
+    """One run of a circuit: from, to, the way it takes, and whether a switch is before it."""
+
+    start: str
+    end: str
+    way: Way
+    switched: bool = False
+
+
+@dataclass(frozen=True)
+class BoxShare:
+    """What a circuit puts into one box: conductors and devices, and its grounds apart."""
+
+    volume: int
+    grounds: int
+    ground_volume: int  # one allowance of its largest ground
+
+
+@dataclass(frozen=True)
+class RacewayShare:
+    """What a circuit puts into one raceway, and the count its conductors survive there."""
+
+    area: int
+    current_carrying: int
+    survives: int
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A circuit that may exist; `gfci` is `breaker`, the yoke that holds it, or None."""
+
+    items: tuple[int, ...]
+    volts: int
+    breaker_amps: int
+    poles: Literal[1, 2]
+    gfci: str | None
+    awg: str
+    edges: tuple[Edge, ...]
+    load: "Load"
+    cost: int
+    copper: int
+    boxes: Mapping[str, BoxShare]
+    raceways: Mapping[str, RacewayShare]

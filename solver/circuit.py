@@ -1,0 +1,197 @@
+"""Circuits: whether a set of items can be one branch circuit, and the cheapest ways to build it.
+
+Every limit is checked exactly with `models.formulas` before a candidate may exist. Answers are
+cached by the set of items: a search asks for the same sets again and again.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import combinations
+
+from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
+from models.shop import Shop
+from solver.candidate import Candidate, Refusal
+from solver.catalogue import BOX_SLACK_CFT, CABLE_AWGS, PANEL_SLACK_CFT, RATINGS, Catalogue
+from solver.load import Load, Loads
+from solver.points import Point, Points
+from solver.routes import Ways
+from solver.wiring import Wiring
+
+MOST_RACEWAYS_COMBINED = 4
+SMALLEST_MOTOR_RATED_HP = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
+
+
+class Circuits:
+    """All candidate circuits of a shop, made on demand."""
+
+    def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
+        self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
+        self.loads = Loads(shop, points)
+        self.panel = shop.panel()
+        self.boxes = {box.id: box for box in shop.boxes}
+        self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
+        self.copper_first = shop.prices.minimize == "copper"
+        self.apart = [frozenset(group) for group in shop.pins.apart]
+        self.apart += [frozenset(box.yoke_ids) for box in shop.boxes if box.two_circuits]
+        self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
+
+    def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
+        """Every build worth keeping for a set of items, cheapest first, or why there is none."""
+        if items not in self._cache:
+            self._cache[items] = self._make(items)
+        return self._cache[items]
+
+    def slack_cft(self, *ends: str) -> int:
+        """Conductor left free at the ends of a run, in hundredths of a foot."""
+        return sum(PANEL_SLACK_CFT if end == self.panel.id else BOX_SLACK_CFT for end in ends)
+
+    def pool(self) -> list[Candidate]:
+        """Every candidate found so far, in a fixed order."""
+        found = (made for made in self._cache.values() if not isinstance(made, Refusal))
+        flat = (candidate for made in found for candidate in made)
+        return sorted(flat, key=lambda c: (c.items, self.rank(c), sorted(c.raceways)))
+
+    def rank(self, made: Candidate) -> tuple[int, int]:
+        """What is minimized first, and what breaks ties."""
+        return (made.copper, made.cost) if self.copper_first else (made.cost, made.copper)
+
+    def _make(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
+        points = tuple(p for item in sorted(items) for p in self.points.items[item].points)
+        refusal = self._unfit(points)
+        if refusal is not None:
+            return refusal
+        placed = self.loads.seat(points)
+        if isinstance(placed, Refusal):
+            return placed
+        return self._build(tuple(sorted(items)), self.loads.of(points, placed))
+
+    def _unfit(self, points: Sequence[Point]) -> Refusal | None:
+        """Refuse what may not share a circuit whatever it draws."""
+        names = {point.id for point in points}
+        if len({point.volts for point in points}) > 1:
+            return Refusal("mixed voltages", {"points": sorted(names)})
+        lights = sum(point.kind == "lights" for point in points)
+        if self.shop.code.lights_apart and 0 < lights < len(points):
+            return Refusal("lights apart", {"points": sorted(names)})
+        for group in self.apart:
+            if len(names & group) > 1:
+                return Refusal("apart", {"points": sorted(names & group)})
+        most = self.shop.code.receptacles_per_circuit
+        yokes = sum(point.kind == "receptacle" for point in points)
+        if most is not None and yokes > most:
+            return Refusal("too many receptacles", {"found": yokes, "limit": most})
+        return None
+
+    def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
+        """The best build for every set of raceways that a build could use."""
+        if load.weighted_amps > RATINGS[-1]:
+            return Refusal("overloaded", _overload(load, RATINGS[-1]))
+        best: dict[tuple[str, ...], Candidate] = {}
+        refusals: list[Refusal] = []
+        for amps in RATINGS:
+            unfit = self._rating_unfit(amps, load)
+            if unfit is not None:
+                refusals.append(unfit)
+                continue
+            for allowed in self._raceway_choices(load):
+                made = self._wire(items, load, amps, allowed)
+                if isinstance(made, Refusal):
+                    refusals.append(made)
+                    continue
+                used = tuple(sorted(made.raceways))
+                if used not in best or self.rank(made) < self.rank(best[used]):
+                    best[used] = made
+        if best:
+            return tuple(sorted(best.values(), key=self.rank))
+        return max(refusals, key=_telling)
+
+    def _rating_unfit(self, amps: int, load: Load) -> Refusal | None:
+        """Whether a breaker rating suits the receptacles and the machines of the set."""
+        edition = self.shop.code.edition
+        for point in load.outlets:
+            if point.configuration is None:
+                continue
+            rated = self.points.configurations[point.configuration].amps
+            if not receptacle_rating_allowed(amps, rated, single=load.single, edition=edition):
+                return Refusal("no rating", {"points": load.names, "amps": amps})
+        if load.weighted_amps > amps + 1e-9:
+            return Refusal("overloaded", _overload(load, amps))
+        for name in load.placed:
+            refusal = self._machine_unfit(name, amps, load)
+            if refusal is not None:
+                return refusal
+        return None
+
+    def _machine_unfit(self, name: str, amps: int, load: Load) -> Refusal | None:
+        """210.23, 210.21(B)(2), and the horsepower rating of the receptacle."""
+        machine, current = self.points.machines[name], load.amps[name]
+        yoke = self.points.yokes.get(load.placed[name])
+        facts: dict[str, object] = {"machine": name, "at": load.placed[name], "found": current}
+        if yoke is None:
+            half = amps / 2
+            if len(load.outlets) > 1 and amps <= 20 and current > half:
+                return Refusal("fastened load", {**facts, "limit": half})
+            return None
+        rated = self.points.configurations[yoke.configuration or ""]
+        limit = largest_cord_load_amps(amps, rated.amps, individual=load.single)
+        if current > limit:
+            return Refusal("cord load", {**facts, "limit": limit})
+        power = machine.motor_hp
+        if power is not None and power > max(rated.horsepower, SMALLEST_MOTOR_RATED_HP):
+            facts = {**facts, "found": power, "limit": rated.horsepower}
+            return Refusal("receptacle horsepower", facts)
+        return None
+
+    def _raceway_choices(self, load: Load) -> list[frozenset[str]]:
+        """Sets of raceways a build may use: all combinations of the few that could matter."""
+        boxes = {point.box for point in load.outlets if point.box}
+        names = sorted(boxes | {self.panel.id, *self.junctions})
+        near = {
+            raceway
+            for start, end in combinations(names, 2)
+            for way in self.ways.between(start, end)
+            for raceway in way.raceways
+        }
+        sizes = range(len(near) + 1) if len(near) <= MOST_RACEWAYS_COMBINED else (0, len(near))
+        return [frozenset(c) for size in sizes for c in combinations(sorted(near), size)]
+
+    def _wire(
+        self, items: tuple[int, ...], load: Load, amps: int, allowed: frozenset[str]
+    ) -> Candidate | Refusal:
+        """The cheapest tree, with the smallest conductor that does."""
+        sizes: tuple[str, ...] = CABLE_AWGS
+        if any(point.kind != "lights" for point in load.points):
+            sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
+        refusal = Refusal("conductor", {"points": load.names, "amps": amps})
+        for awg in sizes:
+            made = Wiring(self, load, amps, awg, allowed).candidate(items)
+            if not isinstance(made, Refusal):
+                return made
+            refusal = made
+            if made.reason in ("no way", "no price"):
+                break
+        return refusal
+
+
+def _overload(load: Load, limit: float) -> dict[str, object]:
+    """The facts of an overload."""
+    return {
+        "state": load.running,
+        "lights": sorted(load.lights_amps),
+        "points": load.names,
+        "found": load.weighted_amps,
+        "limit": limit,
+    }
+
+
+_TELLING = (
+    "no rating", "overloaded", "no price", "conductor", "fastened load", "cord load",
+    "receptacle horsepower", "voltage drop", "no way",
+)  # fmt: skip
+
+
+def _telling(refusal: Refusal) -> tuple[int, float]:
+    """Of several reasons at several ratings, the one that says most; the roomiest limit last."""
+    limit = refusal.facts.get("limit", 0)
+    rank = _TELLING.index(refusal.reason) if refusal.reason in _TELLING else len(_TELLING)
+    return rank, float(limit) if isinstance(limit, int | float | Fraction) else 0.0

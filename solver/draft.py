@@ -1,0 +1,284 @@
+"""Draft: the chosen circuits as parts of a plan, with ids, runs, conductors and claims."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from models.formulas.ampacity import ampacity_amps
+from models.formulas.grounds import equipment_ground_awg
+from models.part_keys import cable_key, single_key
+from models.plan import (
+    BreakerPlan,
+    CircuitConductor,
+    CircuitPlan,
+    Conductor,
+    Role,
+    Run,
+    Worst,
+    Xyz,
+)
+from models.shop import Box, ExistingCircuit
+from solver.candidate import Candidate, Edge
+from solver.circuit import Circuits
+from solver.load import CONTINUOUS_SHARE
+from solver.points import Point
+from solver.routes import Way
+from solver.wiring import BREAKER, NM_TERMINALS_C, Wiring
+
+COLOURS: Final[Mapping[Role, str]] = {
+    "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Numbered:
+    """A candidate with its circuit id and its spaces."""
+
+    id: str
+    candidate: Candidate
+    spaces: tuple[int, ...]
+
+
+def feet3(point: tuple[int, int, int]) -> Xyz:
+    """A point in feet."""
+    x, y, z = point
+    return x / 100, y / 100, z / 100
+
+
+def conductors(
+    way: Way, awg: str, ground: str, volts: int, switched: bool
+) -> tuple[Conductor, ...]:
+    """The conductors of one run with the colours they are pulled in."""
+    second: Role = "neutral" if volts == 120 else "hot2"
+    roles: tuple[Role, ...] = ("switched" if switched else "hot", second)
+    made = [Conductor(role=role, awg=awg, colour=COLOURS[role]) for role in roles]
+    if way.method == "cable":
+        if second == "hot2":  # the white of a two-wire cable, re-marked: 200.7(C)
+            made[1] = Conductor(role="hot2", awg=awg, colour="white", marked="black")
+        made.append(Conductor(role="ground", awg=ground, insulated=False, colour="bare"))
+    else:
+        made.append(Conductor(role="ground", awg=ground, colour=COLOURS["ground"]))
+    return tuple(made)
+
+
+def point_outlets(point: Point) -> list[str]:
+    """Outlet ids of a point."""
+    if point.receptacles == 2:
+        return [f"{point.id}.top", f"{point.id}.bottom"]
+    return list(point.luminaires) if point.kind == "lights" else [point.id]
+
+
+def outlet_ids(box: Box) -> list[str]:
+    """Outlets of a box: two on a duplex yoke, none on a switch."""
+    ids = [box.id] if box.luminaire_watts is not None else []
+    for yoke_id, text in zip(box.yoke_ids, box.yokes, strict=True):
+        kind = text.partition(" ")[0]
+        if kind == "duplex":
+            ids += [f"{yoke_id}.top", f"{yoke_id}.bottom"]
+        elif kind != "switch":
+            ids.append(yoke_id)
+    return ids
+
+
+class Drafter:
+    """Turns candidates and existing circuits into circuits of a plan."""
+
+    def __init__(self, circuits: Circuits, counted: Mapping[str, int]) -> None:
+        self.circuits, self.shop, self.counted = circuits, circuits.shop, counted
+        self.points = circuits.points
+
+    def new(self, numbered: Numbered) -> CircuitPlan:
+        """A selected circuit."""
+        made = numbered.candidate
+        wiring = Wiring(
+            self.circuits,
+            made.load,
+            made.breaker_amps,
+            made.awg,
+            frozenset(made.raceways),
+        )
+        runs = tuple(
+            self._run(f"{numbered.id}.{n}", edge, made, wiring.ground[edge.way.method])
+            for n, edge in enumerate(made.edges, 1)
+        )
+        methods = [edge.way.method for edge in made.edges]
+        return CircuitPlan(
+            id=numbered.id,
+            says=self._says(made),
+            panel=self.circuits.panel.id,
+            volts=made.volts,
+            breaker=BreakerPlan(
+                amps=float(made.breaker_amps),
+                poles=made.poles,
+                spaces=numbered.spaces,
+                kind="gfci" if made.gfci == BREAKER else "plain",
+                gfci=made.gfci == BREAKER,
+            ),
+            conductor=CircuitConductor(
+                awg=made.awg,
+                material="copper",
+                insulation=" and ".join(
+                    dict.fromkeys("NM-B" if m == "cable" else "THHN" for m in methods)
+                ),
+                count=2,
+                ground_awg=wiring.ground[methods[0]],
+                spares=0,
+            ),
+            outlets=tuple(sorted(o for p in made.load.outlets for o in point_outlets(p))),
+            machines=tuple(sorted(made.load.placed)),
+            runs=runs,
+            gfci_at=() if made.gfci is None else (made.gfci,),
+            worst=self._worst(made, runs),
+            voltage_drop_percent=round(wiring.drop_percent_of(made.edges), 2),
+            life="new",
+            known="verified",
+            pinned=any(len(self.points.items[item].points) > 1 for item in made.items),
+        )
+
+    def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
+        way = edge.way
+        cable = way.method == "cable"
+        make = single_key(made.awg) + " in " + ", ".join(way.raceways)
+        return Run(
+            id=name,
+            start=edge.start,
+            end=edge.end,
+            via=way.via,
+            raceways=way.raceways,
+            path=tuple(map(feet3, way.path)),
+            length_ft=way.length_cft / 100,
+            allowance_ft=self.circuits.slack_cft(edge.start, edge.end) / 100,
+            make=cable_key(made.awg, 2) if cable else make,
+            method=way.method,
+            conductors=conductors(way, made.awg, ground, made.volts, edge.switched),
+            ambient_c=way.ambient_c,
+            current_carrying=2 if cable else max(self.counted[r] for r in way.raceways),
+        )
+
+    def _ampacity(self, run: Run, awg: str) -> float:
+        marked = 75 if self.circuits.panel.terminals == "75 C" else 60
+        return ampacity_amps(
+            awg,
+            terminal_c=marked if run.method == "raceway" else NM_TERMINALS_C,
+            ambient_c=run.ambient_c,
+            current_carrying=run.current_carrying,
+        )
+
+    def _worst(self, made: Candidate, runs: Iterable[Run]) -> Worst | None:
+        load = made.load
+        if load.weighted_amps == 0:
+            return None
+        ampacity = min(self._ampacity(run, made.awg) for run in runs)
+        return Worst(
+            day=load.day,
+            state=load.state,
+            amps=round(load.weighted_amps, 3),
+            limit_amps=round(min(made.breaker_amps, ampacity), 3),
+            limited_by="breaker" if made.breaker_amps <= ampacity else "ampacity",
+        )
+
+    def _says(self, made: Candidate) -> str:
+        """What the directory prints: machines by name, then boxes in words."""
+        load = made.load
+        if load.outlets[0].kind == "lights":
+            return "Lights " + ", ".join(sorted(load.lights_amps))
+        names = [self.points.machines[m].name or m for m in sorted(load.placed)]
+        boxes = sorted({p.id for p in load.outlets})
+        what = "Hard-wired" if load.outlets[0].kind == "hard-wired" else "Receptacles"
+        if len(boxes) == 1 and what == "Receptacles":
+            what = "Receptacle"
+        return f"{what} {', '.join(boxes)}" + (f" ({', '.join(names)})" if names else "")
+
+    # -- what is there already
+
+    def existing(self, circuit: ExistingCircuit) -> CircuitPlan:
+        """A circuit that stays as it is; its runs are where a cable would most likely be."""
+        boxes = {box.id: box for box in self.shop.boxes}
+        runs, lights = [], 0.0
+        for n, (start, end) in enumerate(
+            zip((circuit.panel, *circuit.feeds), circuit.feeds, strict=False), 1
+        ):
+            runs.append(self._existing_run(f"{circuit.id}.{n}", circuit, start, boxes[end]))
+            lights += (boxes[end].luminaire_watts or 0) / 120
+        machines = self._machines_on(circuit)
+        fed = [boxes[name] for name in circuit.feeds]
+        outlets = [outlet for box in fed for outlet in outlet_ids(box)]
+        volts = 240 if len(circuit.spaces) == 2 else 120
+        weights = {
+            m: self.points.amps[m]
+            * (CONTINUOUS_SHARE if self.points.machines[m].continuous else 1.0)
+            for m in machines
+        }
+        day, state = self.circuits.loads.worst(weights)
+        amps = state.load + CONTINUOUS_SHARE * lights
+        ampacity = min(self._ampacity(run, circuit.conductor) for run in runs)
+        worst = Worst(
+            day=day,
+            state=state.machines,
+            amps=round(amps, 3),
+            limit_amps=round(min(circuit.breaker_amps, ampacity), 3),
+            limited_by="breaker" if circuit.breaker_amps <= ampacity else "ampacity",
+        )
+        return CircuitPlan(
+            id=circuit.id,
+            says=circuit.says or "Existing: " + ", ".join(circuit.feeds),
+            panel=circuit.panel,
+            volts=volts,
+            breaker=BreakerPlan(
+                amps=circuit.breaker_amps,
+                poles=2 if volts == 240 else 1,
+                spaces=circuit.spaces,
+                kind="gfci" if circuit.gfci else "plain",
+                gfci=circuit.gfci,
+            ),
+            conductor=CircuitConductor(
+                awg=circuit.conductor,
+                material="copper",
+                insulation="NM-B",
+                count=2,
+                ground_awg=equipment_ground_awg(circuit.breaker_amps),
+                spares=0,
+            ),
+            outlets=tuple(sorted(outlets)),
+            machines=tuple(machines),
+            runs=tuple(runs),
+            gfci_at=(BREAKER,) if circuit.gfci else (),
+            worst=worst if amps else None,
+            voltage_drop_percent=None,
+            life="existing",
+            known=circuit.known,
+        )
+
+    def _machines_on(self, circuit: ExistingCircuit) -> list[str]:
+        yokes = self.points.yokes
+        return sorted(
+            machine
+            for machine, at in self.points.on_existing.items()
+            if (yokes[at].box if at in yokes else at) in circuit.feeds
+        )
+
+    def _existing_run(self, name: str, circuit: ExistingCircuit, start: str, end: Box) -> Run:
+        ways = self.circuits.ways.between(start, end.id)
+        if not ways:
+            raise LookupError(f"{circuit.id}: no way from {start} to {end.id}")
+        way = ways[0]
+        volts = 240 if len(circuit.spaces) == 2 else 120
+        ground = equipment_ground_awg(circuit.breaker_amps)
+        switched = end.switched_by is not None and end.switched_by in circuit.feeds
+        return Run(
+            id=name,
+            start=start,
+            end=end.id,
+            via=way.via,
+            raceways=way.raceways,
+            path=tuple(map(feet3, way.path)),
+            length_ft=way.length_cft / 100,
+            allowance_ft=self.circuits.slack_cft(start, end.id) / 100,
+            make=cable_key(circuit.conductor, 2),
+            method=way.method,
+            conductors=conductors(way, circuit.conductor, ground, volts, switched),
+            ambient_c=way.ambient_c,
+            current_carrying=2,
+            life="existing",
+            known=circuit.known,
+        )

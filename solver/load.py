@@ -1,0 +1,155 @@
+"""Loads: what a set of points draws in its worst state, before any wiring is chosen."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from models.formulas.motors import motor_conductor_amps
+from models.shop import Shop
+from models.states import State, WorkingRules, binding_days
+from solver.candidate import Refusal
+from solver.points import Point, Points
+
+CONTINUOUS_SHARE: Final = 1.25
+LIGHTING_VOLTS: Final = 120
+
+
+@dataclass(frozen=True)
+class Load:
+    """A set of points, its machines with their yokes, and its worst state."""
+
+    points: tuple[Point, ...]
+    placed: Mapping[str, str]
+    amps: Mapping[str, float]
+    lights_amps: Mapping[str, float]
+    day: str
+    state: tuple[str, ...]
+    weighted_amps: float
+    plain_amps: float
+    motor_amps: float
+
+    @cached_property
+    def volts(self) -> int:
+        """Voltage of the circuit."""
+        return self.points[0].volts
+
+    @cached_property
+    def outlets(self) -> tuple[Point, ...]:
+        """Its points that have a box."""
+        return tuple(point for point in self.points if point.box is not None)
+
+    @cached_property
+    def receptacles(self) -> int:
+        """How many receptacles it has; a duplex is two."""
+        return sum(point.receptacles for point in self.points)
+
+    @cached_property
+    def single(self) -> bool:
+        """One single receptacle alone on the circuit."""
+        return self.receptacles == 1 and len(self.outlets) == 1
+
+    @cached_property
+    def running(self) -> list[str]:
+        """Machines of the worst state that are on this circuit."""
+        return [machine for machine in self.state if machine in self.amps]
+
+    @cached_property
+    def names(self) -> list[str]:
+        """Ids of its outlets."""
+        return [point.id for point in self.outlets]
+
+
+class Loads:
+    """Worst states of sets of points."""
+
+    def __init__(self, shop: Shop, points: Points) -> None:
+        self.shop, self.points = shop, points
+        self.rules = WorkingRules.of(shop.machines, shop.use)
+        self.days = binding_days(shop.use.days)
+        self.lights_amps = {
+            box.id: box.luminaire_watts / LIGHTING_VOLTS
+            for box in shop.boxes
+            if box.luminaire_watts is not None
+        }
+
+    def worst(self, loads: Mapping[str, float]) -> tuple[str, State]:
+        """The binding day and its worst state; the first day in id order wins ties."""
+        best = self.days[0].id, State((), 0.0)
+        for day in self.days:
+            state = self.rules.worst(loads, day.people)
+            if state.load > best[1].load + 1e-9:
+                best = day.id, state
+        return best
+
+    def of(self, points: tuple[Point, ...], placed: Mapping[str, str]) -> Load:
+        """What these points draw with their machines at these yokes. [A]"""
+        machines = self.points.machines
+        amps = {name: self.points.amps[name] for name in sorted(placed)}
+        day, (state, weighted) = self.worst(
+            {
+                name: current * (CONTINUOUS_SHARE if machines[name].continuous else 1.0)
+                for name, current in amps.items()
+            }
+        )
+        lights = {
+            name: self.lights_amps[name] for point in points for name in sorted(point.luminaires)
+        }
+        running = [name for name in state if name in amps]
+        motors = [amps[name] for name in running if machines[name].motor_hp is not None]
+        plain = sum(amps[name] for name in running) + sum(lights.values())
+        largest = max(motors, default=0.0)
+        return Load(
+            points=points,
+            placed=placed,
+            amps=amps,
+            lights_amps=lights,
+            day=day,
+            state=state,
+            weighted_amps=weighted + CONTINUOUS_SHARE * sum(lights.values()),
+            plain_amps=plain,
+            motor_amps=plain - largest + motor_conductor_amps(largest),
+        )
+
+    def seat(self, points: Iterable[Point]) -> dict[str, str] | Refusal:
+        """Where each machine plugs in; those the planner places go where a receptacle is free."""
+        placed: dict[str, str] = {}
+        room: dict[str, int] = {}
+        wanting: dict[str, Point] = {}
+        for point in points:
+            here = self.points.fixed.get(point.id, [])
+            placed.update(dict.fromkeys(here, point.id))
+            if point.kind == "receptacle":
+                room[point.id] = max(0, point.receptacles - len(here))
+            elif point.machine is not None:
+                wanting[point.machine] = point
+        taken: dict[str, list[str]] = {yoke: [] for yoke in room}
+        for machine in wanting:
+            if not _find_seat(machine, wanting, room, taken, set()):
+                return Refusal("no place for machine", {"machine": machine})
+        placed.update({name: yoke for yoke, names in taken.items() for name in names})
+        return placed
+
+
+def _find_seat(
+    machine: str,
+    wanting: Mapping[str, Point],
+    room: Mapping[str, int],
+    taken: Mapping[str, list[str]],
+    tried: set[str],
+) -> bool:
+    """Find a receptacle for a machine, moving others along if need be (augmenting path)."""
+    for yoke in wanting[machine].options:
+        if yoke not in room or yoke in tried:
+            continue
+        tried.add(yoke)
+        seated = taken[yoke]
+        if len(seated) < room[yoke]:
+            seated.append(machine)
+            return True
+        for other in list(seated):
+            if _find_seat(other, wanting, room, taken, tried):
+                seated.remove(other)
+                seated.append(machine)
+                return True
+    return False

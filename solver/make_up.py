@@ -1,0 +1,198 @@
+"""Make-up of boxes: which conductors come in, which of them meet, and what the fill comes to.
+
+Conductors that meet are spliced with a pigtail to each device; behind a GFCI device the outgoing
+conductors hang on its load side, never on the incoming ones.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from models.box_sizes import box_volume_in3
+from models.formulas.box_fill import box_fill_in3
+from models.plan import BoxPlan, CircuitPlan, Known, Life, MakeUp, Role, Run, Splice, YokePlan
+from models.shop import Box, ExistingCircuit, JunctionBox, Shop
+
+REACHED_FROM_FLOOR_FT: Final = 6.6  # common practice, no source
+LOAD_SIDE: Final = " load"
+
+
+@dataclass(frozen=True)
+class Group:
+    """Conductors of one circuit that are one point electrically in a box, and its devices."""
+
+    conductors: tuple[tuple[Run, Role], ...]
+    devices: tuple[str, ...]
+
+    @property
+    def spliced(self) -> bool:
+        """More than one conductor on one device."""
+        return len(self.conductors) > 1 or len(self.devices) > 1
+
+
+def boxes_of(
+    shop: Shop, circuits: Sequence[CircuitPlan], sizes: dict[str, str]
+) -> tuple[BoxPlan, ...]:
+    """Every box and every used junction box with its make-up."""
+    old = {box: circuit for circuit in shop.existing for box in circuit.feeds}
+    made = [_box(shop, box, circuits, sizes.get(box.id), old.get(box.id)) for box in shop.boxes]
+    used = [junction for junction in shop.routes.junction_boxes if junction.id in sizes]
+    made += [_box(shop, junction, circuits, junction.box, None) for junction in used]
+    return tuple(made)
+
+
+def _box(
+    shop: Shop,
+    box: Box | JunctionBox,
+    circuits: Sequence[CircuitPlan],
+    size: str | None,
+    old: ExistingCircuit | None,
+) -> BoxPlan:
+    """One box."""
+    device = box if isinstance(box, Box) else None
+    yokes: dict[str, YokePlan] = {}
+    conductors: list[MakeUp] = []
+    splices: list[Splice] = []
+    for circuit in circuits:
+        touching = [run for run in circuit.runs if box.id in (run.start, *run.via, run.end)]
+        if not touching:
+            continue
+        mine = _yokes(shop, device, circuit) if device else []
+        yokes.update({yoke.id: yoke for yoke in mine})
+        groups = _groups(box.id, circuit, touching, mine, device)
+        conductors += _ends(circuit, box.id, touching, groups)
+        splices += [_splice(group) for group in groups if group.spliced]
+    if device:
+        yokes = {
+            name: yokes.get(name) or _idle(name, text)
+            for name, text in zip(device.yoke_ids, device.yokes, strict=True)
+        }
+    place = shop.position(box)
+    existing = old is not None or (isinstance(box, JunctionBox) and box.existing)
+    life: Life = "existing" if existing else "new"
+    known: Known = old.known if old else "verified"
+    return BoxPlan(
+        id=box.id,
+        kind="junction" if device is None else "luminaire" if device.luminaire_watts else "device",
+        place=place,
+        wall=box.wall,
+        gangs=max(1, len(device.yokes)) if device else 1,
+        box=size or "existing",
+        volume_in3=box_volume_in3(size) if size else None,
+        fill_in3=_fill_in3(conductors, list(yokes.values()), shop.code.edition),
+        internal_clamps=False,
+        yokes=tuple(yokes.values()),
+        conductors=tuple(conductors),
+        splices=tuple(splices),
+        location="wet" if device and device.outdoors else "dry",
+        reachable_from_floor=place[2] <= REACHED_FROM_FLOOR_FT,
+        life=life,
+        known=known,
+    )
+
+
+def _idle(name: str, text: str) -> YokePlan:
+    """A yoke that no circuit serves."""
+    return _yoke(name, text, None)
+
+
+def _yoke(name: str, text: str, circuit: CircuitPlan | None) -> YokePlan:
+    kind, _, configuration = text.partition(" ")
+    return YokePlan.model_validate(
+        {
+            "id": name,
+            "device": kind,
+            "configuration": configuration or None,
+            "gfci": circuit is not None and name in circuit.gfci_at,
+            "circuit": circuit.id if circuit else None,
+            "largest_awg": circuit.conductor.awg if circuit and kind != "blank" else None,
+        }
+    )
+
+
+def _yokes(shop: Shop, box: Box, circuit: CircuitPlan) -> list[YokePlan]:
+    """Yokes of a box that belong to a circuit; a switch belongs where its luminaires are."""
+    switched = {b.id for b in shop.boxes if b.switched_by == box.id}
+    outlets = set(circuit.outlets)
+    return [
+        _yoke(name, text, circuit)
+        for name, text in zip(box.yoke_ids, box.yokes, strict=True)
+        if outlets & (switched if text == "switch" else {name, f"{name}.top"})
+    ]
+
+
+def _groups(
+    box: str,
+    circuit: CircuitPlan,
+    touching: Sequence[Run],
+    yokes: Sequence[YokePlan],
+    device: Box | None,
+) -> list[Group]:
+    """The conductors that end in a box, sorted into points that are electrically one."""
+    ending = [run for run in touching if box not in run.via]
+    arriving = [run for run in ending if run.end == box]
+    leaving = [run for run in ending if run.start == box]
+    gfci = [yoke.id for yoke in yokes if yoke.gfci]
+    fixture = [device.id] if device and device.luminaire_watts else []
+    fed = [yoke.id for yoke in yokes if yoke.device != "switch"] + fixture
+    switches = [yoke.id for yoke in yokes if yoke.device == "switch"]
+    made = [_group(ending, "ground", [*fed, *switches])]
+    for role in ("hot", "hot2", "neutral", "switched"):
+        devices = {"hot": [*fed, *switches], "switched": [*switches, *fixture]}.get(role, fed)
+        if gfci and role in ("hot", "neutral"):
+            others = [name for name in fed if name not in gfci]
+            made.append(_group(arriving, role, gfci))
+            load = [f"{name}{LOAD_SIDE}" for name in gfci]
+            if leaving or others:
+                made.append(_group(leaving, role, [*load, *others]))
+        else:
+            made.append(_group(ending, role, devices))
+    return [group for group in made if group.conductors or len(group.devices) > 1]
+
+
+def _group(runs: Sequence[Run], role: Role, devices: Sequence[str]) -> Group:
+    found = tuple((run, role) for run in runs for c in run.conductors if c.role == role)
+    return Group(found, tuple(devices))
+
+
+def _splice(group: Group) -> Splice:
+    joins = tuple(f"{run.id}.{role}" for run, role in group.conductors)
+    return Splice(joins=joins, pigtails=group.devices)
+
+
+def _ends(
+    circuit: CircuitPlan, box: str, touching: Sequence[Run], groups: Sequence[Group]
+) -> list[MakeUp]:
+    """Every conductor in a box and how it ends there."""
+    spliced = {
+        (run.id, role) for group in groups if group.spliced for run, role in group.conductors
+    }
+    made = []
+    for run in touching:
+        for conductor in run.conductors:
+            passes = box in run.via
+            ends = "spliced" if (run.id, conductor.role) in spliced else "on device"
+            made.append(
+                MakeUp.model_validate(
+                    {
+                        "run": run.id,
+                        "role": conductor.role,
+                        "awg": conductor.awg,
+                        "circuit": circuit.id,
+                        "ends": "passes" if passes else ends,
+                    }
+                )
+            )
+    return made
+
+
+def _fill_in3(conductors: Sequence[MakeUp], yokes: Sequence[YokePlan], edition: int) -> float:
+    """Volume the contents need, 314.16(B). [in³]"""
+    fill = box_fill_in3(
+        [conductor.awg for conductor in conductors if conductor.role != "ground"],
+        [(yoke.largest_awg, 1) for yoke in yokes if yoke.largest_awg],
+        [conductor.awg for conductor in conductors if conductor.role == "ground"],
+        internal_clamps=False,
+        edition=edition,
+    )
+    return round(fill, 4)

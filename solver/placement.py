@@ -1,0 +1,194 @@
+"""Placement: which spaces, and so which leg, each circuit's breaker takes.
+
+A small CP-SAT model: two poles in neighbouring spaces of a column, spare spaces kept, the heavier
+leg in any allowed state of any binding day as light as can be. States are added when they turn
+out to load a leg more than those known so far (exactly, by `models.states`).
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from ortools.sat.python import cp_model
+
+from models.shop import Shop
+from solver.candidate import Candidate
+from solver.load import Loads
+from solver.panel import free_spaces, leg_of
+from solver.points import Points
+from solver.solve import Control
+
+MILLI: Final = 1000
+SHARE: Final = 0.1  # of the effort, for each solve
+
+
+@dataclass(frozen=True)
+class Fed:
+    """One breaker as placement sees it: its poles and what hangs on it [A]."""
+
+    id: str
+    poles: int
+    machines: Mapping[str, float]
+    lights_amps: float
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Spaces by circuit, spare spaces, and the heavier leg in the worst state [A]."""
+
+    spaces: Mapping[str, tuple[int, ...]]
+    spare: tuple[int, ...]
+    heavier_leg_amps: float
+    optimal: bool
+
+
+def fed_new(name: str, candidate: Candidate) -> Fed:
+    """A selected candidate."""
+    load = candidate.load
+    return Fed(name, candidate.poles, load.amps, sum(load.lights_amps.values()))
+
+
+def fed_existing(shop: Shop, points: Points, loads: Loads) -> list[Fed]:
+    """The circuits that are there already."""
+    fed = []
+    for circuit in shop.existing:
+        boxes = set(circuit.feeds)
+        machines = {
+            machine: points.amps[machine]
+            for machine, at in points.on_existing.items()
+            if (points.yokes[at].box if at in points.yokes else at) in boxes
+        }
+        lights = sum(amps for box, amps in loads.lights_amps.items() if box in boxes)
+        fed.append(Fed(circuit.id, len(circuit.spaces), machines, lights))
+    return fed
+
+
+class Placement:
+    """at[c, s]: the first pole of circuit c is in space s.  spare[s]: space s is kept free."""
+
+    def __init__(self, shop: Shop, loads: Loads, new: Sequence[Fed], old: Sequence[Fed]) -> None:
+        self.shop, self.loads, self.new, self.old = shop, loads, new, old
+        self.free = free_spaces(shop)
+        self.model = cp_model.CpModel()
+        self.at = {
+            (fed.id, space): self.model.new_bool_var(f"at[{fed.id},{space}]")
+            for fed in new
+            for space in self.free
+            if fed.poles == 1 or space + 2 in self.free
+        }
+        self.spare = {s: self.model.new_bool_var(f"spare[{s}]") for s in self.free}
+        self.heavier = self.model.new_int_var(0, 10**7, "heavier leg")
+        self._define_one_place_each()
+        self._define_one_circuit_per_space()
+        self.model.add(sum(self.spare.values()) == shop.later.spare_spaces)
+
+    def _define_one_place_each(self) -> None:
+        """Σ_s at[c, s] = 1 for every circuit c."""
+        for fed in self.new:
+            self.model.add_exactly_one(x for (name, _), x in self.at.items() if name == fed.id)
+
+    def _define_one_circuit_per_space(self) -> None:
+        """A space holds one pole, or is kept free, or neither."""
+        for space in self.free:
+            inside = [self.at[f.id, space] for f in self.new if (f.id, space) in self.at]
+            inside += [
+                self.at[f.id, space - 2]
+                for f in self.new
+                if f.poles == 2 and (f.id, space - 2) in self.at
+            ]
+            self.model.add_at_most_one([*inside, self.spare[space]])
+
+    def _amps(self, fed: Fed, state: frozenset[str]) -> int:
+        """What a circuit draws per pole in a state [mA]."""
+        running = sum(amps for name, amps in fed.machines.items() if name in state)
+        return round(MILLI * (running + fed.lights_amps))
+
+    def _old_leg(self, fed: Fed) -> set[str]:
+        circuit = next(c for c in self.shop.existing if c.id == fed.id)
+        return {leg_of(space) for space in circuit.spaces}
+
+    def add_state(self, state: frozenset[str]) -> None:
+        """Both legs in this state are at most `heavier`."""
+        for leg in "AB":
+            fixed = sum(self._amps(fed, state) for fed in self.old if leg in self._old_leg(fed))
+            fixed += sum(self._amps(fed, state) for fed in self.new if fed.poles == 2)
+            moving = sum(
+                self._amps(fed, state) * self.at[fed.id, space]
+                for fed in self.new
+                if fed.poles == 1
+                for space in self.free
+                if leg_of(space) == leg
+            )
+            self.model.add(fixed + moving <= self.heavier)
+
+    def solve(self, control: Control) -> Placed | None:
+        """The best placement; None when the breakers do not go in."""
+        states: set[frozenset[str]] = {frozenset()}
+        self.add_state(frozenset())
+        while True:
+            self.model.minimize(self.heavier)
+            answer = control.run(self.model, SHARE)
+            if not answer.found:
+                return None
+            spaces = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
+            worst, state = self._worst(spaces)
+            if state in states or control.cut_short:
+                break
+            states.add(state)
+            self.add_state(state)
+        spaces, spare = self._settle(control, answer.solver, spaces)
+        return Placed(spaces, spare, worst, answer.optimal)
+
+    def _spaces(self, fed: Fed, solver: cp_model.CpSolver) -> tuple[int, ...]:
+        first = next(
+            s for s in self.free if (fed.id, s) in self.at and solver.value(self.at[fed.id, s])
+        )
+        return (first,) if fed.poles == 1 else (first, first + 2)
+
+    def _worst(self, spaces: Mapping[str, tuple[int, ...]]) -> tuple[float, frozenset[str]]:
+        """The heavier leg in the worst state under these places. [A]"""
+        found: tuple[float, frozenset[str]] = (-1.0, frozenset())
+        for leg in "AB":
+            amps, base = self.leg_loads(spaces, leg)
+            for day in self.loads.days:
+                state = self.loads.rules.worst(amps, day.people)
+                if base + state.load > found[0] + 1e-9:
+                    found = base + state.load, frozenset(state.machines)
+        return found
+
+    def leg_loads(
+        self, spaces: Mapping[str, tuple[int, ...]], leg: str
+    ) -> tuple[dict[str, float], float]:
+        """Machines on a leg with their current, and its lights. [A]"""
+        amps: dict[str, float] = {}
+        base = 0.0
+        for fed in [*self.new, *self.old]:
+            legs = (
+                {leg_of(space) for space in spaces[fed.id]}
+                if fed.id in spaces
+                else self._old_leg(fed)
+            )
+            if leg in legs:
+                amps.update(fed.machines)
+                base += fed.lights_amps
+        return amps, base
+
+    def _settle(
+        self, control: Control, solver: cp_model.CpSolver, spaces: Mapping[str, tuple[int, ...]]
+    ) -> tuple[dict[str, tuple[int, ...]], tuple[int, ...]]:
+        """Among equal placements, the one that fills from the top in circuit order."""
+        self.model.add(self.heavier <= round(solver.objective_value))
+        self.model.clear_objective()  # type: ignore[no-untyped-call]
+        order = {fed.id: len(self.new) - index for index, fed in enumerate(self.new)}
+        filling = sum(order[name] * space * x for (name, space), x in self.at.items())
+        keeping = sum((self.free[-1] + 1 - space) * x for space, x in self.spare.items())
+        self.model.minimize(filling + keeping)
+        answer = control.run(self.model, SHARE)
+        if not answer.found:
+            chosen = dict(spaces)
+            held = {s for pair in chosen.values() for s in pair}
+            left = [s for s in self.free if s not in held]
+            return chosen, tuple(left[len(left) - self.shop.later.spare_spaces :])
+        chosen = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
+        spare = tuple(s for s, x in self.spare.items() if answer.solver.value(x))
+        return chosen, spare

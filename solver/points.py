@@ -1,0 +1,164 @@
+"""Points: what a circuit is made of, seen from the solver.
+
+A point is one thing that always hangs on one circuit as a whole: a receptacle yoke, a switch with
+the luminaires it switches, a luminaire without a switch, a hard-wired outlet, or a machine whose
+receptacle the planner picks. An item is one or more points that the owner pinned together; items
+are what selection deals out to circuits.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from models.formulas.motors import motor_amps
+from models.formulas.receptacles import Receptacle, receptacle
+from models.reach import receptacles_in_reach
+from models.shop import Box, Machine, Shop
+
+Kind = Literal["receptacle", "lights", "hard-wired", "machine"]
+
+
+@dataclass(frozen=True)
+class Point:
+    """One point; `box` is where its circuit's cable comes in."""
+
+    id: str
+    kind: Kind
+    box: str | None
+    volts: int
+    configuration: str | None = None
+    receptacles: int = 0
+    luminaires: tuple[str, ...] = ()
+    switch: str | None = None
+    machine: str | None = None
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Item:
+    """Points that share a circuit whatever happens."""
+
+    points: tuple[Point, ...]
+
+    @cached_property
+    def id(self) -> str:
+        """Names of its points."""
+        return "+".join(point.id for point in self.points)
+
+
+def machine_amps(machine: Machine) -> float:
+    """Current of a machine: table current for a motor, else marked amperes or power. [A]"""
+    if machine.motor_hp is not None:
+        return motor_amps(machine.motor_hp, machine.volts)
+    if machine.marked_amps is not None:
+        return machine.marked_amps
+    assert machine.power_watts is not None
+    return round(machine.power_watts / machine.volts, 3)
+
+
+class Points:
+    """The points and items of a shop, with what is already on existing circuits."""
+
+    def __init__(self, shop: Shop) -> None:
+        self.shop = shop
+        self.existing_boxes = {
+            box: circuit.id for circuit in shop.existing for box in circuit.feeds
+        }
+        self.machines: Mapping[str, Machine] = {m.id: m for m in shop.machines}
+        self.amps = {m.id: machine_amps(m) for m in shop.machines}
+        self.configurations: dict[str, Receptacle] = {}
+        self.yokes: dict[str, Point] = {}
+        self.fixed: dict[str, list[str]] = {}
+        self.on_existing: dict[str, str] = {}
+        self.points: list[Point] = []
+        for box in shop.boxes:
+            if box.id not in self.existing_boxes:
+                self.points.extend(self._points_of(box))
+            self._note_yokes(box)
+        for machine in shop.machines:
+            self._place(machine)
+        self.items = self._items()
+
+    def _points_of(self, box: Box) -> Iterable[Point]:
+        """The points of one new box."""
+        for yoke_id, text in zip(box.yoke_ids, box.yokes, strict=True):
+            kind, _, configuration = text.partition(" ")
+            if configuration:
+                yield self._receptacle(box, yoke_id, kind, configuration)
+            elif kind == "switch":
+                lit = tuple(b.id for b in self.shop.boxes if b.switched_by == box.id)
+                yield Point(yoke_id, "lights", box.id, 120, luminaires=lit, switch=yoke_id)
+            else:
+                wired = next((m for m in self.shop.machines if m.hard_wired_at == box.id), None)
+                if wired:
+                    yield Point(yoke_id, "hard-wired", box.id, wired.volts)
+        if box.luminaire_watts and box.switched_by is None:
+            yield Point(box.id, "lights", box.id, 120, luminaires=(box.id,))
+
+    def _receptacle(self, box: Box, yoke_id: str, kind: str, configuration: str) -> Point:
+        found = receptacle(configuration)
+        count = 2 if kind == "duplex" else 1
+        return Point(yoke_id, "receptacle", box.id, found.volts, configuration, count)
+
+    def _note_yokes(self, box: Box) -> None:
+        """Remember every receptacle yoke, on existing circuits too."""
+        for yoke_id, text in zip(box.yoke_ids, box.yokes, strict=True):
+            kind, _, configuration = text.partition(" ")
+            if configuration:
+                self.yokes[yoke_id] = self._receptacle(box, yoke_id, kind, configuration)
+                self.configurations[configuration] = receptacle(configuration)
+
+    def _place(self, machine: Machine) -> None:
+        """Put a machine at its yoke, or make it a point of its own when the planner picks."""
+        if machine.portable:
+            return
+        if machine.hard_wired_at is not None:
+            self._fix(machine.id, machine.hard_wired_at)
+        elif machine.plugs_into is not None:
+            self._fix(machine.id, yoke_of(machine.plugs_into, self.yokes))
+        else:
+            options = [fitting.yoke_id for fitting in receptacles_in_reach(self.shop, machine)]
+            new = [y for y in options if self.yokes[y].box not in self.existing_boxes]
+            if len(new) == 1 or not new:
+                self._fix(machine.id, (new or options)[0])
+            else:
+                self.points.append(
+                    Point(
+                        f"machine {machine.id}",
+                        "machine",
+                        None,
+                        machine.volts,
+                        machine=machine.id,
+                        options=tuple(new),
+                    )
+                )
+
+    def _fix(self, machine: str, yoke_id: str) -> None:
+        box = self.yokes[yoke_id].box if yoke_id in self.yokes else yoke_id
+        if box in self.existing_boxes:
+            self.on_existing[machine] = yoke_id
+        else:
+            self.fixed.setdefault(yoke_id, []).append(machine)
+
+    def _items(self) -> tuple[Item, ...]:
+        """Join points that are pinned together; the rest stand alone."""
+        group = {point.id: point.id for point in self.points}
+        for together in self.shop.pins.together:
+            names = [name for name in together if name in group]
+            for name in names[1:]:
+                old, new = group[name], group[names[0]]
+                group = {key: new if value == old else value for key, value in group.items()}
+        members: dict[str, list[Point]] = {}
+        for point in sorted(self.points, key=lambda point: point.id):
+            members.setdefault(group[point.id], []).append(point)
+        return tuple(sorted((Item(tuple(points)) for points in members.values()), key=_by_id))
+
+
+def _by_id(item: Item) -> str:
+    return item.id
+
+
+def yoke_of(name: str, yokes: Mapping[str, Point]) -> str:
+    """The yoke of a yoke id or an outlet id."""
+    return name if name in yokes else name.rpartition(".")[0]

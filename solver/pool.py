@@ -1,0 +1,158 @@
+"""The pool: candidate circuits to select from.
+
+Small shops: every set of items that can be a circuit, found by growing sets and dropping those
+that no growth can mend; the pool is then complete. Larger shops: a search over whole circuits by
+simulated annealing; every circuit it looks at joins the pool.
+"""
+
+import math
+import random
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from solver.candidate import Candidate, Refusal
+from solver.circuit import Circuits
+from solver.panel import free_spaces
+from solver.solve import Control
+
+MOST_ENUMERATED_ITEMS: Final = 16
+MOST_ENUMERATED_SETS: Final = 40_000
+MOVES_PER_EFFORT: Final = 3_000
+SPACE_PENALTY: Final = 10**9
+
+
+@dataclass(frozen=True)
+class Pool:
+    """Candidates, whether they are all there are, and a first choice among them."""
+
+    candidates: Sequence[Candidate]
+    complete: bool
+    first: tuple[Candidate, ...]
+
+
+def make_pool(circuits: Circuits, control: Control) -> Pool:
+    """Search, and enumerate as well when the shop is small enough."""
+    first = Search(circuits, control).run()
+    complete = len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(
+        circuits, control
+    )
+    return Pool(circuits.pool(), complete, first)
+
+
+def enumerate_all(circuits: Circuits, control: Control) -> bool:
+    """Ask for every set that may be a circuit; False when there are too many or work stops.
+
+    A refusal that is final for a set is final for every larger one, so sets grow item by item
+    from those that were not refused for good.
+    """
+    everything = len(circuits.points.items)
+    level = [frozenset([item]) for item in range(everything)]
+    asked = 0
+    while level:
+        grown: list[frozenset[int]] = []
+        for items in level:
+            asked += 1
+            if asked > MOST_ENUMERATED_SETS or control.over():
+                return False
+            made = circuits.candidates(items)
+            if not (isinstance(made, Refusal) and made.final):
+                grown.extend(items | {item} for item in range(max(items) + 1, everything))
+        level = grown
+    return True
+
+
+class Search:
+    """Simulated annealing over partitions of the items into circuits."""
+
+    def __init__(self, circuits: Circuits, control: Control) -> None:
+        self.circuits, self.control = circuits, control
+        self.random = random.Random(control.seed)
+        self.room = len(free_spaces(circuits.shop)) - circuits.shop.later.spare_spaces
+        self.items = range(len(circuits.points.items))
+
+    def _best(self, items: frozenset[int]) -> Candidate | None:
+        made = self.circuits.candidates(items)
+        return None if isinstance(made, Refusal) else made[0]
+
+    def _cost(self, items: frozenset[int]) -> float:
+        """Cost of one circuit; infinite when the items cannot be one."""
+        if not items:
+            return 0.0
+        best = self._best(items)
+        return math.inf if best is None else float(self.circuits.rank(best)[0])
+
+    def _total(self, groups: Sequence[frozenset[int]]) -> float:
+        """Cost of all circuits, with a price on every pole the panel does not have."""
+        best = [self._best(group) for group in groups if group]
+        poles = sum(candidate.poles for candidate in best if candidate is not None)
+        over = max(0, poles - self.room)
+        return sum(self._cost(group) for group in groups) + SPACE_PENALTY * over
+
+    def run(self) -> tuple[Candidate, ...]:
+        """Insert greedily, then move, swap, join and split while cooling; best choice found."""
+        groups = self._insert()
+        if groups is None:
+            return ()
+        total = self._total(groups)
+        best, best_total = list(groups), total
+        moves = MOVES_PER_EFFORT * self.control.effort
+        heat = max(1.0, 0.02 * total)
+        for step in range(moves):
+            if step % 256 == 0 and self.control.over():
+                break
+            changed = self._move(groups)
+            if changed is None:
+                continue
+            new = self._total(changed)
+            temperature = heat * (1 - step / moves) + 1e-9
+            if new <= total or self.random.random() < math.exp((total - new) / temperature):
+                groups, total = changed, new
+                if total < best_total:
+                    best, best_total = list(groups), total
+        found = [self._best(group) for group in best]
+        return tuple(candidate for candidate in found if candidate is not None)
+
+    def _insert(self) -> list[frozenset[int]] | None:
+        """Each item into the circuit where it costs least; machines last, they need receptacles."""
+        groups: list[frozenset[int]] = []
+        points = self.circuits.points.items
+        order = sorted(self.items, key=lambda i: (points[i].points[0].kind == "machine", i))
+        for item in order:
+            options = [
+                (self._cost(group | {item}) - self._cost(group), index)
+                for index, group in enumerate(groups)
+            ]
+            options.append((self._cost(frozenset([item])), len(groups)))
+            added, index = min(options)
+            if math.isinf(added):
+                return None
+            if index == len(groups):
+                groups.append(frozenset())
+            groups[index] |= {item}
+        return groups
+
+    def _move(self, groups: Sequence[frozenset[int]]) -> list[frozenset[int]] | None:
+        """A changed copy: one item moved or opened, two swapped, or two circuits joined."""
+        new = [group for group in groups if group]
+        source = self.random.randrange(len(new))
+        target = self.random.randrange(len(new) + 1)
+        if source == target:
+            return None
+        kind = self.random.random()
+        item = self.random.choice(sorted(new[source]))
+        if target == len(new):
+            new.append(frozenset())
+        if kind < 0.1 and new[target]:
+            new[target] |= new[source]
+            new[source] = frozenset()
+        elif kind < 0.4 and new[target]:
+            other = self.random.choice(sorted(new[target]))
+            new[source] = new[source] - {item} | {other}
+            new[target] = new[target] - {other} | {item}
+        else:
+            new[target] |= {item}
+            new[source] -= {item}
+        if math.isinf(self._cost(new[source]) + self._cost(new[target])):
+            return None
+        return [group for group in new if group]

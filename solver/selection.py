@@ -1,0 +1,245 @@
+"""Selection: which candidate circuits to build, by CP-SAT over a pool that is already checked.
+
+Every item on exactly one circuit; couplings between circuits as linear rows: panel spaces, raceway
+area and heat, box volume with the box size as a choice. Costs first, copper (or cost) breaks ties.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+from ortools.sat.python import cp_model
+
+from models.formulas.raceway_fill import fill_limit, raceway_area_in2
+from models.shop import Shop
+from solver.candidate import AREA, Candidate, RacewayShare
+from solver.catalogue import Catalogue
+from solver.enclosures import UNUSED, box_choices, fixed_cost
+from solver.panel import free_pairs, free_spaces
+from solver.routes import Ways
+from solver.solve import Answer, Control
+
+BRACKETS: Final = (3, 6, 9, 20, 30, 40)
+TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
+Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
+
+
+@dataclass(frozen=True)
+class Selected:
+    """A choice of circuits and box sizes; value and bound in the objective's whole unit."""
+
+    candidates: tuple[Candidate, ...]
+    box_sizes: Mapping[str, str]
+    raceways: tuple[str, ...]
+    value: int
+    bound: int
+    optimal: bool
+
+
+class Selection:
+    """x[c]: candidate c is built.  z[b, s]: box b has size s.  u[r]: raceway r is used."""
+
+    def __init__(
+        self,
+        shop: Shop,
+        ways: Ways,
+        catalogue: Catalogue,
+        pool: Sequence[Candidate],
+        *,
+        elastic: bool = False,
+        couple_boxes: bool = True,
+    ) -> None:
+        self.shop, self.ways, self.catalogue, self.pool = shop, ways, catalogue, pool
+        self.model = cp_model.CpModel()
+        self.elastic: dict[tuple[str, str], cp_model.IntVar] | None = {} if elastic else None
+        self.built = [self.model.new_bool_var(f"x[{n}]") for n in range(len(pool))]
+        self.choices = box_choices(shop, catalogue)
+        self.size = {
+            (choice.box, name): self.model.new_bool_var(f"z[{choice.box},{name}]")
+            for choice in self.choices
+            for name, _, _ in choice.sizes
+        }
+        self.infeasible = False
+        self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
+        self._define_every_item_once()
+        self._define_spaces()
+        self._define_raceways()
+        self._define_boxes(couple_boxes)
+
+    # -- rows
+
+    def _short(self, row: str, thing: str) -> Linear:
+        """Slack of a row, when asking what is missing."""
+        if self.elastic is None:
+            return 0
+        slack = self.model.new_int_var(0, 10**7, f"short[{row},{thing}]")
+        self.elastic[row, thing] = slack
+        return slack
+
+    def _define_every_item_once(self) -> None:
+        """Σ x over the candidates with item i = 1, for every item."""
+        holding: dict[int, list[cp_model.IntVar]] = {}
+        for candidate, built in zip(self.pool, self.built, strict=True):
+            for item in candidate.items:
+                holding.setdefault(item, []).append(built)
+        for item in sorted(holding):
+            self.model.add_exactly_one(holding[item])
+
+    def _define_spaces(self) -> None:
+        """Poles and spare spaces fit into the free spaces; two poles need neighbours."""
+        panel = self.shop.panel()
+        free = free_spaces(self.shop)
+        pairs = list(zip(self.pool, self.built, strict=True))
+        poles = sum(candidate.poles * built for candidate, built in pairs)
+        room = len(free) - self.shop.later.spare_spaces
+        self.model.add(poles <= room + self._short("spaces", panel.id))
+        doubles = sum(built for candidate, built in pairs if candidate.poles == 2)
+        self.model.add(doubles <= free_pairs(free) + self._short("pairs", panel.id))
+
+    def _define_raceways(self) -> None:
+        """Area within the fill limit; the count within the bracket that every circuit survives."""
+        for name, route in sorted(self.ways.raceways.items()):
+            inside = [
+                (candidate.raceways[name], built)
+                for candidate, built in zip(self.pool, self.built, strict=True)
+                if name in candidate.raceways
+            ]
+            raceway = route.raceway
+            limit = fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size)
+            area = sum(share.area * built for share, built in inside)
+            self.model.add(area <= int(limit * AREA) + self._short("raceway area", name))
+            for _, built in inside:
+                self.model.add_implication(built, self.used[name])
+            self._define_heat(name, inside)
+
+    def _define_heat(
+        self, name: str, inside: Sequence[tuple[RacewayShare, cp_model.IntVar]]
+    ) -> None:
+        """y[r, k]: raceway r holds at most k counted conductors; x[c] needs a k it survives."""
+        bracket = {k: self.model.new_bool_var(f"y[{name},{k}]") for k in BRACKETS}
+        self.model.add_exactly_one(bracket.values())
+        counted = sum(share.current_carrying * built for share, built in inside)
+        most = sum(k * y for k, y in bracket.items())
+        self.model.add(counted <= most + self._short("raceway heat", name))
+        for share, built in inside:
+            for k, y in bracket.items():
+                if k > share.survives:
+                    self.model.add_at_most_one(built, y)
+
+    def _define_boxes(self, couple: bool) -> None:
+        """Contents within the volume of the chosen size (314.16); without `couple`, no contents."""
+        for choice in self.choices:
+            sizes = [self.size[choice.box, name] for name, _, _ in choice.sizes]
+            if not sizes:
+                continue
+            self.model.add_exactly_one(sizes)
+            if not couple:
+                continue
+            volume = sum(volume * self.size[choice.box, name] for name, volume, _ in choice.sizes)
+            contents = self._contents(choice.box)
+            self.model.add(contents <= volume + self._short("box volume", choice.box))
+
+    def _contents(self, box: str) -> Linear:
+        """Conductors and devices add up; grounds together count one of the largest, and since
+        2020 a quarter more for each past four: max(1, n/4) of it.
+        """
+        shares = [
+            (candidate.boxes[box], built)
+            for candidate, built in zip(self.pool, self.built, strict=True)
+            if box in candidate.boxes
+        ]
+        grounds = sum(share.grounds * built for share, built in shares)
+        most = sum(sorted((share.grounds for share, _ in shares), reverse=True)[:8])
+        ground = self.model.new_int_var(0, 10**6, f"ground[{box}]")
+        for size in sorted({share.ground_volume for share, _ in shares}):
+            some = [built for share, built in shares if share.ground_volume == size]
+            for built in some:
+                self.model.add(ground >= size).only_enforce_if(built)
+                if self.shop.code.edition >= 2020 and most > 4:
+                    self.model.add(4 * ground >= size * grounds).only_enforce_if(built)
+        return sum(share.volume * built for share, built in shares) + ground
+
+    # -- objective and answer
+
+    def cost(self) -> Linear:
+        """Money: circuits, boxes, raceways that are used [0.0001 USD]."""
+        total: Linear = sum(
+            candidate.cost * built for candidate, built in zip(self.pool, self.built, strict=True)
+        )
+        for choice in self.choices:
+            total += sum(cents * self.size[choice.box, name] for name, _, cents in choice.sizes)
+        for name, route in sorted(self.ways.raceways.items()):
+            if route.raceway.existing:
+                continue
+            per_ft = self.catalogue.raceway(route.raceway.kind, route.raceway.trade_size) or 0
+            ends = 2 * 100 * self.catalogue.raceway_connector
+            total += (per_ft * route.length_cft + ends) * self.used[name]
+        return total + fixed_cost(self.shop, self.catalogue)
+
+    def copper(self) -> Linear:
+        """Copper of all circuits [1e-8 lb]."""
+        return sum(
+            candidate.copper * built for candidate, built in zip(self.pool, self.built, strict=True)
+        )
+
+    def hint(self, candidates: Sequence[Candidate]) -> None:
+        """Tell CP-SAT a choice to start from."""
+        chosen = set(map(id, candidates))
+        for candidate, built in zip(self.pool, self.built, strict=True):
+            self.model.add_hint(built, id(candidate) in chosen)
+
+    def forbid(self, candidates: Sequence[Candidate]) -> None:
+        """Never exactly this choice again: a later step refused it."""
+        chosen = set(map(id, candidates))
+        built = [x for c, x in zip(self.pool, self.built, strict=True) if id(c) in chosen]
+        self.model.add(sum(built) <= len(built) - 1)
+
+    def solve(self, control: Control) -> "Selected | None":
+        """The best choice for the shop's objective; the other objective breaks ties.
+
+        None: no choice was found; `infeasible` then says whether there is proved to be none.
+        """
+        first, second = self.cost(), self.copper()
+        if self.shop.prices.minimize == "copper":
+            first, second = second, first
+        self.model.minimize(first)
+        answer = control.run(self.model)
+        self.infeasible = answer.infeasible
+        if not answer.found:
+            return None
+        value = round(answer.solver.objective_value)
+        bound = round(answer.solver.best_objective_bound)
+        best = answer
+        if answer.optimal:
+            self._keep(answer, first == value)
+            self.model.minimize(second)
+            tie = control.run(self.model, TIE_SHARE)
+            best = tie if tie.found else answer
+        return self._selected(best, value, bound, answer.optimal)
+
+    def _keep(self, answer: Answer, row: cp_model.BoundedLinearExpression) -> None:
+        """Fix the first objective and start again from the answer."""
+        self.model.add(row)
+        self.model.clear_objective()  # type: ignore[no-untyped-call]
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
+        for built in self.built:
+            self.model.add_hint(built, answer.solver.value(built))
+
+    def _selected(self, answer: Answer, value: int, bound: int, optimal: bool) -> "Selected":
+        solver = answer.solver
+        chosen = [c for c, x in zip(self.pool, self.built, strict=True) if solver.value(x)]
+        sizes = {box: name for (box, name), z in self.size.items() if solver.value(z)}
+        used = tuple(sorted({raceway for c in chosen for raceway in c.raceways}))
+        boxes = {box: name for box, name in sizes.items() if name != UNUSED}
+        return Selected(tuple(chosen), boxes, used, value, bound, optimal)
+
+    def shortages(self, control: Control) -> dict[tuple[str, str], int]:
+        """With elastic rows: the least that is missing, row by row."""
+        assert self.elastic is not None
+        weights = {"spaces": 1000, "pairs": 1000, "raceway heat": 100}
+        self.model.minimize(sum(weights.get(key[0], 1) * x for key, x in self.elastic.items()))
+        answer = control.run(self.model)
+        if not answer.found:
+            return {}
+        values = {key: answer.solver.value(slack) for key, slack in self.elastic.items()}
+        return {key: value for key, value in values.items() if value}

@@ -1,0 +1,95 @@
+"""Running CP-SAT so that the same file and effort give the same plan, and a stop is heeded.
+
+One worker, interleaved search and a limit in deterministic work: repeatable on one core or many.
+The wall clock is only a guard; when it or a stop ends a run, the answer says so.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from time import monotonic
+from typing import Final
+
+from ortools.sat.python import cp_model
+
+WORK_PER_EFFORT: Final = 1.0  # CP-SAT's deterministic time of one solve, per unit of effort
+DEFAULT_EFFORT: Final = 10
+DEFAULT_SEED: Final = 1
+
+Tell = Callable[[str], None]
+
+
+def _silent(_: str) -> None:
+    """Tell nobody."""
+
+
+@dataclass
+class Control:
+    """How much work, from which seed, until when; `stop` may be called from another thread."""
+
+    effort: int = DEFAULT_EFFORT
+    seed: int = DEFAULT_SEED
+    seconds: float | None = None
+    tell: Tell = _silent
+    began: float = field(default_factory=monotonic)
+    stopped: bool = False
+    cut_short: bool = False
+    _solver: cp_model.CpSolver | None = None
+
+    def stop(self) -> None:
+        """End the work soon and keep the best found."""
+        self.stopped = True
+        if self._solver is not None:
+            self._solver.stop_search()
+
+    def over(self) -> bool:
+        """Whether to stop now; remembers that the plan is then not repeatable."""
+        late = self.seconds is not None and monotonic() - self.began > self.seconds
+        if self.stopped or late:
+            self.cut_short = True
+        return self.cut_short
+
+    def run(self, model: cp_model.CpModel, share: float = 1.0) -> "Answer":
+        """Solve a model with a share of the effort."""
+        solver = cp_model.CpSolver()
+        work = WORK_PER_EFFORT * self.effort * share
+        solver.parameters.num_workers = 1
+        solver.parameters.interleave_search = True
+        solver.parameters.random_seed = self.seed
+        solver.parameters.linearization_level = 2
+        solver.parameters.max_deterministic_time = work
+        solver.parameters.catch_sigint_signal = False
+        if self.seconds is not None:
+            left = self.seconds - (monotonic() - self.began)
+            solver.parameters.max_time_in_seconds = max(0.05, left)
+        self._solver = solver
+        if self.stopped:
+            solver.parameters.max_time_in_seconds = 0.05
+        status = solver.solve(model)
+        self._solver = None
+        decided = status in (cp_model.OPTIMAL, cp_model.INFEASIBLE)
+        if not decided and solver.response_proto.deterministic_time < work:
+            self.cut_short = True
+        return Answer(solver, status)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What CP-SAT found."""
+
+    solver: cp_model.CpSolver
+    status: cp_model.CpSolverStatus
+
+    @property
+    def found(self) -> bool:
+        """There is a solution."""
+        return self.status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+
+    @property
+    def optimal(self) -> bool:
+        """The solution is proved best."""
+        return bool(self.status == cp_model.OPTIMAL)
+
+    @property
+    def infeasible(self) -> bool:
+        """There is proved to be none."""
+        return bool(self.status == cp_model.INFEASIBLE)

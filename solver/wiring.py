@@ -1,0 +1,343 @@
+"""Wiring one circuit: its tree for a given breaker and conductor, checked and counted."""
+
+from collections.abc import Iterable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING, Final, Literal
+
+from models.formulas.ampacity import ampacity_amps
+from models.formulas.conductors import ohm_per_kft
+from models.formulas.grounds import equipment_ground_awg
+from models.formulas.overcurrent import largest_breaker_amps
+from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
+from solver.candidate import BoxShare, Candidate, Edge, RacewayShare, Refusal
+from solver.catalogue import (
+    area,
+    cable_ground,
+    copper_per_cft,
+    volume,
+)
+from solver.load import Load
+from solver.routes import Way
+from solver.tree import best_tree, rooted, spanning_edges
+
+if TYPE_CHECKING:
+    from solver.circuit import Circuits
+
+ASSUMED_PLUG_LOAD_AMPS: Final = 12.0  # common practice, no source
+RACEWAY_COUNTS: Final = (40, 30, 20, 9, 6, 3)  # upper ends of the adjustment brackets
+BREAKER: Final = "breaker"
+NM_TERMINALS_C: Final = 60  # 334.80
+
+
+class Wiring:
+    """One way to build a circuit: breaker, conductor size and the raceways it may use."""
+
+    def __init__(
+        self,
+        circuits: "Circuits",
+        load: Load,
+        breaker_amps: int,
+        awg: str,
+        allowed: frozenset[str],
+    ) -> None:
+        self.circuits, self.load = circuits, load
+        self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
+        self.panel = circuits.panel.id
+        self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
+        self.ground = {"cable": cable_ground(awg), "raceway": equipment_ground_awg(breaker_amps)}
+        self._ways: dict[tuple[str, str], Way | None] = {}
+
+    def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
+        """The circuit, or why it cannot be built this way."""
+        facts = {"points": self.load.names, "amps": self.breaker_amps}
+        if self._breaker_cents(gfci=False) is None:
+            return Refusal("no price", facts)
+        edges = self._edges()
+        if edges is None:
+            return Refusal("no way", facts)
+        survives = self._survives(edges)
+        if survives is None:
+            return Refusal("conductor", facts)
+        drop, limit = self.drop_percent_of(edges), self.circuits.shop.code.voltage_drop_percent
+        if drop > limit + 1e-9:
+            return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
+        gfci = self._gfci(edges[0].end)
+        cost = [
+            self._prices(edge.way, self.circuits.slack_cft(edge.start, edge.end)) for edge in edges
+        ]
+        assert all(cost)
+        parts = self._breaker_cents(gfci=gfci == BREAKER)
+        devices = self._devices_cents(gfci)
+        if parts is None or devices is None:
+            return Refusal("no price", facts)
+        return Candidate(
+            items=items,
+            volts=self.load.volts,
+            breaker_amps=self.breaker_amps,
+            poles=self.poles,
+            gfci=gfci,
+            awg=self.awg,
+            edges=edges,
+            load=self.load,
+            cost=sum(pair[0] for pair in cost if pair) + 100 * (parts + devices),
+            copper=sum(pair[1] for pair in cost if pair),
+            boxes=self._box_shares(edges),
+            raceways=self._raceway_shares(edges, survives),
+        )
+
+    # -- prices
+
+    def _breaker_cents(self, *, gfci: bool) -> int | None:
+        return self.circuits.catalogue.breaker(self.breaker_amps, self.poles, gfci)
+
+    def _devices_cents(self, gfci: str | None) -> int | None:
+        """Receptacles and switches; one of them may hold the GFCI."""
+        total = 0
+        for point in self.load.outlets:
+            if point.kind == "receptacle" and point.configuration:
+                kind = "duplex" if point.receptacles > 1 else "single"
+                cents = self.circuits.catalogue.device(kind, point.configuration, point.id == gfci)
+            elif point.switch is not None:
+                cents = self.circuits.catalogue.device("switch", None)
+            else:
+                cents = 0
+            if cents is None:
+                return None
+            total += cents
+        return total
+
+    def _prices(self, way: Way, slack_cft: int) -> tuple[int, int] | None:
+        """Money and copper of one run by this way; None when a price is missing."""
+        catalogue, length = self.circuits.catalogue, way.length_cft + slack_cft
+        ground = self.ground[way.method]
+        copper = length * (2 * copper_per_cft(self.awg) + copper_per_cft(ground))
+        if way.method == "cable":
+            price = catalogue.cables.get(self.awg)
+            if price is None:
+                return None
+            return length * price + 2 * 100 * catalogue.cable_connector, copper
+        single, grounding = catalogue.singles.get(self.awg), catalogue.singles.get(ground)
+        if single is None or grounding is None:
+            return None
+        return length * (2 * single + grounding), copper
+
+    # -- the tree
+
+    def _way(self, start: str, end: str) -> Way | None:
+        """The cheapest allowed way between two enclosures."""
+        if (start, end) not in self._ways:
+            slack, best = self.circuits.slack_cft(start, end), None
+            for way in self.circuits.ways.between(start, end):
+                prices = self._prices(way, slack) if self.allowed.issuperset(way.raceways) else None
+                if prices is None:
+                    continue
+                weight = prices[self.circuits.copper_first]
+                if best is None or weight < best[0]:
+                    best = weight, way
+            self._ways[start, end] = best[1] if best else None
+        return self._ways[start, end]
+
+    def _cost(self, start: str, end: str) -> int | None:
+        way = self._way(start, end)
+        prices = self._prices(way, self.circuits.slack_cft(start, end)) if way else None
+        return prices[self.circuits.copper_first] if prices else None
+
+    def _home_extra(self, home: str) -> int:
+        """What the GFCI costs more when the home run ends at this box."""
+        if self.circuits.copper_first or not self._needs_gfci:
+            return 0
+        at = self._gfci(home)
+        plain, breaker = self._breaker_cents(gfci=False), self._breaker_cents(gfci=at == BREAKER)
+        devices, bare = self._devices_cents(at), self._devices_cents(None)
+        if None in (plain, breaker, devices, bare):
+            return 0
+        return 100 * ((breaker or 0) - (plain or 0) + (devices or 0) - (bare or 0))
+
+    def _edges(self) -> tuple[Edge, ...] | None:
+        """Runs from the panel outwards; luminaires hang below their switch."""
+        lights = {p.box: p.luminaires for p in self.load.outlets if p.switch and p.box}
+        boxes = sorted({p.box for p in self.load.outlets if p.box})
+        optional = self.circuits.junctions
+        tree = best_tree(self.panel, boxes, optional, self._cost, self._home_extra)
+        if tree is None:
+            return None
+        edges = [(start, end, False) for start, end in tree.edges]
+        for switch, luminaires in sorted(lights.items()):
+            spanning = spanning_edges([switch, *sorted(luminaires)], self._cost)
+            if spanning is None:
+                return None
+            edges += [(start, end, True) for start, end in rooted(switch, spanning[1])]
+        made = []
+        for start, end, switched in edges:
+            way = self._way(start, end)
+            assert way is not None
+            made.append(Edge(start, end, way, switched))
+        return tuple(made)
+
+    # -- checks
+
+    def _terminals_c(self, method: str) -> int:
+        marked = 75 if self.circuits.panel.terminals == "75 C" else 60
+        return NM_TERMINALS_C if method == "cable" else marked
+
+    def _carries(self, way: Way, counted: int) -> bool:
+        """Whether the conductor holds breaker and loads here with this many others."""
+        edition = self.circuits.shop.code.edition
+        amps = ampacity_amps(
+            self.awg,
+            terminal_c=self._terminals_c(way.method),
+            ambient_c=way.ambient_c,
+            current_carrying=counted,
+        )
+        several = self.load.receptacles > 1
+        largest = largest_breaker_amps(self.awg, amps, several_receptacles=several, edition=edition)
+        if largest is None or largest < self.breaker_amps:
+            return False
+        return max(self.load.weighted_amps, self.load.motor_amps) <= amps + 1e-9
+
+    def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
+        """Per raceway, the largest count its conductors survive; None when some run is too hot."""
+        survives: dict[str, int] = {}
+        for edge in edges:
+            if edge.way.method == "cable":
+                if not self._carries(edge.way, 2):
+                    return None
+                continue
+            most = next((n for n in RACEWAY_COUNTS if self._carries(edge.way, n)), None)
+            if most is None:
+                return None
+            for raceway in edge.way.raceways:
+                survives[raceway] = min(most, survives.get(raceway, most))
+        return survives
+
+    def drop_percent_of(self, edges: tuple[Edge, ...]) -> float:
+        """Largest drop: the worst state at its own outlets, or 12 A at the farthest receptacle."""
+        at: dict[str, float] = dict.fromkeys((edge.end for edge in edges), 0.0)
+        for machine in self.load.running:
+            at[self._box_of(self.load.placed[machine])] += self.load.amps[machine]
+        for luminaire, amps in self.load.lights_amps.items():
+            at[luminaire] += amps
+        drops = list(self._drops(edges, at).values())
+        if self.load.volts == 120 and self.load.receptacles:
+            ohm = ohm_per_kft(self.awg)
+            reach = self._reach_ft(edges)
+            far = max(reach[p.box] for p in self.load.outlets if p.receptacles and p.box)
+            drops.append(voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, far, ohm))
+        return drop_percent(max(drops), self.load.volts)
+
+    def _box_of(self, yoke_id: str) -> str:
+        yoke = self.circuits.points.yokes.get(yoke_id)
+        return yoke.box if yoke is not None and yoke.box is not None else yoke_id
+
+    def _drops(self, edges: tuple[Edge, ...], at: Mapping[str, float]) -> dict[str, float]:
+        """Drop from the panel to each box, currents summed up the tree. [V]"""
+        flow = dict(at)
+        for edge in reversed(edges):
+            flow[edge.start] = flow.get(edge.start, 0.0) + flow[edge.end]
+        drops, ohm = {self.panel: 0.0}, ohm_per_kft(self.awg)
+        for edge in edges:
+            lost = voltage_drop_v(flow[edge.end], edge.way.length_cft / 100, ohm)
+            drops[edge.end] = drops[edge.start] + lost
+        return drops
+
+    def _reach_ft(self, edges: tuple[Edge, ...]) -> dict[str, float]:
+        """Length of conductor from the panel to each box [ft]."""
+        reach = {self.panel: 0.0}
+        for edge in edges:
+            reach[edge.end] = reach[edge.start] + edge.way.length_cft / 100
+        return reach
+
+    # -- ground-fault protection
+
+    @cached_property
+    def _needs_gfci(self) -> bool:
+        building, edition = self.circuits.shop.building, self.circuits.shop.code.edition
+        boxes = self.circuits.boxes
+        for point in self.load.outlets:
+            if point.configuration and receptacle_needs_gfci(
+                building, edition, point.configuration
+            ):
+                return True
+            if point.kind == "hard-wired" and hard_wired_needs_gfci(
+                building,
+                edition,
+                outdoors=boxes[point.box or ""].outdoors,
+                breaker_amps=self.breaker_amps,
+            ):
+                return True
+        return False
+
+    def _gfci(self, home: str) -> str | None:
+        """Where the protection goes: first device, or breaker, whichever may be and costs less."""
+        if not self._needs_gfci:
+            return None
+        wish = self.circuits.shop.code.gfci_at
+        device = self._first_device(home)
+        if device is None or wish == "breaker":
+            return BREAKER
+        breaker = self._breaker_cents(gfci=True)
+        if wish == "device" or breaker is None:
+            return device
+        plain, at_device = self._breaker_cents(gfci=False), self._devices_cents(device)
+        bare = self._devices_cents(None)
+        if plain is None or at_device is None or bare is None:
+            return BREAKER
+        return device if plain + at_device < breaker + bare else BREAKER
+
+    def _first_device(self, home: str) -> str | None:
+        """The yoke that can protect all the rest: first on the home run, and readily reached."""
+        box = self.circuits.boxes.get(home)
+        if box is None or box.ceiling is not None:
+            return None
+        if self.circuits.shop.position(box)[2] > READILY_REACHED_FT:
+            return None
+        here = [p for p in self.load.outlets if p.box == home]
+        first = here[0]
+        if first.kind != "receptacle" or first.volts != 120 or first.receptacles != 2:
+            return None
+        if self.circuits.catalogue.device("duplex", first.configuration or "", True) is None:
+            return None
+        return first.id
+
+    # -- what it puts into boxes and raceways
+
+    def _box_shares(self, edges: Iterable[Edge]) -> dict[str, BoxShare]:
+        """Insulated conductors, devices and grounds per box, boxes passed through included."""
+        conductors: dict[str, int] = {}
+        grounds: dict[str, list[str]] = {}
+        for edge in edges:
+            ground = self.ground[edge.way.method]
+            for end in (edge.start, edge.end):
+                conductors[end] = conductors.get(end, 0) + 2
+                grounds.setdefault(end, []).append(ground)
+            for box in edge.way.via:  # a conductor that passes counts once
+                conductors[box] = conductors.get(box, 0) + 2
+                grounds.setdefault(box, []).append(ground)
+        devices: dict[str, int] = {}
+        for point in self.load.outlets:
+            if point.box and (point.kind == "receptacle" or point.switch):
+                devices[point.box] = devices.get(point.box, 0) + 2
+        return {
+            box: BoxShare(
+                volume=(count + devices.get(box, 0)) * volume(self.awg),
+                grounds=len(grounds[box]),
+                ground_volume=max(volume(ground) for ground in grounds[box]),
+            )
+            for box, count in sorted(conductors.items())
+            if box != self.panel
+        }
+
+    def _raceway_shares(
+        self, edges: Iterable[Edge], survives: Mapping[str, int]
+    ) -> dict[str, RacewayShare]:
+        """Area and counted conductors per raceway."""
+        shares: dict[str, RacewayShare] = {}
+        each = 2 * area(self.awg) + area(self.ground["raceway"])
+        for edge in edges:
+            for name in edge.way.raceways:
+                old = shares.get(name, RacewayShare(0, 0, survives[name]))
+                shares[name] = RacewayShare(
+                    old.area + each, old.current_carrying + 2, survives[name]
+                )
+        return dict(sorted(shares.items()))

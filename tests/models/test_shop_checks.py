@@ -1,0 +1,341 @@
+"""Facts of a shop that do not fit each other, each told at its place in the file."""
+
+from pathlib import Path
+
+import pytest
+
+from models.outline_checks import inside
+from models.shop import Building
+from models.shop_file import ShopFileError, parse_shop
+
+GOOD = (Path(__file__).parent.parent / "shops" / "four_box.yaml").read_text(encoding="utf-8")
+NEVER = "never_together:"
+EXISTING = "{panel: P, breaker: 20 A, conductor: 12, "
+
+
+def before_use(lines: str) -> tuple[str, str]:
+    """An edit that puts a top-level key into the good file."""
+    return "use:\n", f"{lines}\nuse:\n"
+
+
+# Text in the good file; what to write instead, `@` before the place that the message must point
+# at; the thing it must name; words that it must hold.
+BROKEN = [
+    # ids
+    ("id: S1, wall", "id: @N1, wall", "boxes[N1].id", ["already the id of a box"]),
+    ("id: charger", "id: @P", "machines[P].id", ["already the id of a panel"]),
+    ("{id: east,", "{id: @south,", "building.walls[south].id", ["already the id of a wall"]),
+    ("people: 1}", "people: 1}\n    - {id: @usual, people: 2}", "use.days[usual].id", ["a day"]),
+    # outline
+    ("[0 ft, 8 ft]", "[0 ft, 7 ft]", "building.walls[north].from", ["10 ft along x", "1 ft"]),
+    ("[10 ft, 8 ft]", "@[10 ft, 0 ft]", "building.walls[east].from", ["has no length"]),
+    # names
+    ("wall: north", "wall: @nort", "boxes[N1].wall", ["'nort'", "closest: 'north'"]),
+    ("switched_by: S1", "switched_by: @S2", "boxes[L1].switched_by", ["'S2'", "'S1'"]),
+    ("switched_by: S1", "switched_by: @E1", "boxes[L1].switched_by", ["no `switch`"]),
+    ("yokes: [duplex 5-20R]", "yokes: [blank], switched_by: @S1", "boxes[N1].switched_by", ["no l"]),
+    ("plugs_into: E1", "plugs_into: @E2", "machines[saw].plugs_into", ["'E2'", "closest: 'E1'"]),
+    ("plugs_into: E1", "plugs_into: @S1", "machines[saw].plugs_into", ["holds no receptacle"]),
+    ("[single 6-20R]", "[@single 6-21R]", "boxes[E1].yokes[1]", ["'6-21R'", "'6-20R'"]),
+    ("[single 6-20R]", "[@single 10-30R]", "boxes[E1].yokes[1]", ["no ground"]),
+    ("[single 6-20R]", "[@duplex 6-30R]", "boxes[E1].yokes[1]", ["30 A", "`single 6-30R`"]),
+    (*before_use("pins: {together: [[N1, @N2]]}"), "pins.together[1][2]", ["'N2'", "'N1'"]),
+    (*before_use("pins: {apart: [@[N1, N1]]}"), "pins.apart[1]", ["two yokes"]),
+    (
+        *before_use("pins: {together: [[N1, E1]], apart: [@[E1, N1]]}"),
+        "pins.apart[1]",
+        ["'E1' and 'N1'", "together and apart"],
+    ),
+    (
+        *before_use("routes: {raceways: [{id: R1, kind: EMT, trade_size: 1, ends: [P, @X]}]}"),
+        "routes.raceways[R1].ends[2]",
+        ["'X'"],
+    ),
+    (
+        *before_use("routes: {raceways: [{id: R1, kind: EMT, trade_size: 1, ends: @[P, P]}]}"),
+        "routes.raceways[R1].ends",
+        ["name two boxes"],
+    ),
+    (
+        *before_use("routes: {junction_boxes: [{id: J, wall: north, x: 8 ft, box: @4 x 2 square}]}"),
+        "routes.junction_boxes[J].box",
+        ["'4 x 2 square'", "'4 x 2-1/8 square'"],
+    ),
+    # places
+    ("x: 3 ft, height", "x: @11 ft, height", "boxes[N1].x", ["11 ft", "0 ft to 10 ft"]),
+    ("x: 3 ft, height", "@y: 3 ft, height", "boxes[N1].y", ["runs along x", "`x:`"]),
+    ("height: 4 ft, yokes: [s", "height: @9 ft, yokes: [s", "boxes[E1].height", ["9 ft", "8 ft"]),
+    ("[5 ft, 4 ft]", "@[11 ft, 4 ft]", "boxes[L1].ceiling", ["11 ft", "outside"]),
+    ("{id: S1, wall: south, x: 1 ft", "@{id: S1, wall: west, y: 2.5 ft", "boxes[S1]", ["overlap"]),
+    ("{id: S1, wall: south, x: 1 ft", "@{id: S1, wall: north, x: 3 ft", "boxes[S1]", ["same place"]),
+    ("at: [7 ft, 4 ft]", "at: @[7 ft, 9 ft]", "machines[saw].at", ["outside the walls"]),
+    (
+        "  ambient:",
+        "  openings: [{id: D, kind: door, wall: north, between: @[9 ft, 11 ft]}]\n  ambient:",
+        "building.openings[D].between",
+        ["9 ft to 11 ft", "0 ft to 10 ft"],
+    ),
+    (
+        "  ambient:",
+        "  openings: [{id: D, kind: door, wall: @roof, between: [1 ft, 2 ft]}]\n  ambient:",
+        "building.openings[D].wall",
+        ["'roof'"],
+    ),
+    # plugs and cords
+    ("plug: 6-20P", "plug: @6-20", "machines[saw].plug", ["'6-20'", "'6-20P'"]),
+    ("plug: 6-20P", "plug: @5-20P", "machines[saw].plug", ["240 V", "120 V", "nameplate"]),
+    ("plugs_into: E1", "plugs_into: @N1", "machines[saw].plugs_into", ["does not fit", "6-20R"]),
+    # from 3 ft above [7 ft, 4 ft] to a box at [10 ft, 4 ft, 4 ft]: the root of 9 + 0 + 1 is 3.16
+    (
+        "plugs_into: E1\n    at: [7 ft, 4 ft]\n    cord: 6 ft",
+        "plugs_into: @E1\n    at: [7 ft, 4 ft]\n    cord: 3.15 ft",
+        "machines[saw].plugs_into",
+        ["3.15 ft", "3.2 ft away"],
+    ),
+    (
+        "plug: 6-20P\n    plugs_into: E1\n    at: [7 ft, 4 ft]\n    cord: 6 ft",
+        "plug: @6-20P\n    at: [7 ft, 4 ft]\n    cord: 3 ft",
+        "machines[saw].plug",
+        ["within its 3 ft cord", "'E1' (6-20R)", "3.2 ft away"],
+    ),
+    (
+        "plug: 6-20P\n    plugs_into: E1",
+        "hard_wired_at: @E1",
+        "machines[saw].hard_wired_at",
+        ["no `blank` yoke"],
+    ),
+    # supply
+    ("terminals", "tandem_spaces: [1, @7]\n      terminals", "supply.panels[P].tandem_spaces[2]", ["1 to 6"]),
+    (
+        *before_use(f"existing: [{EXISTING}id: X, spaces: @[1, 2], feeds: [E1]}}]"),
+        "existing[X].spaces",
+        ["like 1 and 3"],
+    ),
+    (
+        *before_use(f"existing: [{EXISTING}id: X, spaces: [@7], feeds: [N1]}}]"),
+        "existing[X].spaces[1]",
+        ["1 to 6"],
+    ),
+    (
+        *before_use(f"existing: [{EXISTING}id: X, spaces: [1], feeds: [@E1]}}]"),
+        "existing[X].feeds[1]",
+        ["needs 2 pole(s)"],
+    ),
+    (
+        *before_use(f"existing: [{EXISTING}id: X, spaces: [1], feeds: [@N9]}}]"),
+        "existing[X].feeds[1]",
+        ["'N9'", "'N1'"],
+    ),
+    (
+        *before_use(
+            f"existing: [{EXISTING}id: X, spaces: [1], feeds: [N1]}},"
+            f" {EXISTING}id: Y, spaces: [@1], feeds: [S1]}}]"
+        ),
+        "existing[Y].spaces[1]",
+        ["space 1", "takes 1"],
+    ),
+    (
+        *before_use(
+            f"existing: [{EXISTING}id: X, spaces: [1], feeds: [N1]}},"
+            f" {EXISTING}id: Y, spaces: [2], feeds: [@N1]}}]"
+        ),
+        "existing[Y].feeds[1]",
+        ["X and Y", "`two_circuits: yes`"],
+    ),
+    ("spare_spaces: 1", "spare_spaces: @7", "later.spare_spaces", ["7 spare", "6 of 6"]),
+    # use
+    ("    - {id: usual, people: 1}", "    @- {id: usual, people: 0}", "use.days", ["nobody works"]),
+    ("    - {id: usual, people: 1}", "    @- {id: usual, people: 1, binds: no}", "use.days", ["binds"]),
+    (
+        "use:\n",
+        f"use:\n  {NEVER} [{{machines: [saw, @drill]}}]\n",
+        "use.never_together[1].machines[2]",
+        ["'drill'", "'drill-press'"],
+    ),
+    (
+        "use:\n",
+        f"use:\n  {NEVER} [{{machines: [saw, charger], at_most: @2}}]\n",
+        "use.never_together[1].at_most",
+        ["at most 2 of 2"],
+    ),
+    (
+        "use:\n",
+        "use:\n  followers: [@{machine: saw, follows: [saw]}]\n",
+        "use.followers[1]",
+        ["follows itself"],
+    ),
+]  # fmt: skip
+
+
+def found_in(text: str) -> list[str]:
+    """The lines of the error that a text gives."""
+    with pytest.raises(ShopFileError) as caught:
+        parse_shop(text)
+    return str(caught.value).splitlines()
+
+
+@pytest.mark.parametrize(("old", "new", "where", "words"), BROKEN)
+def test_a_fact_that_does_not_fit(old, new, where, words):
+    """One line that names the thing, the value, and what would fit, at the right place."""
+    assert GOOD.count(old) >= 1
+    marked = GOOD.replace(old, new, 1)
+    lines = found_in(marked.replace("@", ""))
+    about = [line for line in lines if f": {where}: " in line]
+    assert len(about) == 1, lines
+    assert [word for word in words if word not in about[0]] == []
+    if "@" in new:
+        before = marked.split("@")[0].split("\n")
+        assert about[0].startswith(f"shop.yaml:{len(before)}:{len(before[-1]) + 1}: ")
+
+
+def test_the_good_file_has_no_problem():
+    """Every row above differs from a shop that is accepted."""
+    assert parse_shop(GOOD).name == "Four-box shed"
+
+
+def test_two_panels():
+    """This version plans one; the message says so before anything else about panels."""
+    panel = GOOD[GOOD.index("    - id: P") : GOOD.index("\nboxes:")]
+    two = GOOD.replace(panel, panel + panel.replace("id: P", "id: Q").replace("y: 2 ft", "y: 6 ft"))
+    (line,) = found_in(two)
+    assert "supply.panels[Q]: 2 panels: this version plans one panel" in line
+
+
+def test_two_switches_in_the_box_that_is_named():
+    """`switched_by` names a box, so that box has one switch."""
+    (line,) = found_in(GOOD.replace("[switch]", "[switch, switch]"))
+    assert "has 2 switches" in line
+
+
+def test_a_box_with_two_yokes_needs_left_or_right():
+    """`plugs_into` names a yoke or one of its outlets."""
+    two = GOOD.replace("[duplex 5-20R]", "[duplex 5-20R, duplex 5-20R]")
+    assert all("'N1.left' or 'N1.right'" in line for line in found_in(two))
+    assert parse_shop(
+        two.replace("into: N1", "into: N1.left.top", 1).replace("into: N1\n", "into: N1.right\n")
+    )
+
+
+def test_a_duplex_has_a_top_and_a_bottom_and_a_single_receptacle_has_not():
+    """Outlet ids as the plan has them."""
+    assert parse_shop(GOOD.replace("plugs_into: N1", "plugs_into: N1.bottom", 1))
+    (line,) = found_in(GOOD.replace("plugs_into: E1", "plugs_into: E1.top"))
+    assert "'E1.top'" in line
+
+
+def test_a_circle_of_followers():
+    """A machine that follows itself through another one."""
+    circle = "  followers: [{machine: saw, follows: [charger]}, {machine: charger, follows: [saw]}]"
+    lines = found_in(GOOD.replace("use:\n", f"use:\n{circle}\n"))
+    assert ["follows itself" in line for line in lines] == [True, True]
+
+
+def test_a_tandem_space_takes_two_circuits():
+    """Two existing circuits in one space are right where a tandem is allowed, and only there."""
+    circuits = f"existing: [{EXISTING}id: X, spaces: [5], feeds: [N1]}},"
+    circuits += f" {EXISTING}id: Y, spaces: [5], feeds: [S1]}}]\nuse:\n"
+    text = GOOD.replace("use:\n", circuits)
+    assert any("takes 1 circuit" in line for line in found_in(text))
+    assert parse_shop(text.replace("terminals", "tandem_spaces: [5]\n      terminals"))
+
+
+DOOR = "  openings: [{id: D, kind: %s, wall: north, between: [2 ft, 4 ft], %s}]\n  ambient:"
+
+
+@pytest.mark.parametrize(
+    ("kind", "more", "problem"),
+    [
+        ("door", "head: 7 ft", "boxes[N1].x"),  # N1 is at x 3 ft, 4 ft up
+        ("door", "head: 3 ft", ""),  # the box is above the head
+        ("door", "head: 9 ft", "building.openings[D].head"),
+        ("door", "head: 3 ft, travel: 4 ft", "building.openings[D].travel"),
+        # L1 is at [5 ft, 4 ft]: beside the door's travel, whose x goes from 2 ft to 4 ft
+        ("overhead door", "head: 3 ft, travel: 6 ft", ""),
+    ],
+)
+def test_boxes_and_doors(kind, more, problem):
+    """No box in an opening below its head."""
+    text = GOOD.replace("  ambient:", DOOR % (kind, more))
+    if problem:
+        assert [line.split(": ")[1] for line in found_in(text)] == [problem]
+    else:
+        assert parse_shop(text)
+
+
+@pytest.mark.parametrize(
+    ("wall", "between", "travel", "blocked"),
+    [
+        # L1 is at [5 ft, 4 ft] in a room of 10 ft by 8 ft
+        ("south", "[4 ft, 6 ft]", "4.5 ft", True),
+        ("south", "[4 ft, 6 ft]", "3.5 ft", False),
+        ("east", "[3 ft, 5 ft]", "5.5 ft", True),
+        ("east", "[3 ft, 5 ft]", "4.5 ft", False),
+        ("north", "[4 ft, 6 ft]", "4.5 ft", True),
+        ("west", "[3 ft, 5 ft]", "5.5 ft", True),
+        ("west", "[3 ft, 5 ft]", "4.5 ft", False),
+    ],
+)
+def test_an_open_overhead_door_keeps_the_ceiling_clear(wall, between, travel, blocked):
+    """Its travel is measured from its own wall into the room."""
+    door = f"{{id: D, kind: overhead door, wall: {wall}, between: {between}, head: 1 ft"
+    text = GOOD.replace("  ambient:", f"  openings: [{door}, travel: {travel}}}]\n  ambient:")
+    if blocked:
+        assert ["open door 'D' travels" in line for line in found_in(text)] == [True]
+    else:
+        assert parse_shop(text)
+
+
+def building(*corners: tuple[int, int]) -> Building:
+    """A building by the corners of its walls. [ft]"""
+    walls = [{"id": f"w{i}", "from": [f"{x} ft", f"{y} ft"]} for i, (x, y) in enumerate(corners)]
+    return Building.model_validate(
+        {"kind": "shop", "dwelling": "no", "walls": walls, "ceiling": "8 ft"}
+    )
+
+
+def with_walls(*corners: tuple[int, int]) -> str:
+    """The good file with another outline."""
+    head, rest = GOOD.split("  walls:\n")
+    rest = rest[rest.index("  ceiling: 8 ft") :]
+    names = ["south", "east", "north", "west", *"abcdefgh"]
+    walls = [
+        f"    - {{id: {name}, from: [{x} ft, {y} ft]}}\n"
+        for name, (x, y) in zip(names, corners, strict=False)
+    ]
+    return f"{head}  walls:\n{''.join(walls)}{rest}"
+
+
+@pytest.mark.parametrize(
+    ("corners", "words"),
+    [
+        ([(0, 0), (0, 8), (10, 8), (10, 0)], "clockwise"),
+        # an 8 that crosses itself; a spike that goes back over itself; two rooms that touch
+        ([(0, 0), (6, 0), (6, 6), (3, 6), (3, 3), (9, 3), (9, 9), (0, 9)], "crosses"),
+        ([(0, 0), (10, 0), (10, 8), (10, 5), (0, 5), (0, 8)], "crosses"),
+        ([(0, 0), (9, 0), (9, 8), (5, 8), (5, 0), (4, 0), (4, 8), (0, 8)], "crosses or touches"),
+    ],
+)
+def test_an_outline_that_is_none(corners, words):
+    """One message about the walls, and none about what hangs on them."""
+    lines = found_in(with_walls(*corners))
+    assert len(lines) == 1
+    assert words in lines[0]
+    assert "building.walls" in lines[0]
+
+
+@pytest.mark.parametrize(
+    ("point", "within"),
+    [
+        ((1, 1), True),
+        ((9, 9), False),  # the corner that an L leaves out
+        ((5, 9), True),  # on a wall
+        ((9, 5), True),
+        ((10, 5.5), False),
+        ((0, 0), True),
+        ((4, 9.5), True),
+    ],
+)
+def test_inside_an_l_shaped_room(point, within):
+    """A room of 10 ft by 10 ft without its 5 ft by 5 ft corner in the north-east."""
+    room = building((0, 0), (10, 0), (10, 5), (5, 5), (5, 10), (0, 10))
+    assert inside(room, point) is within
