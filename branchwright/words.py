@@ -97,9 +97,13 @@ def spaces_text(spaces: Sequence[int]) -> str:
 
 def machine_words(plan: Plan) -> dict[str, str]:
     """What to call each machine: its name, with its id when two share a name."""
-    names = {machine.id: clean(machine.name).strip() or clean(machine.id) for machine in plan.machines}
+    names = {
+        machine.id: clean(machine.name).strip() or clean(machine.id) for machine in plan.machines
+    }
     seen = Counter(names.values())
-    return {key: name if seen[name] == 1 else f"{name} ({clean(key)})" for key, name in names.items()}
+    return {
+        key: name if seen[name] == 1 else f"{name} ({clean(key)})" for key, name in names.items()
+    }
 
 
 def state_words(state: Iterable[str], names: dict[str, str], none: str = "lights only") -> str:

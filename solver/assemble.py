@@ -82,7 +82,7 @@ class Assembly:
             for name, candidate in numbered
         ]
         old = [drafter.existing(circuit) for circuit in self.shop.existing]
-        self.circuits: tuple[CircuitPlan, ...] = tuple([*old, *new])
+        self.circuits: tuple[CircuitPlan, ...] = (*old, *new)
         self.seats = {m: yoke for _, c in numbered for m, yoke in c.load.placed.items()}
         self.seats.update(circuits.points.on_existing)
         self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes))

@@ -30,6 +30,7 @@ def assumptions(shop: Shop) -> tuple[str, ...]:
         "A cord leaves its machine 3 ft above the floor and lies straight.",
         "Luminaires are all on, and for three hours or more.",
         "On a 120 V receptacle circuit a 12 A tool may run at the farthest receptacle.",
+        "Receptacles match their circuit as Table 210.21(B)(3) printed it up to 2020 (stricter).",
         "The luminaires themselves are not priced.",
         "Cable may run in stud walls and over the ceiling, clear of openings below their heads.",
     ]

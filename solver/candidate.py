@@ -37,7 +37,14 @@ Reason = Literal[
 ]
 # A set refused for one of these stays refused however it grows.
 FINAL: Final[frozenset[Reason]] = frozenset(
-    {"mixed voltages", "lights apart", "apart", "too many receptacles", "overloaded"}
+    {
+        "not planned",
+        "mixed voltages",
+        "lights apart",
+        "apart",
+        "too many receptacles",
+        "overloaded",
+    }
 )
 
 

@@ -17,6 +17,7 @@ from solver.points import Point, Points
 from solver.routes import Ways
 from solver.wiring import Wiring
 
+RATINGS_EDITION = 2020  # 2023 also takes larger receptacles; the stricter table is planned by
 MOST_RACEWAYS_COMBINED = 4
 SMALLEST_MOTOR_RATED_HP = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
 
@@ -51,9 +52,12 @@ class Circuits:
         flat = (candidate for made in found for candidate in made)
         return sorted(flat, key=lambda c: (c.items, self.rank(c), sorted(c.raceways)))
 
-    def rank(self, made: Candidate) -> tuple[int, int]:
-        """What is minimized first, and what breaks ties."""
-        return (made.copper, made.cost) if self.copper_first else (made.cost, made.copper)
+    def rank(self, made: Candidate) -> tuple[int, int, int]:
+        """What is minimized first, and what breaks ties; a larger breaker at the same price."""
+        first, second = made.cost, made.copper
+        if self.copper_first:
+            first, second = second, first
+        return first, second, -made.breaker_amps
 
     def _make(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         points = tuple(p for item in sorted(items) for p in self.points.items[item].points)
@@ -68,6 +72,10 @@ class Circuits:
     def _unfit(self, points: Sequence[Point]) -> Refusal | None:
         """Refuse what may not share a circuit whatever it draws."""
         names = {point.id for point in points}
+        for point in points:
+            why = self._not_planned(point)
+            if why is not None:
+                return Refusal("not planned", {"point": point.id, "why": why})
         if len({point.volts for point in points}) > 1:
             return Refusal("mixed voltages", {"points": sorted(names)})
         lights = sum(point.kind == "lights" for point in points)
@@ -80,6 +88,20 @@ class Circuits:
         yokes = sum(point.kind == "receptacle" for point in points)
         if most is not None and yokes > most:
             return Refusal("too many receptacles", {"found": yokes, "limit": most})
+        return None
+
+    def _not_planned(self, point: Point) -> str | None:
+        """Receptacles that this version builds no circuit for."""
+        if point.configuration is None:
+            return None
+        found = self.points.configurations[point.configuration]
+        if not found.for_new_circuits:
+            return f"{point.configuration} is not for new circuits: choose a grounding type"
+        if found.hots == 2 and found.neutral:
+            return (
+                f"{point.configuration} wants two hots and a neutral; two-wire 240 V circuits are"
+                " planned so far: choose a 6- or L6- type where the machine allows it"
+            )
         return None
 
     def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
@@ -107,7 +129,7 @@ class Circuits:
 
     def _rating_unfit(self, amps: int, load: Load) -> Refusal | None:
         """Whether a breaker rating suits the receptacles and the machines of the set."""
-        edition = self.shop.code.edition
+        edition = min(self.shop.code.edition, RATINGS_EDITION)
         for point in load.outlets:
             if point.configuration is None:
                 continue

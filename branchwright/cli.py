@@ -1,0 +1,228 @@
+"""The command line: read, call one function, print. Results on stdout, notes on stderr.
+
+Exit codes: 0 no violations, 1 violations or no feasible plan, 2 misuse or bad input, 130
+interrupted. Heavy libraries are imported inside the commands, so that help is quick.
+"""
+
+import json
+import sys
+from collections.abc import Iterable
+from importlib.metadata import version
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from models.plan import Finding
+    from solver.causes import Cause
+
+VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
+
+as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88})
+@click.version_option(version("branchwright"), package_name="branchwright")
+def cli() -> None:
+    """Plan the wiring of a workshop: circuits, breakers, cable runs, and the papers to build from.
+
+    A planning aid: local code, a licensed electrician and the inspector decide.
+    """
+
+
+@cli.command()
+@click.argument("file", type=click.Path(path_type=Path), default=Path("shop.yaml"))
+def new(file: Path) -> None:
+    """Write a commented starter shop to FILE (shop.yaml), ready to plan.
+
+    \b
+    Example:  branchwright new barn.yaml
+    """
+    from importlib.resources import files
+
+    text = files("branchwright").joinpath("starter.yaml").read_text(encoding="utf-8")
+    try:
+        with file.open("x", encoding="utf-8") as target:
+            target.write(text)
+    except FileExistsError:
+        _fail(f"{file}: is there already: name another file")
+    except OSError as error:
+        _fail(f"{file}: cannot be written ({error.strerror}): name another place")
+    click.echo(f"{file} written: an invented shop to change into yours.")
+    click.echo(f"Next:  branchwright plan {file}")
+
+
+@cli.command()
+@click.argument("which", type=click.Choice(["shop", "plan"]))
+def schema(which: str) -> None:
+    """Print the JSON Schema of a shop file or of plan.json.
+
+    \b
+    Example:  branchwright schema shop > shop.schema.json
+    """
+    from models.schema import plan_schema, shop_schema
+
+    click.echo(json.dumps(shop_schema() if which == "shop" else plan_schema(), indent=1))
+
+
+@cli.command()
+@click.argument("shop", type=click.Path(path_type=Path))
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Folder [NAME.plan].")
+@click.option(
+    "--effort", type=click.IntRange(1, 1000), default=10, show_default=True,
+    help="Amount of work; the same effort gives the same plan.",
+)  # fmt: skip
+@click.option("--seconds", type=click.FloatRange(0.1), help="Stop after this wall-clock time [s].")
+@click.option(
+    "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
+    help="Start of the random search.",
+)  # fmt: skip
+@as_json
+def plan(
+    shop: Path, output: Path | None, effort: int, seconds: float | None, seed: int, as_json: bool
+) -> None:
+    """Plan SHOP: choose circuits, breakers and cable runs, check them, write plan and page.
+
+    Ctrl-C keeps the best plan found so far.
+
+    \b
+    Example:  branchwright plan scenarios/one_bay_garage.yaml
+    """
+    from time import monotonic
+
+    from branchwright.folder import FolderError, check_folder, folder_for, write_plan
+    from branchwright.solving import Progress, price_book_of, run_facts, solve
+    from models.price_book import PriceBookError
+    from models.shop_file import ShopFileError, read_shop
+    from solver.solve import Control
+
+    folder = folder_for(shop, output)
+    try:
+        check_folder(folder)
+        read = read_shop(shop)
+        book = price_book_of(read, shop)
+    except ShopFileError as error:
+        _fail(str(error), as_json, [vars(problem) for problem in error.problems])
+    except (FolderError, PriceBookError) as error:
+        _fail(str(error), as_json)
+    progress, began = Progress(), monotonic()
+    control = Control(effort=effort, seed=seed, seconds=seconds, tell=progress)
+    outcome, interrupted = solve(read, book, control)
+    progress.close()
+    made = outcome.plan
+    if made is not None:
+        write_plan(folder, made, run_facts(control, monotonic() - began, interrupted))
+    if as_json:
+        document = None if made is None else made.model_dump(mode="json")
+        status = "planned" if made else "stopped" if control.cut_short else "no feasible plan"
+        _echo_json(
+            {
+                "status": status,
+                "folder": None if made is None else str(folder),
+                "plan": document,
+                "causes": [_cause(cause) for cause in outcome.causes],
+            }
+        )
+    else:
+        from branchwright.terminal import causes_report, console, plan_report
+
+        if made is not None:
+            plan_report(console(), made, folder)
+        if outcome.causes:
+            causes_report(console(), outcome.causes)
+        elif made is None:
+            click.echo("Stopped before a first plan was found; nothing was written.", err=True)
+    if interrupted:
+        sys.exit(INTERRUPTED)
+    sys.exit(_exit_code(made.findings) if made is not None else VIOLATIONS)
+
+
+@cli.command()
+@click.argument("plan", type=click.Path(path_type=Path), required=False)
+@click.option("--explain", metavar="RULE", help="Say what a rule asks, and where it comes from.")
+@as_json
+def inspect(plan: Path | None, explain: str | None, as_json: bool) -> None:
+    """Recheck PLAN (plan.json or its folder) by itself: every claim is computed again.
+
+    \b
+    Examples:  branchwright inspect one_bay_garage.plan
+               branchwright inspect --explain box-fill
+    """
+    if explain is not None:
+        _explain(explain, as_json)
+        return
+    if plan is None:
+        raise click.UsageError("name a PLAN, or a rule with --explain")
+    from models.plan_file import PlanFileError, page_mismatch, read_plan
+    from models.rules import check_plan
+
+    try:
+        read = read_plan(plan)
+    except PlanFileError as error:
+        _fail(str(error), as_json)
+    findings = check_plan(read)
+    mismatch = page_mismatch(plan)
+    if as_json:
+        rows = [finding.model_dump(mode="json") for finding in findings]
+        _echo_json({"plan": str(plan), "findings": rows, "page": mismatch})
+    else:
+        from branchwright.terminal import console, findings_report
+
+        findings_report(console(), plan, read, findings)
+    if mismatch is not None:
+        click.echo(mismatch, err=True)
+    sys.exit(VIOLATIONS if mismatch else _exit_code(findings))
+
+
+def _explain(rule: str, as_json: bool) -> None:
+    """Print what a rule asks."""
+    from difflib import get_close_matches
+
+    from models.rules import RULES
+
+    if rule not in RULES:
+        near = get_close_matches(rule, RULES, n=3) or sorted(RULES)
+        _fail(f"no rule {rule!r}: one of {', '.join(near)}", as_json)
+    text = RULES[rule]
+    if as_json:
+        _echo_json({"rule": rule, **vars(text)})
+        return
+    for line in (f"{rule}: {text.title}", text.says, f"Source: {text.source} ({text.basis})"):
+        click.echo(line)
+
+
+def _cause(cause: "Cause") -> dict[str, Any]:
+    """A cause as JSON."""
+    remedies = [
+        {"says": r.says, "changes": [list(change) for change in r.changes], "works": r.works}
+        for r in cause.remedies
+    ]
+    return {
+        "reason": cause.reason,
+        "where": cause.where,
+        "says": cause.says,
+        "remedies": remedies,
+    }
+
+
+def _exit_code(findings: "Iterable[Finding]") -> int:
+    violated = any(finding.severity == "violation" for finding in findings)
+    return VIOLATIONS if violated else 0
+
+
+def _echo_json(document: Any) -> None:
+    click.echo(json.dumps(document, indent=1, ensure_ascii=False))
+
+
+def _fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -> NoReturn:
+    """Bad input: say what is wrong and leave with 2."""
+    if as_json:
+        _echo_json({"status": "bad input", "error": says, "problems": problems or []})
+    click.echo(says, err=True)
+    sys.exit(MISUSE)
+
+
+def main() -> None:
+    """Entry point of the command."""
+    cli(prog_name="branchwright")

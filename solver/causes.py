@@ -1,0 +1,371 @@
+"""Causes: why no plan exists, in the owner's words, each with remedies as changes to the shop."""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
+from typing import Any, Final
+
+from models.formulas.raceway_fill import fill_limit, raceway_area_in2
+from models.quantities import horsepower_text
+from models.shop import Shop
+from models.shop_edit import Change, ChangeError, changed
+from solver.candidate import AREA, VOLUME, Refusal
+from solver.circuit import Circuits
+from solver.enclosures import box_choices
+from solver.panel import free_spaces
+from solver.points import Item
+
+TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
+MOST_TRIED: Final = 4
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """A change that may help; `works` once it was tried."""
+
+    says: str
+    changes: tuple[Change, ...]
+    works: bool | None = None
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One thing that stands in the way of any plan."""
+
+    reason: str
+    where: str
+    says: str
+    remedies: tuple[Remedy, ...]
+
+
+def try_remedies(
+    shop: Shop, causes: Iterable[Cause], plans: Callable[[Shop], bool]
+) -> tuple[Cause, ...]:
+    """Causes with the remedies that were tried: those that lead to a plan come first."""
+    tried = []
+    for cause in causes:
+        done = [_try(shop, remedy, plans) for remedy in cause.remedies[:MOST_TRIED]]
+        ordered = sorted(done, key=lambda remedy: not remedy.works)
+        tried.append(replace(cause, remedies=tuple(ordered)))
+    return tuple(tried)
+
+
+def _try(shop: Shop, remedy: Remedy, plans: Callable[[Shop], bool]) -> Remedy:
+    try:
+        return replace(remedy, works=plans(changed(shop, remedy.changes)))
+    except ChangeError:
+        return replace(remedy, works=False)
+
+
+class Explainer:
+    """Turns refusals and shortages into causes."""
+
+    def __init__(self, circuits: Circuits) -> None:
+        self.circuits, self.shop, self.points = circuits, circuits.shop, circuits.points
+
+    # -- one thing by itself
+
+    def impossible_items(self) -> list[Cause]:
+        """Items that cannot be a circuit even alone, and boxes that cannot be bought."""
+        causes = [self._no_box(choice.box) for choice in self._boxes_without_size()]
+        for number, item in enumerate(self.points.items):
+            refusal = self._refusal(number, item)
+            if refusal is not None:
+                causes.append(self._cause(item, refusal))
+        return causes
+
+    def _boxes_without_size(self) -> Iterator[Any]:
+        return (
+            choice for choice in box_choices(self.shop, self.circuits.catalogue) if not choice.sizes
+        )
+
+    def _refusal(self, number: int, item: Item) -> Refusal | None:
+        """Why an item cannot be built; a machine needs one of the yokes it may plug into."""
+        wanted = [p for p in item.points if p.kind == "machine"]
+        options = [
+            frozenset({number, other})
+            for other, yokes in enumerate(self.points.items)
+            if any(p.id in point.options for point in wanted for p in yokes.points)
+        ] or [frozenset({number})]
+        made = [self.circuits.candidates(items) for items in options]
+        refusals = [found for found in made if isinstance(found, Refusal)]
+        return refusals[0] if len(refusals) == len(made) else None
+
+    def _cause(self, item: Item, refusal: Refusal) -> Cause:
+        says, remedies = self._words(item, refusal)
+        return Cause(refusal.reason, item.id, says, tuple(remedies))
+
+    def _words(self, item: Item, refusal: Refusal) -> tuple[str, list[Remedy]]:
+        facts: Any = refusal.facts
+        match refusal.reason:
+            case "overloaded":
+                return self._overloaded(item, facts)
+            case "cord load":
+                return self._cord_load(facts)
+            case "receptacle horsepower":
+                return self._horsepower(facts)
+            case "no way":
+                return self._no_way(item)
+            case "voltage drop":
+                return self._drop(item, facts)
+            case "conductor":
+                return self._conductor(item, facts)
+            case "no price":
+                return self._no_price(item, facts)
+            case "no rating":
+                return self._no_rating(item)
+            case "not planned":
+                return self._not_planned(facts)
+            case "no place for machine":
+                says = f"{facts['machine']}: every receptacle in reach that it fits is taken"
+                return says, self._elsewhere([facts["machine"]])
+            case _:
+                return self._pinned(item, refusal)
+
+    def _elsewhere(self, machines: Iterable[str]) -> list[Remedy]:
+        """Let the planner pick another receptacle."""
+        return [
+            Remedy(
+                f"let the planner pick the receptacle of {name}: take `plugs_into` away",
+                ((f"machines[{name}].plugs_into", None),),
+            )
+            for name in machines
+            if self.points.machines[name].plugs_into
+        ]
+
+    def _overloaded(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        running = facts["state"]
+        if not running:
+            says = (
+                f"luminaires {', '.join(facts['lights'])} draw {facts['found']:.1f} A with 125 %"
+                f" for continuous load, more than {facts['limit']:g} A: put some on another switch"
+            )
+            return says, []
+        says = (
+            f"{' + '.join(running)} on {item.id} = {facts['found']:.1f} A of {facts['limit']:g} A"
+            f" when they run together"
+        )
+        remedies = self._elsewhere(running)
+        if len(running) > 1:
+            together = [*self._promises(), {"machines": list(running), "by": "promise"}]
+            remedies.append(
+                Remedy(
+                    f"never run {' and '.join(running)} together (a promise among the people)",
+                    (("use.never_together", together),),
+                )
+            )
+        return says, remedies
+
+    def _promises(self) -> list[Any]:
+        return list(self.shop.canonical().get("use", {}).get("never_together", []))
+
+    def _cord_load(self, facts: Any) -> tuple[str, list[Remedy]]:
+        name, yoke_id = facts["machine"], facts["at"]
+        says = (
+            f"{name} draws {facts['found']:g} A; plugged in at {yoke_id} it may draw"
+            f" {facts['limit']:g} A (NEC 210.23 and 210.21(B)(2))"
+        )
+        yoke = self.points.yokes[yoke_id]
+        alone = (
+            Remedy(
+                f"make {yoke_id} a single receptacle, alone on its circuit",
+                ((f"boxes[{yoke.box}].yokes", [f"single {yoke.configuration}"]),),
+            ),
+        )
+        return says, [*(alone if yoke.receptacles == 2 else ()), *self._elsewhere([name])]
+
+    def _horsepower(self, facts: Any) -> tuple[str, list[Remedy]]:
+        name, yoke = facts["machine"], self.points.yokes[facts["at"]]
+        power, limit = horsepower_text(facts["found"]), horsepower_text(Fraction(facts["limit"]))
+        says = (
+            f"{name} has {power} hp; receptacle {yoke.configuration} at {yoke.id} is rated"
+            f" {limit} hp (UL 498, from memory where the table says so)"
+        )
+        wire = Remedy(
+            f"hard-wire {name} at {yoke.box}, with a disconnect in sight",
+            (
+                (f"machines[{name}].plugs_into", None),
+                (f"machines[{name}].plug", None),
+                (f"machines[{name}].hard_wired_at", yoke.box),
+                (f"boxes[{yoke.box}].yokes", ["blank"]),
+            ),
+        )
+        return says, [wire]
+
+    def _no_way(self, item: Item) -> tuple[str, list[Remedy]]:
+        panel = self.shop.panel().id
+        boxes = sorted({p.box for p in item.points if p.box})
+        cut_off = [b for b in boxes if not self.circuits.ways.between(panel, b)] or boxes
+        says = (
+            f"no way for a cable from panel {panel} to {', '.join(cut_off)}: its wall is masonry"
+            " or cut off by openings, and no raceway leads there"
+        )
+        changes = tuple(
+            (
+                f"routes.raceways[R-{box}]",
+                {"kind": "EMT", "trade_size": "1/2", "ends": [panel, box]},
+            )
+            for box in cut_off
+        )
+        return says, [Remedy(f"lay 1/2 in EMT from {panel} to {', '.join(cut_off)}", changes)]
+
+    def _drop(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        limit = ceil(facts["found"] * 10) / 10
+        says = (
+            f"{item.id}: voltage drops {facts['found']:.1f} % even with 6 AWG; the recommended"
+            f" limit is {facts['limit']:g} % (a recommendation, not a rule)"
+        )
+        accept = Remedy(
+            f"accept {limit:g} %: set `voltage_drop_percent`, or place the panel nearer",
+            (("code.voltage_drop_percent", limit),),
+        )
+        return says, [accept]
+
+    def _conductor(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        says = (
+            f"{item.id}: no conductor up to 6 AWG carries a {facts['amps']} A circuit on the ways"
+            " there are (heat and terminals counted)"
+        )
+        remedies = []
+        if self.shop.building.ceiling_runs == "attic":
+            remedies.append(
+                Remedy(
+                    "run below the ceiling instead of in the hot attic",
+                    (("building.ceiling_runs", "surface"),),
+                )
+            )
+        if self.shop.panel().terminals is None:
+            remedies.append(
+                Remedy(
+                    "read the terminal marking of the panel; many are marked 75 C",
+                    ((f"supply.panels[{self.shop.panel().id}].terminals", "75 C"),),
+                )
+            )
+        return says, remedies
+
+    def _no_price(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        book = self.circuits.catalogue.book.file
+        says = f"{item.id}: {book} has no price for a part of its {facts['amps']} A circuit"
+        remedy = Remedy("try with the invented price book", (("prices.book", None),))
+        return says, [remedy] if self.shop.prices.book else []
+
+    def _no_rating(self, item: Item) -> tuple[str, list[Remedy]]:
+        kinds = sorted({p.configuration for p in item.points if p.configuration})
+        says = f"{item.id}: no breaker rating suits {' with '.join(kinds)} on one circuit (210.21)"
+        return says, self._unpin(item)
+
+    def _not_planned(self, facts: Any) -> tuple[str, list[Remedy]]:
+        return f"{facts['point']}: {facts['why']}", []
+
+    def _pinned(self, item: Item, refusal: Refusal) -> tuple[str, list[Remedy]]:
+        names = " and ".join(p.id for p in item.points)
+        why = {
+            "mixed voltages": "they have different voltages",
+            "lights apart": "lights keep circuits of their own (`lights_apart`)",
+            "apart": "they are also told to be on different circuits",
+            "too many receptacles": "the local limit of receptacles per circuit is smaller",
+        }.get(refusal.reason, refusal.reason)
+        return f"{names} are pinned to one circuit, but {why}", self._unpin(item)
+
+    def _unpin(self, item: Item) -> list[Remedy]:
+        members = {p.id for p in item.points}
+        pins = [list(group) for group in self.shop.pins.together if not members & set(group)]
+        if len(pins) == len(self.shop.pins.together):
+            return []
+        return [Remedy("drop this pin", (("pins.together", pins or None),))]
+
+    def _no_box(self, box_id: str) -> Cause:
+        box = next(b for b in self.shop.boxes if b.id == box_id)
+        where = "outdoors" if box.outdoors else "here"
+        says = f"box {box_id}: the price book has no box for {len(box.yokes)} yokes {where}"
+        fewer = Remedy("one yoke only", ((f"boxes[{box_id}].yokes", list(box.yokes[:1])),))
+        return Cause("no box", box_id, says, (fewer,) if len(box.yokes) > 1 else ())
+
+    # -- things together
+
+    def shortages(self, short: dict[tuple[str, str], int]) -> list[Cause]:
+        """What the least shortage of panel spaces, raceways and boxes says."""
+        spaces = max(short.get(("spaces", self._panel), 0), 0)
+        pairs = short.get(("pairs", self._panel), 0)
+        causes = [self._spaces(spaces, pairs)] if spaces or pairs else []
+        for (row, thing), missing in sorted(short.items()):
+            if row == "raceway area":
+                causes.append(self._raceway_full(thing, missing))
+            elif row == "raceway heat":
+                causes.append(self._raceway_hot(thing, missing))
+            elif row == "box volume":
+                causes.append(self._box_full(thing, missing))
+        return causes
+
+    @property
+    def _panel(self) -> str:
+        return self.shop.panel().id
+
+    def _spaces(self, spaces: int, pairs: int) -> Cause:
+        panel, spare = self.shop.panel(), self.shop.later.spare_spaces
+        free = len(free_spaces(self.shop))
+        wanted = panel.spaces + 2 * ceil(max(spaces, 2 * pairs) / 2)
+        kept = f", {spare} of them kept spare" if spare else ""
+        says = f"panel {panel.id} is {spaces} spaces short: {free} are free{kept}"
+        if not spaces:
+            says = f"panel {panel.id} has no two free neighbours for a two-pole breaker"
+        remedies = [
+            Remedy(
+                f"a panel with {wanted} spaces", ((f"supply.panels[{panel.id}].spaces", wanted),)
+            )
+        ]
+        if spare:
+            keep = max(0, spare - spaces)
+            remedies.append(
+                Remedy(f"keep {keep} spaces spare", (("later.spare_spaces", keep or None),))
+            )
+        return Cause("spaces", panel.id, says, tuple(remedies))
+
+    def _raceway_full(self, name: str, missing: int) -> Cause:
+        raceway = self.circuits.ways.raceways[name].raceway
+        inside = raceway_area_in2(raceway.kind, raceway.trade_size)
+        needed = fill_limit(3) * inside + missing / AREA
+        says = (
+            f"raceway {name} ({raceway.kind} {raceway.trade_size}) is full: the circuits need"
+            f" {needed:.3f} in² of {fill_limit(3) * inside:.3f} in² (chapter 9 Table 1)"
+        )
+        larger = TRADE_SIZES[TRADE_SIZES.index(raceway.trade_size) + 1 :]
+        fits = (s for s in larger if fill_limit(3) * raceway_area_in2(raceway.kind, s) >= needed)
+        remedies = tuple(
+            Remedy(f"trade size {size}", ((f"routes.raceways[{name}].trade_size", size),))
+            for size in list(fits)[:1]
+        )
+        return Cause("raceway full", name, says, remedies)
+
+    def _raceway_hot(self, name: str, missing: int) -> Cause:
+        raceway = self.circuits.ways.raceways[name].raceway
+        says = (
+            f"raceway {name} would hold {missing} current-carrying conductors more than its"
+            " circuits survive (310.15(C)(1))"
+        )
+        second = {
+            "kind": raceway.kind,
+            "trade_size": raceway.trade_size,
+            "ends": list(raceway.ends),
+        }
+        remedy = Remedy("lay a second raceway beside it", ((f"routes.raceways[{name}-2]", second),))
+        return Cause("raceway heat", name, says, (remedy,))
+
+    def _box_full(self, name: str, missing: int) -> Cause:
+        says = (
+            f"box {name}: its contents need {missing / VOLUME:.1f} in³ more than the largest box"
+            " there is (314.16)"
+        )
+        junction = next((j for j in self.shop.routes.junction_boxes if j.id == name), None)
+        if junction is not None:
+            remedy = Remedy(
+                "a 4-11/16 x 2-1/8 box",
+                ((f"routes.junction_boxes[{name}].box", "4-11/16 x 2-1/8 square"),),
+            )
+            return Cause("box full", name, says, (remedy,))
+        box = next(b for b in self.shop.boxes if b.id == name)
+        shared = Remedy(
+            "let its two yokes share a circuit", ((f"boxes[{name}].two_circuits", None),)
+        )
+        return Cause("box full", name, says, (shared,) if box.two_circuits else ())

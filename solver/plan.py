@@ -1,0 +1,172 @@
+"""From a shop to a plan: routes, pool, selection, placement, assembly, and the checks at the end.
+
+One way back: when the checks find what selection cannot see (a leg or feeder over its limit, a
+portable tool with no place), that choice is forbidden and selection solves again.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final
+
+from models.plan import Finding, Plan
+from models.price_book import PriceBook
+from models.rules import check_plan
+from models.shop import Shop
+from solver.assemble import Assembly, number, objective_of
+from solver.catalogue import Catalogue
+from solver.causes import Cause, Explainer, Remedy, try_remedies
+from solver.circuit import Circuits
+from solver.placement import Placement, fed_existing, fed_new
+from solver.points import Points
+from solver.pool import Pool, make_pool
+from solver.routes import Ways
+from solver.selection import Selected, Selection
+from solver.solve import Control
+
+MOST_CUTS: Final = 12
+CUT_RULES: Final = frozenset({"legs", "portable-tools"})
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """A plan, or the causes why there is none; both when only a plan with violations was found."""
+
+    plan: Plan | None
+    causes: tuple[Cause, ...] = ()
+
+
+def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = True) -> Outcome:
+    """The least-cost plan of a shop that the effort finds, checked; or why there is none."""
+    control.tell("measuring the ways a cable can take")
+    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    explainer = Explainer(circuits)
+    causes = explainer.impossible_items()
+    if causes:
+        return _explained(shop, book, control, causes, explain)
+    control.tell("trying out circuits")
+    pool = make_pool(circuits, control)
+    control.tell(f"choosing among {len(pool.candidates)} circuits")
+    selection = Selection(shop, circuits.ways, circuits.catalogue, pool.candidates)
+    selection.hint(pool.first)
+    plan: Plan | None = None
+    for _ in range(MOST_CUTS):
+        selected = selection.solve(control)
+        if selected is None:
+            break
+        control.tell(f"placing {len(selected.candidates)} breakers")
+        made = _assemble(circuits, selected, pool, control)
+        if plan is None or _violations(made) < _violations(plan):
+            plan = made
+        if control.cut_short or not _cut(made.findings):
+            break
+        selection.forbid(selected.candidates)
+    if plan is None:
+        if control.cut_short and not selection.infeasible:
+            return Outcome(None)
+        return _explained(
+            shop, book, control, _shortages(circuits, pool, control, explainer), explain
+        )
+    return _with_causes(shop, book, control, plan, explain)
+
+
+def _assemble(circuits: Circuits, selected: Selected, pool: Pool, control: Control) -> Plan:
+    """Place the breakers, write the plan, check it."""
+    shop = circuits.shop
+    numbered = number(shop, selected.candidates)
+    old = fed_existing(shop, circuits.points, circuits.loads)
+    placement = Placement(shop, circuits.loads, [fed_new(*pair) for pair in numbered], old)
+    placed = placement.solve(control)
+    if placed is None:
+        raise AssertionError("selection kept the spaces, so the breakers must go in")
+    objective = objective_of(shop, selected, _bound(circuits, pool, control))
+    plan = Assembly(circuits, selected, numbered, placement, placed).plan(control, objective)
+    control.tell("checking the plan rule by rule")
+    return plan.model_copy(update={"findings": check_plan(plan)})
+
+
+def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
+    """A true lower bound when the pool holds every circuit there can be.
+
+    Each candidate's tree is the cheapest for its items, so leaving out what boxes hold (and only
+    that) gives a cost that no plan on these routes, boxes and builds can go below.
+    """
+    if not pool.complete:
+        return None
+    relaxed = Selection(
+        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, couple_boxes=False
+    )
+    found = relaxed.solve(control)
+    return None if found is None else found.bound
+
+
+def _violations(plan: Plan) -> int:
+    return sum(finding.severity == "violation" for finding in plan.findings)
+
+
+def _cut(findings: Sequence[Finding]) -> list[Finding]:
+    """Violations that another choice of circuits may avoid."""
+    return [f for f in findings if f.severity == "violation" and f.rule in CUT_RULES]
+
+
+def _shortages(
+    circuits: Circuits, pool: Pool, control: Control, explainer: Explainer
+) -> list[Cause]:
+    """What is short when no choice of circuits fits."""
+    elastic = Selection(
+        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, elastic=True
+    )
+    return explainer.shortages(elastic.shortages(control))
+
+
+def _with_causes(
+    shop: Shop, book: PriceBook, control: Control, plan: Plan, explain: bool
+) -> Outcome:
+    """A plan; one with a violation that no other choice avoids also says what would help."""
+    stuck = _cut(plan.findings)
+    if not stuck:
+        return Outcome(plan)
+    causes = [
+        Cause(finding.rule, finding.where, finding.says, tuple(_fewer_at_once(shop, finding)))
+        for finding in stuck
+    ]
+    return Outcome(plan, _explained(shop, book, control, causes, explain).causes)
+
+
+def _fewer_at_once(shop: Shop, finding: Finding) -> list[Remedy]:
+    """Ways to have less running at once."""
+    remedies = []
+    running = [m.id for m in shop.machines if m.id in finding.says.replace(",", " ").split()]
+    for day in shop.use.days:
+        if day.people > 1 and day.binds:
+            remedies.append(
+                Remedy(
+                    f"one person less on {day.id} days",
+                    ((f"use.days[{day.id}].people", day.people - 1),),
+                )
+            )
+    promises = list(shop.canonical()["use"].get("never_together", []))
+    for first, second in pairwise(running):
+        remedies.append(
+            Remedy(
+                f"never run {first} and {second} together",
+                (("use.never_together", [*promises, {"machines": [first, second]}]),),
+            )
+        )
+    return remedies
+
+
+def _explained(
+    shop: Shop, book: PriceBook, control: Control, causes: Sequence[Cause], explain: bool
+) -> Outcome:
+    """Causes with their remedies tried, unless this is itself a trial."""
+    if not explain:
+        return Outcome(None, tuple(causes))
+    control.tell("no plan yet: trying what would help")
+
+    def plans(changed: Shop) -> bool:
+        trial = replace(control, tell=lambda _: None, effort=max(1, control.effort // 5))
+        outcome = plan_shop(changed, book, trial, explain=False)
+        return outcome.plan is not None and _violations(outcome.plan) == 0
+
+    return Outcome(None, try_remedies(shop, causes, plans))

@@ -1,0 +1,65 @@
+"""Trees against SciPy's minimum spanning tree and against every tree there is."""
+
+import itertools
+import random
+
+import numpy as np
+import pytest
+from scipy.sparse.csgraph import minimum_spanning_tree
+
+from solver.tree import best_tree, rooted, spanning_edges
+
+
+def symmetric(rng: random.Random, nodes: list[str]) -> dict[tuple[str, str], int]:
+    """Random costs between all pairs, the same both ways."""
+    costs = {}
+    for a, b in itertools.combinations(nodes, 2):
+        costs[a, b] = costs[b, a] = rng.randrange(1, 1000)
+    return costs
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_spanning_cost_equals_scipy(seed):
+    """Prim's total equals scipy.sparse.csgraph.minimum_spanning_tree on random complete graphs."""
+    rng = random.Random(seed)
+    nodes = [f"n{i}" for i in range(rng.randrange(2, 12))]
+    costs = symmetric(rng, nodes)
+    matrix = np.array([[costs.get((a, b), 0) for b in nodes] for a in nodes])
+    found = spanning_edges(nodes, lambda a, b: costs.get((a, b)))
+    assert found is not None
+    assert found[0] == int(minimum_spanning_tree(matrix).sum())
+    assert len(found[1]) == len(nodes) - 1
+
+
+def every_tree(nodes: list[str]) -> itertools.chain[tuple[tuple[str, str], ...]]:
+    """All spanning trees, by trying every set of edges of the right size."""
+    edges = list(itertools.combinations(nodes, 2))
+    chosen = itertools.combinations(edges, len(nodes) - 1)
+    return itertools.chain(e for e in chosen if len({b for _, b in rooted(nodes[0], e)}) == len(e))
+
+
+@pytest.mark.parametrize("seed", range(15))
+def test_best_tree_equals_brute_force_over_trees_and_junction_boxes(seed):
+    """One home run, optional junction boxes: the least over every tree on every subset."""
+    rng = random.Random(seed)
+    boxes, optional = ["a", "b", "c"], ["J", "K"]
+    nodes = ["P", *boxes, *optional]
+    costs = symmetric(rng, nodes)
+    extra = {node: rng.randrange(0, 300) for node in nodes}
+    best = best_tree("P", boxes, optional, lambda a, b: costs.get((a, b)), extra.__getitem__)
+    assert best is not None
+    least = min(
+        sum(costs[edge] for edge in tree) + costs["P", home] + extra[home]
+        for size in range(3)
+        for chosen in itertools.combinations(optional, size)
+        for tree in every_tree([*boxes, *chosen])
+        for home in [*boxes, *chosen]
+    )
+    assert best.cost == least
+    walked = sum(costs[edge] for edge in best.edges) + extra[best.home]
+    assert walked == best.cost
+    assert [edge for edge in best.edges if edge[0] == "P"] == [("P", best.home)]
+
+
+def test_boxes_that_cannot_be_joined_have_no_tree():
+    assert best_tree("P", ["a", "b"], [], lambda a, b: None if "b" in (a, b) else 1, len) is None
