@@ -1,5 +1,6 @@
 """Causes: why no plan exists, in the owner's words, each with remedies as changes to the shop."""
 
+import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -256,7 +257,21 @@ class Explainer:
         return says, self._unpin(item)
 
     def _not_planned(self, facts: Any) -> tuple[str, list[Remedy]]:
-        return f"{facts['point']}: {facts['why']}", []
+        """A receptacle with two hots and a neutral, or an old one: its two-wire sister instead."""
+        yoke = self.points.yokes[facts["point"]]
+        old = yoke.configuration or ""
+        new = re.sub(r"^(L?)1[04]-(\d+R)$", r"\g<1>6-\2", old)
+        yokes = self.circuits.boxes[yoke.box or ""].yokes
+        changes: list[Change] = [
+            (f"boxes[{yoke.box}].yokes", [text.replace(old, new) for text in yokes])
+        ]
+        changes += [
+            (f"machines[{machine.id}].plug", new.replace("R", "P"))
+            for machine in self.shop.machines
+            if machine.plug == old.replace("R", "P")
+        ]
+        says = f"{facts['point']}: {facts['why']}"
+        return says, [Remedy(f"a {new} receptacle, where the machine allows it", tuple(changes))]
 
     def _pinned(self, item: Item, refusal: Refusal) -> tuple[str, list[Remedy]]:
         names = " and ".join(p.id for p in item.points)

@@ -166,7 +166,8 @@ def _explained(
 
     def plans(changed: Shop) -> bool:
         trial = replace(control, tell=lambda _: None, effort=max(1, control.effort // 5))
-        outcome = plan_shop(changed, book, trial, explain=False)
+        other_book = PriceBook.read() if shop.prices.book and not changed.prices.book else book
+        outcome = plan_shop(changed, other_book, trial, explain=False)
         return outcome.plan is not None and _violations(outcome.plan) == 0
 
     return Outcome(None, try_remedies(shop, causes, plans))

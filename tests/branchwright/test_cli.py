@@ -1,0 +1,211 @@
+"""The commands as a person runs them: answers, exit codes, Ctrl-C, and what they import."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from branchwright.cli import cli
+from models.plan_file import read_plan
+
+HEAVY = ("ortools", "shapely", "reportlab", "networkx", "pydantic", "ruamel", "rich")
+
+
+@pytest.fixture
+def garage(request):
+    return request.config.rootpath / "scenarios" / "one_bay_garage.yaml"
+
+
+def run(*arguments, cwd=None, env=None):
+    """The command in a process of its own."""
+    command = [sys.executable, "-m", "branchwright", *map(str, arguments)]
+    return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, check=False)
+
+
+def commands(group=cli):
+    return sorted(group.commands.items())
+
+
+@pytest.mark.parametrize(("name", "command"), commands())
+def test_every_command_and_option_has_help_and_an_example(name, command):
+    text = CliRunner().invoke(cli, [name, "--help"]).output
+    assert "Example" in text
+    assert f"branchwright {name}" in text
+    for parameter in command.params:
+        assert not isinstance(parameter, click.Option) or parameter.help, parameter.name
+
+
+def test_help_imports_nothing_heavy():
+    """Help must come at once: no solver, drawing or model library is loaded for it."""
+    code = (
+        "import sys\n"
+        "from branchwright.cli import cli\n"
+        "try:\n    cli(['--help'])\nexcept SystemExit:\n    pass\n"
+        f"print([name for name in {HEAVY!r} if name in sys.modules])\n"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.splitlines()[-1] == "[]"
+
+
+def test_plan_writes_plan_page_and_run(garage, tmp_path):
+    done = run("plan", garage, "-o", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert {p.name for p in (tmp_path / "out").iterdir()} == {"plan.json", "index.html", "run.json"}
+    assert "authority having jurisdiction" in done.stdout
+    assert "wall_seconds" in json.loads((tmp_path / "out" / "run.json").read_text("utf-8"))
+    again = run("inspect", tmp_path / "out")
+    assert again.returncode == 0, again.stdout
+
+
+def test_the_default_folder_is_named_after_the_shop(garage, tmp_path):
+    assert run("plan", garage, cwd=tmp_path).returncode == 0
+    assert (tmp_path / "one_bay_garage.plan" / "plan.json").is_file()
+
+
+def test_json_is_one_document(garage, tmp_path):
+    done = run("plan", garage, "-o", tmp_path / "out", "--json")
+    document = json.loads(done.stdout)
+    assert document["status"] == "planned"
+    assert document["plan"] == json.loads((tmp_path / "out" / "plan.json").read_text("utf-8"))
+    checked = json.loads(run("inspect", tmp_path / "out", "--json").stdout)
+    assert checked["findings"] == document["plan"]["findings"]
+    assert checked["page"] is None
+
+
+def test_no_feasible_plan_is_1_with_cause_and_remedy(garage, tmp_path):
+    text = garage.read_text("utf-8").replace("spaces: 12", "spaces: 10")
+    (tmp_path / "small.yaml").write_text(text, "utf-8")
+    done = run("plan", tmp_path / "small.yaml", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "2 spaces short" in done.stdout
+    assert "12 spaces" in done.stdout
+    assert not (tmp_path / "small.plan").exists()
+    document = json.loads(run("plan", tmp_path / "small.yaml", "--json", cwd=tmp_path).stdout)
+    assert document["status"] == "no feasible plan"
+    assert document["causes"][0]["remedies"][0]["works"]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("format: branchwright-shop/1\n", ["bad.yaml:1:1", "name"]),
+        ("", ["bad.yaml", "empty"]),
+        ("format: branchwright-shop/9\n", ["branchwright-shop/1"]),
+    ],
+)
+def test_bad_input_is_2_and_named(text, words, tmp_path):
+    (tmp_path / "bad.yaml").write_text(text, "utf-8")
+    done = run("plan", "bad.yaml", cwd=tmp_path)
+    assert done.returncode == 2
+    for word in words:
+        assert word in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "bad.plan").exists()
+    listed = json.loads(run("plan", "bad.yaml", "--json", cwd=tmp_path).stdout)
+    assert listed["problems"]
+
+
+def test_misuse_is_2(tmp_path):
+    assert run("plan").returncode == 2
+    assert run("plan", tmp_path / "nothing.yaml").returncode == 2
+    assert run("inspect", tmp_path).returncode == 2
+    assert run("inspect", "--explain", "no-such-rule").returncode == 2
+    assert run("paln").returncode == 2
+
+
+def test_a_folder_with_other_files_is_left_alone(garage, tmp_path):
+    (tmp_path / "index.html").write_text("my own page", "utf-8")
+    done = run("plan", garage, "-o", tmp_path)
+    assert done.returncode == 2
+    assert "index.html" in done.stderr
+    assert (tmp_path / "index.html").read_text("utf-8") == "my own page"
+
+
+def test_new_makes_a_shop_that_plans_and_never_overwrites(tmp_path):
+    assert run("new", cwd=tmp_path).returncode == 0
+    assert run("plan", "shop.yaml", cwd=tmp_path).returncode == 0
+    (tmp_path / "shop.yaml").write_text("mine", "utf-8")
+    assert run("new", cwd=tmp_path).returncode == 2
+    assert (tmp_path / "shop.yaml").read_text("utf-8") == "mine"
+
+
+def test_schema_prints_json():
+    assert json.loads(run("schema", "shop").stdout)["$id"] == "urn:branchwright-shop:1"
+    assert json.loads(run("schema", "plan").stdout)["$id"] == "urn:branchwright-plan:1"
+
+
+def test_explain_tells_a_rule_and_its_source():
+    done = run("inspect", "--explain", "box-fill")
+    assert done.returncode == 0
+    assert "314.16" in done.stdout
+
+
+def test_a_page_of_another_plan_is_told(garage, tmp_path):
+    """As after a stop between writing the page and writing the plan."""
+    assert run("plan", garage, "-o", tmp_path / "out").returncode == 0
+    page = tmp_path / "out" / "index.html"
+    page.write_text(
+        page.read_text("utf-8").replace('sha256" content="', 'sha256" content="0'), "utf-8"
+    )
+    done = run("inspect", tmp_path / "out")
+    assert done.returncode == 1
+    assert "half way" in done.stderr
+    (tmp_path / "out" / "plan.json").unlink()
+    missing = run("inspect", tmp_path / "out")
+    assert missing.returncode == 2
+    assert "half way" in missing.stderr
+
+
+def test_ctrl_c_keeps_the_best_plan(garage, tmp_path):
+    """The first interrupt ends the search; the plan is written, marked as stopped; exit 130."""
+    command = [sys.executable, "-m", "branchwright", "plan", str(garage), "--effort", "1000"]
+    process = subprocess.Popen(
+        [*command, "-o", str(tmp_path / "out")], stderr=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    assert process.stderr is not None
+    for line in process.stderr:
+        if b"trying out circuits" in line:
+            break
+    time.sleep(0.5)
+    process.send_signal(signal.SIGINT)
+    process.communicate(timeout=60)
+    assert process.returncode == 130
+    plan = read_plan(tmp_path / "out")
+    assert plan.made_by.status == "stopped"
+    assert not plan.made_by.repeatable
+
+
+def test_seconds_is_a_guard_that_says_so(garage, tmp_path):
+    done = run("plan", garage, "-o", tmp_path / "out", "--effort", "1000", "--seconds", "1")
+    assert done.returncode == 0
+    assert read_plan(tmp_path / "out").made_by.status == "stopped"
+
+
+HOSTILE = "raise SystemExit('a file of this folder was imported')\n"
+
+
+@pytest.mark.parametrize("start", ["command", "module"])
+def test_a_folder_with_hostile_modules_changes_nothing(start, garage, tmp_path):
+    for name in ("models", "solver", "branchwright_site", "click", "ortools"):
+        (tmp_path / f"{name}.py").write_text(HOSTILE, "utf-8")
+    script = Path(sys.executable).with_name("branchwright")
+    if start == "command" and not script.is_file():
+        pytest.fail(f"{script}: install the project first (DEVELOPERS.md)")
+    command = [str(script)] if start == "command" else [sys.executable, "-m", "branchwright"]
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONPATH"}
+    done = subprocess.run(
+        [*command, "plan", str(garage), "-o", "out"],
+        cwd=tmp_path, env=environment, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    here = run("plan", garage, "-o", tmp_path / "here")
+    assert here.returncode == 0
+    for name in ("plan.json", "index.html"):
+        assert (tmp_path / "out" / name).read_bytes() == (tmp_path / "here" / name).read_bytes()
