@@ -39,6 +39,21 @@ class WorkingRules:
         groups = sorted(((frozenset(g.machines), g.at_most) for g in use.never_together), key=repr)
         return cls(frozenset(attended), leaders, tuple(groups))
 
+    def running(self, chosen: Iterable[str]) -> frozenset[str]:
+        """Chosen machines with every follower that they bring along."""
+        running = set(chosen)
+        while more := {
+            follower
+            for follower, leads in self.leaders.items()
+            if follower not in running and leads & running
+        }:
+            running |= more
+        return frozenset(running)
+
+    def allows(self, running: frozenset[str]) -> bool:
+        """Whether every group keeps its agreed number; people are counted elsewhere."""
+        return all(len(running & group) <= at_most for group, at_most in self.groups)
+
     def worst(self, loads: Mapping[str, float], people: int) -> State:
         """The allowed state with the greatest sum of `loads` [any unit, not negative].
 
@@ -77,17 +92,6 @@ class _Search:
         self._branch(0, (), self.people)
         return self.best
 
-    def _running(self, chosen: tuple[str, ...]) -> frozenset[str]:
-        """The chosen machines with every follower that they bring along."""
-        running = set(chosen)
-        while more := {
-            follower
-            for follower, leads in self.rules.leaders.items()
-            if follower not in running and leads & running
-        }:
-            running |= more
-        return frozenset(running)
-
     def _bound(self, index: int, people: int) -> float:
         """The most that the machines from `index` on can still add."""
         total = 0.0
@@ -100,8 +104,8 @@ class _Search:
         return total
 
     def _branch(self, index: int, chosen: tuple[str, ...], people: int) -> None:
-        running = self._running(chosen)
-        if any(len(running & group) > at_most for group, at_most in self.rules.groups):
+        running = self.rules.running(chosen)
+        if not self.rules.allows(running):
             return
         load = sum(self.loads.get(machine, 0.0) for machine in sorted(running))
         if load > self.best.load + 1e-9:

@@ -73,7 +73,9 @@ def _check_spaces_free(shop: Shop, panel: Panel) -> Problems:
             used[space] += 1
             most = 2 if space in panel.tandem_spaces else 1
             if used[space] > most:
-                says = f"space {space} of panel {panel.id!r} takes {most} circuit(s), {circuit.id!r}"
+                says = (
+                    f"space {space} of panel {panel.id!r} takes {most} circuit(s), {circuit.id!r}"
+                )
                 says += f" is number {used[space]}: correct it, or list a tandem in `tandem_spaces`"
                 yield ShopProblem(("existing", index, "spaces", place), says)
     free = panel.spaces - len(used)

@@ -1,0 +1,173 @@
+"""Claims: sums, takeoff and objective of a plan, counted again by a way of its own.
+
+Feet to 0.01, copper to 0.01 lb, money to 0.01 USD (a takeoff line to 0.0001 USD).
+"""
+
+from collections.abc import Iterator
+from math import isclose
+
+from models.formulas.conductors import copper_lb_per_kft
+from models.part_keys import box_key, breaker_key, cable_key, device_key, raceway_key, single_key
+from models.plan import BoxPlan, Finding, Plan, Run
+from models.rules.panel_spaces import leg_of
+from models.rules.reading import Reading
+from models.rules.rule import SAME_USD, RuleText, registry
+
+TOTALS = RuleText(
+    "totals",
+    "Totals of the plan",
+    "Cable, conductors, copper, cost, circuits and spaces are the sums of the plan's parts.",
+    "plan file",
+    "plan",
+)
+TAKEOFF = RuleText(
+    "takeoff",
+    "The takeoff",
+    "Every new part is in the takeoff once, and every line costs its quantity times its price.",
+    "plan file",
+    "plan",
+)
+OBJECTIVE = RuleText(
+    "objective",
+    "What was minimized",
+    "The value is the plan's cost or copper, the bound is not above it, and what is called proved"
+    " follows from the bound.",
+    "plan file",
+    "plan",
+)
+MULTIWIRE = RuleText(
+    "multiwire",
+    "Multiwire circuits",
+    "The two circuits of a multiwire pair name each other, sit on opposite legs, and open together.",
+    "NEC 210.4",
+    "code",
+)
+RULES = registry(TOTALS, TAKEOFF, OBJECTIVE, MULTIWIRE)
+SAME_LB = 0.006
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each sum that is off."""
+    edition = reading.edition
+    for detail, says in _total_faults(reading.plan):
+        yield TOTALS.finding("totals", says, edition=edition, detail=detail)
+    for detail, says in _takeoff_faults(reading.plan):
+        yield TAKEOFF.finding("takeoff", says, edition=edition, detail=detail)
+    for detail, says in _objective_faults(reading):
+        yield OBJECTIVE.finding("objective", says, edition=edition, detail=detail)
+    for circuit, says in _multiwire_faults(reading):
+        yield MULTIWIRE.finding(circuit, says, edition=edition, detail=says)
+
+
+def _new_runs(plan: Plan) -> list[Run]:
+    return [run for c in plan.circuits if c.life == "new" for run in c.runs if run.life == "new"]
+
+
+def _total_faults(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Sums that are not those of the parts."""
+    runs = _new_runs(plan)
+    cut = [run.length_ft + run.allowance_ft for run in runs]
+    pairs = list(zip(runs, cut, strict=True))
+    sums = {
+        "cable_ft": sum(length for run, length in pairs if run.method == "cable"),
+        "conductor_ft": sum(length * len(run.conductors) for run, length in pairs),
+        "copper_lb": sum(
+            length * copper_lb_per_kft(wire.awg) / 1000
+            for run, length in pairs
+            for wire in run.conductors
+        ),
+        "material_cost_usd": sum(line.cost_usd for line in plan.takeoff),
+        "circuits": len(plan.circuits),
+        "spaces_used": len({s.space for p in plan.panels for s in p.spaces if s.circuit}),
+    }
+    for name, found in sums.items():
+        claimed = getattr(plan.totals, name)
+        tolerance = 0.5 if isinstance(found, int) else SAME_LB if name == "copper_lb" else 0.006
+        if abs(claimed - found) > tolerance:
+            yield name, f"{name} is {claimed:g}, its parts add up to {found:.2f}"
+
+
+def _takeoff_faults(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Parts that are missing or too many, and lines that are not quantity times price."""
+    wanted: dict[str, float] = {}
+    for key, quantity in _parts(plan):
+        wanted[key] = wanted.get(key, 0.0) + quantity
+    listed = {line.key: line.quantity for line in plan.takeoff}
+    if len(listed) != len(plan.takeoff):
+        yield "twice", "a part is listed in two lines"
+    for key in sorted(wanted.keys() | listed.keys()):
+        found, claimed = wanted.get(key, 0.0), listed.get(key, 0.0)
+        if abs(found - claimed) > 0.006:
+            yield key, f"{key}: {claimed:g} listed, {found:g} in the plan"
+    for line in plan.takeoff:
+        if abs(line.cost_usd - line.quantity * line.unit_price_usd) > SAME_USD / 100:
+            yield f"{line.key} cost", f"{line.key}: cost is not quantity times price"
+
+
+def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
+    """Every new part, one by one."""
+    for run in _new_runs(plan):
+        length = run.length_ft + run.allowance_ft
+        if run.raceways:
+            yield from ((single_key(wire.awg), length) for wire in run.conductors)
+        else:
+            insulated = [wire.awg for wire in run.conductors if wire.role != "ground"]
+            yield cable_key(insulated[0], len(insulated)), length
+            yield "cable connector", 2
+    for circuit in plan.circuits:
+        if circuit.life == "new":
+            breaker = circuit.breaker
+            yield breaker_key(breaker.amps, breaker.poles, "breaker" in circuit.gfci_at), 1
+    for box in plan.boxes:
+        if box.life == "new":
+            yield from _box_parts(box)
+    used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
+    for raceway in plan.raceways:
+        if raceway.life == "new" and raceway.id in used:
+            yield raceway_key(raceway.kind, raceway.trade_size), raceway.length_ft
+            yield "raceway connector", 2
+
+
+def _box_parts(box: BoxPlan) -> Iterator[tuple[str, float]]:
+    """A box with its devices and what covers it."""
+    yield box_key(box.box), 1
+    if box.kind == "device":
+        yield ("cover in-use" if box.location == "wet" else f"trim {box.gangs} gang"), 1
+    devices = [yoke for yoke in box.yokes if yoke.device != "blank"]
+    yield from ((device_key(y.device, y.configuration, y.gfci), 1) for y in devices)
+
+
+def _objective_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """A value that is not the plan's, a bound above it, more proved than the bound allows."""
+    claim, totals = reading.plan.objective, reading.plan.totals
+    value = totals.copper_lb if claim.minimize == "copper" else totals.material_cost_usd
+    if claim.minimize != reading.shop.prices.minimize:
+        yield "minimize", f"the shop asks for least {reading.shop.prices.minimize}"
+    if abs(claim.value - value) > SAME_USD:
+        yield "value", f"value is {claim.value:g} {claim.unit}, the plan's is {value:g}"
+    if claim.lower_bound is None:
+        if claim.gap is not None or claim.proved == "global":
+            yield "bound", "a gap or a global proof is claimed without a bound"
+        return
+    if claim.lower_bound > claim.value + SAME_USD:
+        yield "bound", f"the bound {claim.lower_bound:g} is above the value {claim.value:g}"
+    gap = (claim.value - claim.lower_bound) / claim.value
+    if claim.gap is None or not isclose(claim.gap, gap, abs_tol=2e-4):
+        yield "gap", f"the gap is {gap:.4f}, the plan says {claim.gap}"
+    if claim.proved == "global" and gap > 1e-4:
+        yield "proved", "proved global is claimed with the bound below the value"
+
+
+def _multiwire_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Pairs that do not name each other, share a leg, or do not open together."""
+    for circuit in reading.plan.circuits:
+        if circuit.multiwire_with is None:
+            continue
+        other = reading.circuits[circuit.multiwire_with]
+        if other.multiwire_with != circuit.id:
+            yield circuit.id, f"{circuit.id} and {other.id} do not name each other as a pair"
+        legs = [{leg_of(space) for space in c.breaker.spaces} for c in (circuit, other)]
+        if legs[0] & legs[1]:
+            yield circuit.id, f"{circuit.id} and {other.id} share a neutral on one leg"
+        if not (circuit.breaker.handle_tie or circuit.breaker.spaces == other.breaker.spaces):
+            yield circuit.id, f"{circuit.id} and {other.id} do not open together"

@@ -1,0 +1,113 @@
+"""Legs and feeder: the state that loads a leg most, against breaker, main and bus. Amperes.
+
+Plain currents: this is demand, not the load calculation of article 220.
+"""
+
+from collections.abc import Iterator
+
+from models.plan import Finding
+from models.rules.panel_spaces import leg_of
+from models.rules.reading import Reading, amps_text, machine_amps, names
+from models.rules.rule import SAME_AMPS, RuleText, registry
+
+LEGS = RuleText(
+    "legs",
+    "Load of legs and feeder",
+    "In every working state of a binding day each leg stays within the feeder's breaker, the main"
+    " breaker and the bus.",
+    "NEC 215.3, 408.36",
+    "code",
+)
+CLAIM = RuleText(
+    "leg-claims",
+    "Leg and feeder loads named in the plan",
+    "For each binding day the plan names the state that loads each leg most, with its amperes, and"
+    " for the feeder the one that loads its heavier leg most.",
+    "plan file",
+    "plan",
+)
+RULES = registry(LEGS, CLAIM)
+FIX = "let fewer machines run at once, or ask the electrician what a larger feeder would take"
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each leg over its limit and each wrong claim."""
+    for panel in reading.shop.supply.panels:
+        limit, who = _limit(reading)
+        rows = [row for row in reading.plan.legs if row.panel == panel.id]
+        feeder = next((f for f in reading.plan.feeders if f.to == panel.id), None)
+        expected = [(day, leg) for day in reading.days for leg in "AB"]
+        if len(rows) != len(expected):
+            says = f"{len(rows)} rows of leg loads for panel {panel.id}, not {len(expected)}"
+            yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="rows")
+            continue
+        for (day, leg), row in zip(expected, rows, strict=True):
+            worst = reading.rules.worst(_machines(reading, leg), day.people)
+            amps = worst.load + _lights(reading, leg)
+            if amps > limit + SAME_AMPS:
+                yield LEGS.finding(
+                    panel.id,
+                    f"{names(worst.machines)} on leg {leg} of {panel.id} = {amps_text(amps)} of"
+                    f" {amps_text(limit)} ({who}) on day {day.id}",
+                    edition=reading.edition,
+                    detail=f"{day.id}.{leg}",
+                    found=amps,
+                    limit=limit,
+                    unit="A",
+                    fix=FIX,
+                )
+            claimed = row.a_amps if leg == "A" else row.b_amps
+            right = row.day == day.id and reading.allows(row.state, row.day)
+            same = abs(claimed - amps) <= SAME_AMPS and _agree(reading, row.state, row.a_amps, "A")
+            if not (right and same and _agree(reading, row.state, row.b_amps, "B")):
+                says = f"leg {leg} on day {day.id}: {claimed:g} A claimed, {amps:.3f} A found"
+                yield CLAIM.finding(
+                    panel.id, says, edition=reading.edition, detail=f"{day.id}.{leg}"
+                )
+        pairs = zip(rows[::2], rows[1::2], strict=True)
+        heavier = [max(pair, key=lambda row: max(row.a_amps, row.b_amps)) for pair in pairs]
+        demand = [(row.day, row.state, row.a_amps, row.b_amps) for row in heavier]
+        found = [(d.day, d.state, d.a_amps, d.b_amps) for d in feeder.demand] if feeder else []
+        if demand != found:
+            says = f"the demand of the feeder of {panel.id} is not that of its heavier leg"
+            yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="feeder")
+
+
+def _limit(reading: Reading) -> tuple[float, str]:
+    """The least of feeder breaker, main and bus, and which it is."""
+    panel = reading.shop.panel()
+    limits = [(panel.feeder.breaker_amps, "feeder breaker"), (panel.bus_amps, "bus")]
+    if panel.main != "main lug":
+        limits.append((float(panel.main), "main breaker"))
+    return min(limits)
+
+
+def _on_leg(reading: Reading, leg: str) -> list[str]:
+    """Circuits with a pole on a leg."""
+    return [
+        circuit.id
+        for circuit in reading.plan.circuits
+        if leg in {leg_of(space) for space in circuit.breaker.spaces}
+    ]
+
+
+def _machines(reading: Reading, leg: str) -> dict[str, float]:
+    """Machines on a leg with their current. [A]"""
+    return {
+        machine.id: machine_amps(machine)
+        for circuit in _on_leg(reading, leg)
+        for machine in reading.machines_on(reading.circuits[circuit])
+    }
+
+
+def _lights(reading: Reading, leg: str) -> float:
+    """Luminaires on a leg, all on. [A]"""
+    circuits = [reading.circuits[circuit] for circuit in _on_leg(reading, leg)]
+    return sum(reading.luminaire_amps(circuit) for circuit in circuits)
+
+
+def _agree(reading: Reading, state: tuple[str, ...], amps: float, leg: str) -> bool:
+    """Whether a state puts these amperes on a leg."""
+    machines = _machines(reading, leg)
+    load = sum(machines.get(machine, 0.0) for machine in state) + _lights(reading, leg)
+    return abs(load - amps) <= SAME_AMPS

@@ -1,0 +1,69 @@
+"""Wishes: what the owner and local answers ask of the grouping itself."""
+
+from collections.abc import Iterator
+
+from models.plan import Finding
+from models.rules.reading import Reading
+from models.rules.rule import RuleText, registry
+
+WISHES = RuleText(
+    "wishes",
+    "What the owner asked for",
+    "Yokes that the shop wants on one circuit or on different ones are; a local limit of receptacle"
+    " yokes on a circuit is kept; pins are listed.",
+    "shop file",
+    "plan",
+)
+RULES = registry(WISHES)
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each wish that the plan does not keep."""
+    for where, says in [*_apart(reading), *_together(reading), *_limit(reading), *_pins(reading)]:
+        fix = "plan the shop again, or change the wish in the shop file"
+        yield WISHES.finding(where, says, edition=reading.edition, detail=says, fix=fix)
+
+
+def _circuits_of(reading: Reading) -> dict[str, str | None]:
+    """The circuit of each yoke, and of each luminaire by its box."""
+    found = {yoke.id: yoke.circuit for box in reading.plan.boxes for yoke in box.yokes}
+    found.update({o.box: o.circuit for o in reading.plan.outlets if o.kind == "luminaire"})
+    return found
+
+
+def _apart(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Members that share a circuit though they should not."""
+    circuit = _circuits_of(reading)
+    groups = [tuple(box.yoke_ids) for box in reading.shop.boxes if box.two_circuits]
+    for members in [*groups, *reading.shop.pins.apart]:
+        named = [circuit.get(member) for member in members]
+        shared = {name for name in named if name is not None and named.count(name) > 1}
+        for name in sorted(shared):
+            yield members[0], f"{' and '.join(members)} are to be apart and share {name}"
+
+
+def _together(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Members on different circuits though they should share one."""
+    circuit = _circuits_of(reading)
+    for members in reading.shop.pins.together:
+        named = sorted({circuit.get(member) or "none" for member in members})
+        if len(named) > 1:
+            yield members[0], f"{' and '.join(members)} are pinned together, on {', '.join(named)}"
+
+
+def _limit(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Circuits with more receptacle yokes than the local limit."""
+    most = reading.shop.code.receptacles_per_circuit
+    for circuit in reading.new_circuits:
+        yokes = {outlet.yoke for outlet in reading.receptacles_on(circuit)}
+        if most is not None and len(yokes) > most:
+            yield circuit.id, f"{circuit.id} has {len(yokes)} receptacle yokes of {most} allowed"
+
+
+def _pins(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Pins of the shop that the plan does not list as they are."""
+    pins = reading.shop.pins
+    asked = [("together", group) for group in pins.together]
+    asked += [("apart", group) for group in pins.apart]
+    if asked != [(pin.kind, pin.members) for pin in reading.plan.pins]:
+        yield "pins", "the plan does not list the pins of the shop"
