@@ -53,7 +53,9 @@ def draw_opening(frame: Frame, opening: Opening, side: Side, gap: Bounds) -> Ite
     if opening.kind == "window":
         for part in (0.35, 0.65):
             across, down = left + (right - left) * part, top + (bottom - top) * part
-            ends = ((left, down), (right, down)) if side.level else ((across, top), (across, bottom))
+            ends = (
+                ((left, down), (right, down)) if side.level else ((across, top), (across, bottom))
+            )
             yield Line(*ends, styles.OPENING_LINE)
     if opening.travel_ft:
         reach = -opening.travel_ft * frame.scale

@@ -4,6 +4,7 @@ The outline is the inner face of the walls. A wall is drawn as a band on its out
 enough to show every run that lies in it side by side; that band is not to scale.
 """
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -127,7 +128,7 @@ def distance(first: Xy, last: Xy) -> float:
 
 def point_along(points: Sequence[Xy], length: float) -> tuple[Xy, Xy]:
     """The point at a distance from the start of a polyline, and the direction there."""
-    for first, last in zip(points, points[1:], strict=False):
+    for first, last in itertools.pairwise(points):
         step = distance(first, last)
         if step and length <= step:
             way = ((last[0] - first[0]) / step, (last[1] - first[1]) / step)
@@ -140,4 +141,4 @@ def point_along(points: Sequence[Xy], length: float) -> tuple[Xy, Xy]:
 
 def polyline_length(points: Sequence[Xy]) -> float:
     """Length of a polyline."""
-    return sum(distance(a, b) for a, b in zip(points, points[1:], strict=False))
+    return sum(distance(a, b) for a, b in itertools.pairwise(points))

@@ -29,7 +29,9 @@ class Labels:
     layer: Group
     without_room: list[str] = field(default_factory=list)
 
-    def lines(self, name: str, texts: Iterable[tuple[str, Lettering]], targets: list[Target]) -> None:
+    def lines(
+        self, name: str, texts: Iterable[tuple[str, Lettering]], targets: list[Target]
+    ) -> None:
         """Set a label of one or more lines."""
         cut = [(fitted(clean(t), LONGEST_LABEL, s.size, s.bold), s) for t, s in texts if t]
         width = max(text_width(text, style.size, style.bold) for text, style in cut)

@@ -162,7 +162,8 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
 def _scale_and_north(layer: Group, frame: Frame, x: float, y: float) -> None:
     """A bar of whole feet, and an arrow to the north (up the sheet)."""
     step_ft = max(
-        (step for step in SCALE_STEPS_FT if 2 * step * frame.scale <= 130), default=SCALE_STEPS_FT[0]
+        (step for step in SCALE_STEPS_FT if 2 * step * frame.scale <= 130),
+        default=SCALE_STEPS_FT[0],
     )
     step, top = step_ft * frame.scale, y + 16
     for index in range(2):

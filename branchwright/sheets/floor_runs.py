@@ -88,8 +88,10 @@ def _pieces(frame: Frame, run: Run | RacewayPlan, method: str) -> list[Piece]:
         where: Where = cable if method == "cable" else _other(method)
         piece = Piece(start, end, where, frame.side_of(start, end))
         before = pieces[-1] if pieces else None
-        if before and (before.line, before.where) == (piece.line, piece.where) and _onward(
-            before, piece
+        if (
+            before
+            and (before.line, before.where) == (piece.line, piece.where)
+            and _onward(before, piece)
         ):
             before.end = piece.end
         else:
@@ -168,15 +170,15 @@ def _first_free(group: list[tuple[DrawnRun, Piece]]) -> list[int]:
     lanes = [0] * len(group)
     for index in order:
         low, high = group[index][1].span
-        for lane, spans in enumerate(taken):
-            if all(high <= other_low + TOUCH or low >= other_high - TOUCH
-                   for other_low, other_high in spans):
-                break
-        else:
-            lane, spans = len(taken), []
-            taken.append(spans)
-        spans.append((low, high))
-        lanes[index] = lane
+        free = (
+            lane
+            for lane, spans in enumerate(taken)
+            if all(high <= first + TOUCH or low >= last - TOUCH for first, last in spans)
+        )
+        lanes[index] = next(free, len(taken))
+        if lanes[index] == len(taken):
+            taken.append([])
+        taken[lanes[index]].append((low, high))
     return lanes
 
 

@@ -103,9 +103,7 @@ def draw_yoke(yoke: YokePlan, middle: Xy, along: Xy) -> Iterator[Shape]:
         ends = shifted(point, across, -reach), shifted(point, across, reach)
         yield Line(*ends, styles.SYMBOL_LINE)
     if yoke.configuration and is_240_volt(yoke.configuration):
-        yield Line(
-            shifted(middle, along, -R), shifted(middle, along, R), styles.SYMBOL_LINE
-        )
+        yield Line(shifted(middle, along, -R), shifted(middle, along, R), styles.SYMBOL_LINE)
 
 
 def is_240_volt(configuration: str) -> bool:

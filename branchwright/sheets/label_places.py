@@ -4,6 +4,7 @@ For each label the candidates go round its point in growing rings. A candidate t
 something solid is out; of the others the nearest wins, lines under a label counting as distance.
 """
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -52,7 +53,7 @@ class Places:
 
     def add_line(self, points: Sequence[Xy]) -> None:
         """Labels should keep off this line where they can."""
-        self.lines.extend(zip(points, points[1:], strict=False))
+        self.lines.extend(itertools.pairwise(points))
 
     def put(self, targets: Iterable[Target], width: float, height: float) -> Place | None:
         """Find the best place for a label of this size at any of the targets, and take it."""

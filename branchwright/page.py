@@ -1,0 +1,210 @@
+"""The page: a whole plan as one HTML file that needs nothing else, on screen, phone and paper.
+
+Plan in, text out: no clock, no scripts, no request to anywhere. All text is escaped.
+"""
+
+from collections.abc import Iterable
+from html import escape
+from importlib.resources import files
+from typing import Final
+
+from branchwright import cautions
+from branchwright.sheets.box_schedule import box_schedule
+from branchwright.sheets.circuit_directory import circuit_directory
+from branchwright.sheets.display import Drawing
+from branchwright.sheets.findings import findings_table, open_questions
+from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.legs import leg_loads
+from branchwright.sheets.panel_face import panel_face
+from branchwright.sheets.pull_list import pull_list
+from branchwright.sheets.raceway_ledger import raceway_ledger
+from branchwright.sheets.sheet import shop_name
+from branchwright.sheets.table import Table
+from branchwright.sheets.takeoff import takeoff
+from branchwright.sheets.worst_states import worst_states
+from branchwright.words import clean, dollars, plain
+from models.plan import Plan
+from models.plan_file import page_mark
+from models.rules import RULES
+
+CHECKS: Final = len(RULES)
+
+
+def page_html(plan: Plan, plan_sha256: str) -> str:
+    """The page of a plan; `plan_sha256` is the hash of the `plan.json` it belongs to."""
+    name = escape(shop_name(plan))
+    css = files("branchwright").joinpath("page.css").read_text(encoding="utf-8")
+    sections = [*_drawings(plan), *_tables(plan), *_rest(plan, plan_sha256)]
+    parts = [
+        "<!doctype html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        page_mark(plan_sha256),
+        f"<title>{name}: wiring plan</title>",
+        f"<style>\n{css}</style>",
+        "</head>",
+        "<body>",
+        "<main>",
+        *_head(plan),
+        _contents(title for title, _ in sections),
+        *(_section(title, body) for title, body in sections),
+        f"<footer><p>{escape(cautions.PLANNING_AID)}</p></footer>",
+        "</main>",
+        "</body>",
+        "</html>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _anchor(title: str) -> str:
+    return "".join(c if c.isalnum() else "-" for c in title.lower())
+
+
+def _contents(titles: Iterable[str]) -> str:
+    """Links to all sections."""
+    links = (f'<a href="#{_anchor(title)}">{escape(title)}</a>' for title in titles)
+    return f"<nav>{' '.join(links)}</nav>"
+
+
+def _section(title: str, body: str) -> str:
+    return f'<section id="{_anchor(title)}">\n<h2>{escape(title)}</h2>\n{body}\n</section>'
+
+
+def _head(plan: Plan) -> Iterable[str]:
+    """Title, verdict, cautions, key numbers."""
+    note = clean(str(plan.source.shop.get("note", "")))
+    yield f"<h1>{escape(shop_name(plan))}</h1>"
+    lead = f"Wiring plan, checked against NEC {plan.made_by.edition}. {note}"
+    yield f'<p class="lead">{escape(lead)}</p>'
+    verdict = escape(cautions.verdict(plan.findings, CHECKS))
+    if cautions.violations(plan.findings):
+        yield f'<div class="stop">{cautions.DO_NOT_BUILD}<span>{verdict}</span></div>'
+    else:
+        yield f'<p class="verdict">{verdict}</p>'
+    if plan.made_by.status == "stopped":
+        yield "<p>The work was stopped early: this is the best plan found until then.</p>"
+    told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+    yield f'<div class="cautions">{told}</div>'
+    yield f'<div class="numbers">{"".join(_numbers(plan))}</div>'
+    yield f'<p class="note">{escape(_how_good(plan))}</p>'
+
+
+def _numbers(plan: Plan) -> Iterable[str]:
+    """The numbers people ask for first."""
+    totals = plan.totals
+    new = sum(circuit.life == "new" for circuit in plan.circuits)
+    spaces = sum(len(panel.spaces) for panel in plan.panels)
+    pairs = [
+        (dollars(totals.material_cost_usd), "material, prices of the book"),
+        (f"{plain(totals.copper_lb, 1)} lb", "copper, grounds included"),
+        (f"{plain(totals.cable_ft, 0)} ft", "cable to cut"),
+        (f"{new} + {len(plan.circuits) - new}", "new and existing circuits"),
+        (f"{totals.spaces_used} of {spaces}", "panel spaces taken"),
+    ]
+    return (f"<div><b>{escape(big)}</b><span>{escape(small)}</span></div>" for big, small in pairs)
+
+
+def _how_good(plan: Plan) -> str:
+    """What is known about the cost; a gap only where there is a true bound."""
+    goal = plan.objective
+    words = cautions.proved_words(goal).capitalize()
+    if goal.gap is None or goal.proved == "global":
+        return f"{words}."
+    return (
+        f"{words}. At most {plain(100 * goal.gap, 1)} % above the least possible {goal.minimize}."
+    )
+
+
+def _sheet(drawing: Drawing) -> str:
+    return f'<div class="sheet">{drawing.svg()}</div>'
+
+
+def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:
+    yield "Floor plan", _sheet(floor_plan(plan))
+    for panel in plan.panels:
+        yield f"Panel {clean(panel.id)}", _sheet(panel_face(plan, panel))
+
+
+def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
+    tables = [circuit_directory(plan), worst_states(plan), leg_loads(plan), pull_list(plan)]
+    tables += [box_schedule(plan)]
+    tables += [raceway_ledger(plan)] if plan.raceways else []
+    tables += [takeoff(plan), findings_table(plan.findings)]
+    return ((table.title, table_html(table)) for table in tables)
+
+
+def table_html(table: Table) -> str:
+    """A table as HTML; columns without any content are left out."""
+    used = table.used_columns()
+    if not table.rows:
+        return "<p>None.</p>"
+    heads = [_cell("th", table.columns[i].name, table.columns[i].right) for i in used]
+    if any(share is not None for share in table.shares):
+        heads.append("<th>Used</th>")
+    body = []
+    for number, row in enumerate(table.rows):
+        mark = table.marks[number] if table.marks else ""
+        cells = [_cell("td", row[i], table.columns[i].right, i == used[0]) for i in used]
+        if table.shares:
+            cells.append(f"<td>{_bar(table.shares[number])}</td>")
+        look = f' class="{escape(mark)}"' if mark else ""
+        body.append(f"<tr{look}>{''.join(cells)}</tr>")
+    note = f'<p class="note">{escape(table.note)}</p>' if table.note else ""
+    foot = ""
+    if table.foot:
+        cells = [_cell("td", table.foot[i], table.columns[i].right) for i in used]
+        foot = f"<tfoot><tr>{''.join(cells)}</tr></tfoot>"
+    return (
+        f'{note}<div class="scroll"><table><thead><tr>{"".join(heads)}</tr></thead>'
+        f"<tbody>\n{chr(10).join(body)}\n</tbody>{foot}</table></div>"
+    )
+
+
+def _cell(tag: str, text: str, right: bool, key: bool = False) -> str:
+    look = ' class="n"' if right else ' class="k"' if key else ""
+    return f"<{tag}{look}>{escape(text)}</{tag}>"
+
+
+def _bar(share: float | None) -> str:
+    """How much of a limit is used, as a bar and in words for those who cannot see it."""
+    if share is None:
+        return ""
+    percent = f"{plain(100 * share, 0)} %"
+    width = plain(min(100.0, 100 * share), 0)
+    return f'{percent}<span class="bar"><i style="width:{width}%"></i></span>'
+
+
+def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
+    """Assumptions, open questions, what was checked, provenance."""
+    told = "".join(f"<li>{escape(clean(text))}</li>" for text in plan.made_by.assumptions)
+    answers = _pairs(
+        (clean(key), clean(value)) for key, value in plan.made_by.local_answers.items()
+    )
+    yield "Assumptions", f"<ul>{told}</ul>{answers}"
+    yield "Not checked", _pairs(open_questions(plan.findings))
+    checked = (
+        (rule.title, f"{rule.says} {rule.source_in(plan.made_by.edition)}.")
+        for rule in RULES.values()
+    )
+    yield "What was checked", _pairs(checked)
+    made = plan.made_by
+    book = made.price_book
+    versions = ", ".join(f"{name} {number}" for name, number in sorted(made.versions.items()))
+    yield "Where this comes from", _pairs(
+        [
+            ("Made by", f"{made.tool} with {versions}"),
+            ("Plan file", f"plan.json, SHA-256 {plan_sha256}"),
+            ("Shop", f"SHA-256 {plan.source.sha256}"),
+            ("Tables", f"SHA-256 {made.tables_sha256}"),
+            ("Prices", f"{book.name}, {book.dated}, SHA-256 {book.sha256}"),
+            ("Search", f"effort {made.effort}, seed {made.seed}, {made.status}, "
+             + ("repeatable" if made.repeatable else "not repeatable")),
+        ]
+    )  # fmt: skip
+
+
+def _pairs(pairs: Iterable[tuple[str, str]]) -> str:
+    rows = (f"<dt>{escape(key)}</dt><dd>{escape(clean(value))}</dd>" for key, value in pairs)
+    return f"<dl>{''.join(rows)}</dl>"

@@ -1,0 +1,32 @@
+"""Legs: the state of each day that loads each leg of the panel most, beside the feeder."""
+
+from branchwright.sheets.table import Table, columns
+from branchwright.words import amps, clean, machine_words, state_words
+from models.plan import Plan
+
+COLUMNS = columns("Panel", "Day", "Heaviest for", "On together", ">Leg A", ">Leg B")
+
+
+def leg_loads(plan: Plan) -> Table:
+    """Two rows a day: the state worst for leg A, then for leg B."""
+    names = machine_words(plan)
+    rows = tuple(
+        (
+            clean(row.panel),
+            clean(row.day),
+            f"leg {'AB'[number % 2]}",
+            state_words(row.state, names),
+            amps(row.a_amps),
+            amps(row.b_amps),
+        )
+        for number, row in enumerate(plan.legs)
+    )
+    feeds = ", ".join(
+        f"{clean(feeder.to)} from {clean(feeder.source)}: {amps(feeder.breaker_amps)}"
+        for feeder in plan.feeders
+    )
+    note = (
+        f"What runs at once, in plain amperes; feeder breaker {feeds}. The load calculation of NEC"
+        " article 220 is another number and is not made here."
+    )
+    return Table("Load of the legs", COLUMNS, rows, note=note)

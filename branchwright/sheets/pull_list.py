@@ -1,0 +1,40 @@
+"""The pull list: every new run with its cut length and what to write on its ends."""
+
+from branchwright.sheets.table import Table, columns
+from branchwright.words import clean, cut_feet_inches, feet, joined
+from models.plan import Plan, Run
+
+COLUMNS = columns(
+    "Run", "From", "To", "Through", "Pull", ">Path", ">Slack", ">Cut", "Mark both ends"
+)
+
+
+def pull_list(plan: Plan) -> Table:
+    """A row for each run to pull, circuit by circuit, from the panel outwards."""
+    runs = [run for c in plan.circuits for run in c.runs if run.life == "new" and c.life == "new"]
+    total = sum(run.length_ft + run.allowance_ft for run in runs)
+    blank = [""] * 6
+    return Table(
+        "Pull list",
+        COLUMNS,
+        tuple(_row(run) for run in runs),
+        note="Cut lengths are rounded up to the next inch; 4 ft of slack at the panel, 1 ft a box.",
+        foot=("", "all runs", *blank[:5], cut_feet_inches(total), ""),
+    )
+
+
+def _row(run: Run) -> tuple[str, ...]:
+    """One run."""
+    wires = len(run.conductors)
+    what = run.make if run.method == "cable" else f"{wires} × {run.make.partition(' in ')[0]}"
+    return (
+        clean(run.id),
+        clean(run.start),
+        clean(run.end),
+        joined((*run.raceways, *(f"past {box}" for box in run.via))),
+        clean(what),
+        feet(run.length_ft),
+        feet(run.allowance_ft),
+        cut_feet_inches(run.length_ft + run.allowance_ft),
+        f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
+    )

@@ -1,0 +1,40 @@
+"""The raceway ledger: what is in each raceway, how full it is, and what may still go in."""
+
+from branchwright.sheets.table import Table, columns
+from branchwright.words import clean, feet, joined, plain
+from models.plan import Ledger, Plan, RacewayPlan
+
+COLUMNS = columns(
+    "Raceway", "Kind", "From", "To", ">Length", "Runs inside", ">Fill", ">Limit",
+    ">Current-carrying", ">Adjustment", "Room left",
+)  # fmt: skip
+
+
+def raceway_ledger(plan: Plan) -> Table:
+    """A row for each raceway and stage."""
+    pairs = [(raceway, ledger) for raceway in plan.raceways for ledger in raceway.ledgers]
+    return Table(
+        "Raceway ledger",
+        COLUMNS,
+        tuple(_row(*pair) for pair in pairs),
+        note="Fill by NEC chapter 9 tables 1, 4 and 5; adjustment by 310.15(C)(1).",
+        shares=tuple(ledger.fill_percent / ledger.limit_percent for _, ledger in pairs),
+    )
+
+
+def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
+    """One raceway."""
+    room = [f"{left.count} × {left.awg} AWG" for left in ledger.room_left if left.count > 0]
+    return (
+        clean(raceway.id),
+        f"{clean(raceway.kind)} {clean(raceway.trade_size)} in",
+        clean(raceway.start),
+        clean(raceway.end),
+        feet(raceway.length_ft),
+        joined((content.run for content in ledger.contents), none="empty"),
+        f"{plain(ledger.fill_percent, 1)} %",
+        f"{plain(ledger.limit_percent, 1)} %",
+        str(ledger.current_carrying),
+        f"{plain(100 * ledger.adjustment)} %",
+        joined(room[:3], " or ", "none"),
+    )
