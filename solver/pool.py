@@ -20,6 +20,8 @@ MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
 MOVES_PER_EFFORT: Final = 3_000
 SPACE_PENALTY: Final = 10**9
+IMPOSSIBLE: Final = 10**10
+HEAT: Final = 0.02  # of the first total
 
 
 @dataclass(frozen=True)
@@ -76,11 +78,11 @@ class Search:
         return None if isinstance(made, Refusal) else made[0]
 
     def _cost(self, items: frozenset[int]) -> float:
-        """Cost of one circuit; infinite when the items cannot be one."""
+        """Cost of one circuit; a price on every item of a set that cannot be one."""
         if not items:
             return 0.0
         best = self._best(items)
-        return math.inf if best is None else float(self.circuits.rank(best)[0])
+        return IMPOSSIBLE * len(items) if best is None else float(self.circuits.rank(best)[0])
 
     def _total(self, groups: Sequence[frozenset[int]]) -> float:
         """Cost of all circuits, with a price on every pole the panel does not have."""
@@ -90,14 +92,15 @@ class Search:
         return sum(self._cost(group) for group in groups) + SPACE_PENALTY * over
 
     def run(self) -> tuple[Candidate, ...]:
-        """Insert greedily, then move, swap, join and split while cooling; best choice found."""
+        """Insert greedily, then move, swap, join and split while cooling; best choice found.
+
+        Empty when some item found no circuit.
+        """
         groups = self._insert()
-        if groups is None:
-            return ()
         total = self._total(groups)
         best, best_total = list(groups), total
         moves = MOVES_PER_EFFORT * self.control.effort
-        heat = max(1.0, 0.02 * total)
+        heat = max(1.0, HEAT * min(total, IMPOSSIBLE))
         for step in range(moves):
             if step % 256 == 0 and self.control.over():
                 break
@@ -111,26 +114,44 @@ class Search:
                 if total < best_total:
                     best, best_total = list(groups), total
         found = [self._best(group) for group in best]
-        return tuple(candidate for candidate in found if candidate is not None)
+        whole = [candidate for candidate in found if candidate is not None]
+        return tuple(whole) if len(whole) == len(found) else ()
 
-    def _insert(self) -> list[frozenset[int]] | None:
-        """Each item into the circuit where it costs least; machines last, they need receptacles."""
+    def _insert(self) -> list[frozenset[int]]:
+        """Each item where it adds least; machines first, with a receptacle they may plug into."""
+        items = self.circuits.points.items
         groups: list[frozenset[int]] = []
-        points = self.circuits.points.items
-        order = sorted(self.items, key=lambda i: (points[i].points[0].kind == "machine", i))
-        for item in order:
-            options = [
-                (self._cost(group | {item}) - self._cost(group), index)
-                for index, group in enumerate(groups)
+        left = set(self.items)
+        wanting = [i for i in self.items if any(p.options for p in items[i].points)]
+        for machine in sorted(wanting, key=lambda i: -self._weight(i)):
+            names = {name for p in items[machine].points for name in p.options}
+            sets = [
+                frozenset({machine, other} & left)
+                for other in self.items
+                if names & {p.id for p in items[other].points}
             ]
-            options.append((self._cost(frozenset([item])), len(groups)))
-            added, index = min(options)
-            if math.isinf(added):
-                return None
-            if index == len(groups):
-                groups.append(frozenset())
-            groups[index] |= {item}
+            left -= self._add(groups, sets)
+        for item in sorted(left):
+            self._add(groups, [frozenset([item])])
         return groups
+
+    def _weight(self, item: int) -> float:
+        """Current of the machines of an item. [A]"""
+        points = self.circuits.points
+        return sum(points.amps[p.machine] for p in points.items[item].points if p.machine)
+
+    def _add(self, groups: list[frozenset[int]], sets: Sequence[frozenset[int]]) -> frozenset[int]:
+        """Put one of the sets into a circuit, or open one, where it adds least."""
+        options = [
+            (self._cost(group | new) - self._cost(group), index, sorted(new))
+            for new in sets
+            for index, group in enumerate([*groups, frozenset[int]()])
+        ]
+        _, index, chosen = min(options)
+        if index == len(groups):
+            groups.append(frozenset())
+        groups[index] |= frozenset(chosen)
+        return frozenset(chosen)
 
     def _move(self, groups: Sequence[frozenset[int]]) -> list[frozenset[int]] | None:
         """A changed copy: one item moved or opened, two swapped, or two circuits joined."""
@@ -153,6 +174,4 @@ class Search:
         else:
             new[target] |= {item}
             new[source] -= {item}
-        if math.isinf(self._cost(new[source]) + self._cost(new[target])):
-            return None
         return [group for group in new if group]
