@@ -1,7 +1,7 @@
 """Causes: why no plan exists, in the owner's words, each with remedies as changes to the shop."""
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
@@ -41,20 +41,28 @@ class Cause:
 
 
 def try_remedies(
-    shop: Shop, causes: Iterable[Cause], plans: Callable[[Shop], bool]
+    shop: Shop, causes: Sequence[Cause], plans: Callable[[Shop], bool]
 ) -> tuple[Cause, ...]:
-    """Causes with the remedies that were tried: those that lead to a plan come first."""
+    """Causes with their remedies tried, those that lead to a plan first.
+
+    Where several things stand in the way, a remedy is tried together with the first remedy of
+    each of the others.
+    """
+    firsts = [cause.remedies[0].changes if cause.remedies else () for cause in causes]
     tried = []
-    for cause in causes:
-        done = [_try(shop, remedy, plans) for remedy in cause.remedies[:MOST_TRIED]]
+    for number, cause in enumerate(causes):
+        others = [change for n, changes in enumerate(firsts) if n != number for change in changes]
+        done = [_try(shop, remedy, others, plans) for remedy in cause.remedies[:MOST_TRIED]]
         ordered = sorted(done, key=lambda remedy: not remedy.works)
         tried.append(replace(cause, remedies=tuple(ordered)))
     return tuple(tried)
 
 
-def _try(shop: Shop, remedy: Remedy, plans: Callable[[Shop], bool]) -> Remedy:
+def _try(
+    shop: Shop, remedy: Remedy, others: Sequence[Change], plans: Callable[[Shop], bool]
+) -> Remedy:
     try:
-        return replace(remedy, works=plans(changed(shop, remedy.changes)))
+        return replace(remedy, works=plans(changed(shop, [*others, *remedy.changes])))
     except ChangeError:
         return replace(remedy, works=False)
 
@@ -70,28 +78,35 @@ class Explainer:
     def impossible_items(self) -> list[Cause]:
         """Items that cannot be a circuit even alone, and boxes that cannot be bought."""
         causes = [self._no_box(choice.box) for choice in self._boxes_without_size()]
+        alone = {
+            number: self.circuits.candidates(frozenset({number}))
+            for number, item in enumerate(self.points.items)
+            if not _wanting(item)
+        }
+        bad = {number: made for number, made in alone.items() if isinstance(made, Refusal)}
+        causes += [self._cause(self.points.items[number], why) for number, why in bad.items()]
         for number, item in enumerate(self.points.items):
-            refusal = self._refusal(number, item)
-            if refusal is not None:
-                causes.append(self._cause(item, refusal))
-        return causes
+            if _wanting(item):
+                refusal = self._homeless(number, item, bad.keys())
+                causes += [self._cause(item, refusal)] if refusal else []
+        return _merged(causes)
 
     def _boxes_without_size(self) -> Iterator[Any]:
         return (
             choice for choice in box_choices(self.shop, self.circuits.catalogue) if not choice.sizes
         )
 
-    def _refusal(self, number: int, item: Item) -> Refusal | None:
-        """Why an item cannot be built; a machine needs one of the yokes it may plug into."""
-        wanted = [p for p in item.points if p.kind == "machine"]
-        options = [
-            frozenset({number, other})
-            for other, yokes in enumerate(self.points.items)
-            if any(p.id in point.options for point in wanted for p in yokes.points)
-        ] or [frozenset({number})]
-        made = [self.circuits.candidates(items) for items in options]
+    def _homeless(self, number: int, item: Item, bad: Container[int]) -> Refusal | None:
+        """Why a machine finds no circuit at any yoke; None when it does, or the yokes are bad."""
+        options = {name for point in item.points for name in point.options}
+        yokes = [
+            other
+            for other, its in enumerate(self.points.items)
+            if other not in bad and options & {point.id for point in its.points}
+        ]
+        made = [self.circuits.candidates(frozenset({number, other})) for other in yokes]
         refusals = [found for found in made if isinstance(found, Refusal)]
-        return refusals[0] if len(refusals) == len(made) else None
+        return refusals[0] if refusals and len(refusals) == len(made) else None
 
     def _cause(self, item: Item, refusal: Refusal) -> Cause:
         says, remedies = self._words(item, refusal)
@@ -214,14 +229,15 @@ class Explainer:
     def _drop(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
         limit = ceil(facts["found"] * 10) / 10
         says = (
-            f"{item.id}: voltage drops {facts['found']:.1f} % even with 6 AWG; the recommended"
+            f"{item.id}: voltage drops {facts['found']:.2f} % even with 6 AWG; the recommended"
             f" limit is {facts['limit']:g} % (a recommendation, not a rule)"
         )
         accept = Remedy(
             f"accept {limit:g} %: set `voltage_drop_percent`, or place the panel nearer",
             (("code.voltage_drop_percent", limit),),
         )
-        return says, [accept]
+        usual = Remedy("the usual 3 % recommendation", (("code.voltage_drop_percent", None),))
+        return says, [accept, usual]
 
     def _conductor(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
         says = (
@@ -384,3 +400,16 @@ class Explainer:
             "let its two yokes share a circuit", ((f"boxes[{name}].two_circuits", None),)
         )
         return Cause("box full", name, says, (shared,) if box.two_circuits else ())
+
+
+def _wanting(item: Item) -> bool:
+    """Whether an item is a machine whose receptacle the planner picks."""
+    return any(point.options for point in item.points)
+
+
+def _merged(causes: Iterable[Cause]) -> list[Cause]:
+    """Voltage drop in one cause, with the largest limit it takes; the rest as they are."""
+    drops = [cause for cause in causes if cause.reason == "voltage drop"]
+    others = [cause for cause in causes if cause.reason != "voltage drop"]
+    worst = max(drops, key=lambda cause: float(cause.remedies[0].changes[0][1]), default=None)
+    return others if worst is None else [*others, worst]

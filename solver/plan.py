@@ -6,7 +6,6 @@ portable tool with no place), that choice is forbidden and selection solves agai
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Final
 
 from models.plan import Finding, Plan
@@ -18,13 +17,13 @@ from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy, try_remedies
 from solver.circuit import Circuits
 from solver.placement import Placement, fed_existing, fed_new
-from solver.points import Points
+from solver.points import Points, machine_amps
 from solver.pool import Pool, make_pool
 from solver.routes import Ways
 from solver.selection import Selected, Selection
 from solver.solve import Control
 
-MOST_CUTS: Final = 12
+MOST_CUTS: Final = 6
 CUT_RULES: Final = frozenset({"legs", "portable-tools"})
 
 
@@ -47,39 +46,66 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     control.tell("trying out circuits")
     pool = make_pool(circuits, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
-    selection = Selection(shop, circuits.ways, circuits.catalogue, pool.candidates)
+    plan, infeasible = _choose(circuits, pool, control)
+    if plan is not None:
+        return _with_causes(shop, book, control, plan, explain)
+    if not infeasible:
+        return Outcome(None)
+    return _explained(shop, book, control, _shortages(circuits, pool, control, explainer), explain)
+
+
+def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | None, bool]:
+    """Select, place and check until nothing is left to cut; the best plan met on the way.
+
+    Second: whether there is proved to be no choice at all.
+    """
+    selection = Selection(circuits.shop, circuits.ways, circuits.catalogue, pool.candidates)
     selection.hint(pool.first)
-    plan: Plan | None = None
-    for _ in range(MOST_CUTS):
+    bound = _bound(circuits, pool, control)
+    cuts = 1 if _feeder_too_small(circuits) else MOST_CUTS
+    best: Plan | None = None
+    for _ in range(cuts):
         selected = selection.solve(control)
         if selected is None:
             break
-        control.tell(f"placing {len(selected.candidates)} breakers")
-        made = _assemble(circuits, selected, pool, control)
-        if plan is None or _violations(made) < _violations(plan):
-            plan = made
+        made = _assemble(circuits, selected, bound, control)
+        if best is None or _violations(made) < _violations(best):
+            best = made
         if control.cut_short or not _cut(made.findings):
             break
         selection.forbid(selected.candidates)
-    if plan is None:
-        if control.cut_short and not selection.infeasible:
-            return Outcome(None)
-        return _explained(
-            shop, book, control, _shortages(circuits, pool, control, explainer), explain
-        )
-    return _with_causes(shop, book, control, plan, explain)
+    return best, selection.infeasible
 
 
-def _assemble(circuits: Circuits, selected: Selected, pool: Pool, control: Control) -> Plan:
+def _feeder_too_small(circuits: Circuits) -> bool:
+    """Whether some state loads the heavier leg over its limit however circuits are placed.
+
+    Half of every 120 V load is the least that the heavier leg can get.
+    """
+    panel, points = circuits.panel, circuits.points
+    halves = {
+        machine.id: points.amps[machine.id] * (1.0 if machine.volts == 240 else 0.5)
+        for machine in circuits.shop.machines
+        if not machine.portable
+    }
+    lights = sum(circuits.loads.lights_amps.values()) / 2
+    limit = min(panel.feeder.breaker_amps, panel.bus_amps)
+    if panel.main != "main lug":
+        limit = min(limit, float(panel.main))
+    return circuits.loads.worst(halves)[1].load + lights > limit
+
+
+def _assemble(circuits: Circuits, selected: Selected, bound: int | None, control: Control) -> Plan:
     """Place the breakers, write the plan, check it."""
     shop = circuits.shop
+    control.tell(f"placing {len(selected.candidates)} breakers")
     numbered = number(shop, selected.candidates)
     old = fed_existing(shop, circuits.points, circuits.loads)
     placement = Placement(shop, circuits.loads, [fed_new(*pair) for pair in numbered], old)
     placed = placement.solve(control)
     if placed is None:
         raise AssertionError("selection kept the spaces, so the breakers must go in")
-    objective = objective_of(shop, selected, _bound(circuits, pool, control))
+    objective = objective_of(shop, selected, bound)
     plan = Assembly(circuits, selected, numbered, placement, placed).plan(control, objective)
     control.tell("checking the plan rule by rule")
     return plan.model_copy(update={"findings": check_plan(plan)})
@@ -123,34 +149,43 @@ def _with_causes(
     shop: Shop, book: PriceBook, control: Control, plan: Plan, explain: bool
 ) -> Outcome:
     """A plan; one with a violation that no other choice avoids also says what would help."""
-    stuck = _cut(plan.findings)
+    stuck: dict[str, Finding] = {}
+    for finding in _cut(plan.findings):
+        old = stuck.get(finding.rule)
+        if old is None or _found(finding) > _found(old):
+            stuck[finding.rule] = finding
     if not stuck:
         return Outcome(plan)
     causes = [
         Cause(finding.rule, finding.where, finding.says, tuple(_fewer_at_once(shop, finding)))
-        for finding in stuck
+        for finding in stuck.values()
     ]
     return Outcome(plan, _explained(shop, book, control, causes, explain).causes)
 
 
+def _found(finding: Finding) -> float:
+    return finding.found if isinstance(finding.found, float) else 0.0
+
+
 def _fewer_at_once(shop: Shop, finding: Finding) -> list[Remedy]:
-    """Ways to have less running at once."""
-    remedies = []
-    running = [m.id for m in shop.machines if m.id in finding.says.replace(",", " ").split()]
-    for day in shop.use.days:
-        if day.people > 1 and day.binds:
-            remedies.append(
-                Remedy(
-                    f"one person less on {day.id} days",
-                    ((f"use.days[{day.id}].people", day.people - 1),),
-                )
-            )
-    promises = list(shop.canonical()["use"].get("never_together", []))
-    for first, second in pairwise(running):
+    """Ways to have less running at once: fewer people, or a promise between two machines."""
+    words = finding.says.replace(",", " ").split()
+    remedies = [
+        Remedy(
+            f"one person less on {day.id} days", ((f"use.days[{day.id}].people", day.people - 1),)
+        )
+        for day in shop.use.days
+        if day.id in words and day.people > 1
+    ]
+    running = [m for m in shop.machines if m.id in words and not m.always_on and not m.portable]
+    heaviest = sorted(running, key=lambda m: (-machine_amps(m), m.id))[:2]
+    if len(heaviest) == 2:
+        names = [machine.id for machine in heaviest]
+        promises = list(shop.canonical()["use"].get("never_together", []))
         remedies.append(
             Remedy(
-                f"never run {first} and {second} together",
-                (("use.never_together", [*promises, {"machines": [first, second]}]),),
+                f"never run {' and '.join(names)} together (a promise among the people)",
+                (("use.never_together", [*promises, {"machines": names}]),),
             )
         )
     return remedies

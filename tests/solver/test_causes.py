@@ -22,9 +22,16 @@ FOURTH_CIRCUIT = [
     ("boxes[E1].two_circuits", "yes"),
     ("machines[compressor].plugs_into", "E1.left"),
     ("machines[heater]", {**HEATER, "plugs_into": "E1.right", "at": ["13 ft", "9 ft"]}),
+    ("supply.panels[P].spaces", 14),
 ]
 
-FAN_PLACES = {"W1": ["2 ft", "5 ft"], "W3": ["2 ft", "15 ft"], "O1": ["2 ft", "1 ft"]}
+FAN_PLACES = {
+    "W1": ["2 ft", "5 ft"],
+    "W2.left": ["2 ft", "7 ft"],
+    "W2.right": ["2 ft", "9 ft"],
+    "W3": ["2 ft", "14 ft"],
+    "O1": ["2 ft", "1 ft"],
+}
 
 # name -> (changes, reason, words in what is said)
 VARIANTS = {
@@ -56,6 +63,7 @@ VARIANTS = {
             ("machines[drill-press].at", ["2 ft", "10 ft"]),
             ("machines[welder]", {"volts": "120 V", "marked": "18 A", "plug": "5-20P",
                                   "plugs_into": "W3", "at": ["2 ft", "15 ft"]}),
+            ("supply.panels[P].spaces", 14),
         ],
         "cord load",
         ["welder draws 18 A", "16 A"],
@@ -71,20 +79,20 @@ VARIANTS = {
         ["panel P to E1", "masonry"],
     ),
     "a run too long for the drop wished": (
-        [("code.voltage_drop_percent", 0.42)],
+        [("code.voltage_drop_percent", 0.42), ("supply.panels[P].spaces", 20)],
         "voltage drop",
-        ["O1", "recommendation"],
+        ["even with 6 AWG", "recommendation"],
     ),
     "an attic too hot": (
         [
             ("machines[table-saw]", None),
             ("machines[lift]", LIFT_30),
-            ("boxes[T1].yokes", ["single 6-30R"]),
+            ("boxes[T1]", {"ceiling": ["7 ft", "17 ft"], "yokes": ["single 6-30R"]}),
             ("building.ambient.attic", "85 C"),
             ("use.followers", [{"machine": "collector", "follows": ["band-saw"]}]),
         ],
         "conductor",
-        ["T1", "30 A"],
+        ["T1", "up to 6 AWG", "heat"],
     ),
     "pinned across voltages": (
         [("pins.together", [["T1", "W3"]])],
@@ -138,9 +146,12 @@ VARIANTS = {
     "a portable tool with no place": (
         [
             ("machines[hand-tool].marked", "16 A"),
+            ("machines[miter-saw].marked", "12 A"),
+            ("machines[collector].plugs_into", "E2.left"),
+            ("machines[band-saw].plugs_into", "E2.right"),
             *(
-                (f"machines[fan-{yoke}]", {**HEATER, "marked": "6 A", "plugs_into": yoke, "at": at})
-                for yoke, at in FAN_PLACES.items()
+                (f"machines[fan-{n}]", {**HEATER, "marked": "6 A", "plugs_into": yoke, "at": at})
+                for n, (yoke, at) in enumerate(FAN_PLACES.items())
             ),
             ("supply.panels[P].spaces", 20),
             ("supply.panels[P].feeder.breaker", "100 A"),
