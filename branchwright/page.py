@@ -15,11 +15,13 @@ from branchwright.sheets.display import Drawing
 from branchwright.sheets.findings import findings_table, open_questions
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.legs import leg_loads
+from branchwright.sheets.machines import machine_table
+from branchwright.sheets.outlets import outlet_table
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.pull_list import pull_list
 from branchwright.sheets.raceway_ledger import raceway_ledger
 from branchwright.sheets.sheet import shop_name
-from branchwright.sheets.table import Table
+from branchwright.sheets.table import Column, Table
 from branchwright.sheets.takeoff import takeoff
 from branchwright.sheets.worst_states import worst_states
 from branchwright.words import clean, dollars, plain
@@ -28,6 +30,7 @@ from models.plan_file import page_mark
 from models.rules import RULES
 
 CHECKS: Final = len(RULES)
+POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
 
 def page_html(plan: Plan, plan_sha256: str) -> str:
@@ -41,15 +44,17 @@ def page_html(plan: Plan, plan_sha256: str) -> str:
         "<head>",
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
         page_mark(plan_sha256),
         f"<title>{name}: wiring plan</title>",
         f"<style>\n{css}</style>",
         "</head>",
         "<body>",
+        *_banner(plan),
         "<main>",
         *_head(plan),
         _contents(title for title, _ in sections),
-        *(_section(title, body) for title, body in sections),
+        *(_section(title, body, _stamp(plan)) for title, body in sections),
         f"<footer><p>{escape(cautions.PLANNING_AID)}</p></footer>",
         "</main>",
         "</body>",
@@ -68,21 +73,33 @@ def _contents(titles: Iterable[str]) -> str:
     return f"<nav>{' '.join(links)}</nav>"
 
 
-def _section(title: str, body: str) -> str:
-    return f'<section id="{_anchor(title)}">\n<h2>{escape(title)}</h2>\n{body}\n</section>'
+def _section(title: str, body: str, stamp: str) -> str:
+    return f'<section id="{_anchor(title)}">\n<h2>{escape(title)}{stamp}</h2>\n{body}\n</section>'
+
+
+def _banner(plan: Plan) -> Iterable[str]:
+    """Across the whole page when there is a violation."""
+    if cautions.violations(plan.findings):
+        verdict = escape(cautions.verdict(plan.findings, CHECKS))
+        yield f'<div class="stop"><strong>{cautions.DO_NOT_BUILD}</strong> <span>{verdict}</span></div>'
+
+
+def _stamp(plan: Plan) -> str:
+    """On every section when there is a violation: pages of a print get parted."""
+    if not cautions.violations(plan.findings):
+        return ""
+    return f' <span class="stamp">{cautions.DO_NOT_BUILD}</span>'
 
 
 def _head(plan: Plan) -> Iterable[str]:
     """Title, verdict, cautions, key numbers."""
     note = clean(str(plan.source.shop.get("note", "")))
+    yield f'<p class="kicker">Wiring plan · NEC {plan.made_by.edition}</p>'
     yield f"<h1>{escape(shop_name(plan))}</h1>"
-    lead = f"Wiring plan, checked against NEC {plan.made_by.edition}. {note}"
-    yield f'<p class="lead">{escape(lead)}</p>'
+    if note:
+        yield f'<p class="lead">{escape(note)}</p>'
     verdict = escape(cautions.verdict(plan.findings, CHECKS))
-    if cautions.violations(plan.findings):
-        yield f'<div class="stop">{cautions.DO_NOT_BUILD}<span>{verdict}</span></div>'
-    else:
-        yield f'<p class="verdict">{verdict}</p>'
+    yield f'<p class="verdict">{verdict}</p>'
     if plan.made_by.status == "stopped":
         yield "<p>The work was stopped early: this is the best plan found until then.</p>"
     told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
@@ -128,8 +145,8 @@ def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:
 
 
 def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
-    tables = [circuit_directory(plan), worst_states(plan), leg_loads(plan), pull_list(plan)]
-    tables += [box_schedule(plan)]
+    tables = [circuit_directory(plan), worst_states(plan), leg_loads(plan), machine_table(plan)]
+    tables += [outlet_table(plan), pull_list(plan), box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []
     tables += [takeoff(plan), findings_table(plan.findings)]
     return ((table.title, table_html(table)) for table in tables)
@@ -140,21 +157,21 @@ def table_html(table: Table) -> str:
     used = table.used_columns()
     if not table.rows:
         return "<p>None.</p>"
-    heads = [_cell("th", table.columns[i].name, table.columns[i].right) for i in used]
+    heads = [_heading(table.columns[i]) for i in used]
     if any(share is not None for share in table.shares):
-        heads.append("<th>Used</th>")
+        heads.append('<th scope="col">Used</th>')
     body = []
     for number, row in enumerate(table.rows):
         mark = table.marks[number] if table.marks else ""
-        cells = [_cell("td", row[i], table.columns[i].right, i == used[0]) for i in used]
+        cells = [_data(row[i], table.columns[i], i == used[0]) for i in used]
         if table.shares:
-            cells.append(f"<td>{_bar(table.shares[number])}</td>")
+            cells.append(f'<td class="u" data-label="Used">{_bar(table.shares[number])}</td>')
         look = f' class="{escape(mark)}"' if mark else ""
         body.append(f"<tr{look}>{''.join(cells)}</tr>")
     note = f'<p class="note">{escape(table.note)}</p>' if table.note else ""
     foot = ""
     if table.foot:
-        cells = [_cell("td", table.foot[i], table.columns[i].right) for i in used]
+        cells = [_data(table.foot[i], table.columns[i]) for i in used]
         foot = f"<tfoot><tr>{''.join(cells)}</tr></tfoot>"
     return (
         f'{note}<div class="scroll"><table><thead><tr>{"".join(heads)}</tr></thead>'
@@ -162,9 +179,16 @@ def table_html(table: Table) -> str:
     )
 
 
-def _cell(tag: str, text: str, right: bool, key: bool = False) -> str:
-    look = ' class="n"' if right else ' class="k"' if key else ""
-    return f"<{tag}{look}>{escape(text)}</{tag}>"
+def _heading(column: Column) -> str:
+    look = ' class="n"' if column.right else ""
+    return f'<th scope="col"{look}>{escape(column.name)}</th>'
+
+
+def _data(text: str, column: Column, key: bool = False) -> str:
+    """A cell; it names its column for narrow screens, where rows become cards."""
+    look = "k" if key else "n" if column.right else ""
+    look = f' class="{look}"' if look else ""
+    return f'<td{look} data-label="{escape(column.name)}">{escape(text)}</td>'
 
 
 def _bar(share: float | None) -> str:
@@ -173,14 +197,16 @@ def _bar(share: float | None) -> str:
         return ""
     percent = f"{plain(100 * share, 0)} %"
     width = plain(min(100.0, 100 * share), 0)
-    return f'{percent}<span class="bar"><i style="width:{width}%"></i></span>'
+    over = " over" if share > 1 else ""
+    return f'<span class="bar{over}"><i style="width:{width}%"></i></span>{percent}'
 
 
 def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     """Assumptions, open questions, what was checked, provenance."""
     told = "".join(f"<li>{escape(clean(text))}</li>" for text in plan.made_by.assumptions)
     answers = _pairs(
-        (clean(key), clean(value)) for key, value in plan.made_by.local_answers.items()
+        (clean(key).replace("_", " "), clean(value))
+        for key, value in sorted(plan.made_by.local_answers.items())
     )
     yield "Assumptions", f"<ul>{told}</ul>{answers}"
     yield "Not checked", _pairs(open_questions(plan.findings))

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
-FINDINGS_NARROW = (0, 1, 2, 5)
+FINDINGS_NARROW = (0, 2, 3, 6)
 
 
 def console() -> Console:

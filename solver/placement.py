@@ -39,7 +39,6 @@ class Placed:
     spaces: Mapping[str, tuple[int, ...]]
     spare: tuple[int, ...]
     heavier_leg_amps: float
-    optimal: bool
 
 
 def fed_new(name: str, candidate: Candidate) -> Fed:
@@ -122,22 +121,38 @@ class Placement:
             self.model.add(fixed + moving <= self.heavier)
 
     def solve(self, control: Control) -> Placed | None:
-        """The best placement; None when the breakers do not go in."""
-        states: set[frozenset[str]] = {frozenset()}
-        self.add_state(frozenset())
+        """The best placement found; None when the breakers do not go in."""
+        spaces = self._first_fit()
+        if spaces is None:
+            return None
+        for (name, space), x in self.at.items():
+            self.model.add_hint(x, spaces[name][0] == space)
+        states: set[frozenset[str]] = set()
         while True:
-            self.model.minimize(self.heavier)
-            answer = control.run(self.model, SHARE)
-            if not answer.found:
-                return None
-            spaces = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
             worst, state = self._worst(spaces)
             if state in states or control.cut_short:
                 break
             states.add(state)
             self.add_state(state)
-        spaces, spare = self._settle(control, answer.solver, spaces)
-        return Placed(spaces, spare, worst, answer.optimal)
+            self.model.minimize(self.heavier)
+            answer = control.run(self.model, SHARE)
+            if not answer.found:
+                break
+            spaces = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
+        return self._settle(control, spaces, worst)
+
+    def _first_fit(self) -> dict[str, tuple[int, ...]] | None:
+        """Two-pole breakers first, each into the first free place; None when one finds none."""
+        left = set(self.free)
+        spaces: dict[str, tuple[int, ...]] = {}
+        for fed in sorted(self.new, key=lambda fed: -fed.poles):
+            places = [(s, s + 2) if fed.poles == 2 else (s,) for s in sorted(left)]
+            place = next((place for place in places if left.issuperset(place)), None)
+            if place is None:
+                return None
+            left -= set(place)
+            spaces[fed.id] = place
+        return spaces
 
     def _spaces(self, fed: Fed, solver: cp_model.CpSolver) -> tuple[int, ...]:
         first = next(
@@ -173,22 +188,20 @@ class Placement:
                 base += fed.lights_amps
         return amps, base
 
-    def _settle(
-        self, control: Control, solver: cp_model.CpSolver, spaces: Mapping[str, tuple[int, ...]]
-    ) -> tuple[dict[str, tuple[int, ...]], tuple[int, ...]]:
-        """Among equal placements, the one that fills from the top in circuit order."""
-        self.model.add(self.heavier <= round(solver.objective_value))
+    def _settle(self, control: Control, spaces: dict[str, tuple[int, ...]], worst: float) -> Placed:
+        """Among placements as good, the one that fills from the top in circuit order."""
+        self.model.add(self.heavier <= round(MILLI * worst) + len(self.new))
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         order = {fed.id: len(self.new) - index for index, fed in enumerate(self.new)}
         filling = sum(order[name] * space * x for (name, space), x in self.at.items())
         keeping = sum((self.free[-1] + 1 - space) * x for space, x in self.spare.items())
         self.model.minimize(filling + keeping)
         answer = control.run(self.model, SHARE)
-        if not answer.found:
-            chosen = dict(spaces)
-            held = {s for pair in chosen.values() for s in pair}
-            left = [s for s in self.free if s not in held]
-            return chosen, tuple(left[len(left) - self.shop.later.spare_spaces :])
-        chosen = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
-        spare = tuple(s for s, x in self.spare.items() if answer.solver.value(x))
-        return chosen, spare
+        if answer.found:
+            settled = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
+            if self._worst(settled)[0] <= worst + 1e-6:
+                spare = tuple(s for s, x in self.spare.items() if answer.solver.value(x))
+                return Placed(settled, spare, worst)
+        held = {space for places in spaces.values() for space in places}
+        left = [space for space in self.free if space not in held]
+        return Placed(spaces, tuple(left[len(left) - self.shop.later.spare_spaces :]), worst)

@@ -13,7 +13,7 @@ def box_schedule(plan: Plan) -> Table:
     return Table(
         "Box schedule",
         COLUMNS,
-        tuple(_row(box) for box in plan.boxes),
+        tuple(_row(box, _circuits(plan, box)) for box in plan.boxes),
         note="Fill and volume in cubic inches, by NEC 314.16; heights to the middle.",
         shares=tuple(_share(box) for box in plan.boxes),
         marks=tuple("existing" if box.life == "existing" else "" for box in plan.boxes),
@@ -26,11 +26,20 @@ def _share(box: BoxPlan) -> float | None:
     return box.fill_in3 / box.volume_in3
 
 
-def _row(box: BoxPlan) -> tuple[str, ...]:
+def _circuits(plan: Plan, box: BoxPlan) -> dict[str, None]:
+    """Circuits with a conductor, a yoke or an outlet in a box."""
+    inside = [conductor.circuit for conductor in box.conductors]
+    inside += [yoke.circuit for yoke in box.yokes if yoke.circuit]
+    inside += [outlet.circuit for outlet in plan.outlets if outlet.box == box.id]
+    return dict.fromkeys(inside)
+
+
+def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
     """One box."""
     devices = [_device(yoke.device, yoke.configuration, yoke.gfci) for yoke in box.yokes]
     where = f"{clean(box.wall)} wall, {feet_inches(box.place[2])}" if box.wall else "ceiling"
-    circuits = dict.fromkeys(conductor.circuit for conductor in box.conductors)
+    status = [f"existing, {box.known}" if box.life == "existing" else box.life]
+    status += ["not reachable from the floor"] if not box.reachable_from_floor else []
     return (
         clean(box.id),
         clean(box.box),
@@ -39,10 +48,11 @@ def _row(box: BoxPlan) -> tuple[str, ...]:
         joined(circuits),
         "" if box.fill_in3 is None else plain(box.fill_in3),
         "not measured" if box.volume_in3 is None else plain(box.volume_in3),
-        f"existing, {box.known}" if box.life == "existing" else box.life,
+        joined(status),
     )
 
 
 def _device(device: str, configuration: str | None, gfci: bool) -> str:
+    device = "hard-wired" if device == "blank" else device
     words = [*(["GFCI"] if gfci else []), device, *([configuration] if configuration else [])]
     return " ".join(words)

@@ -1,7 +1,7 @@
 """The circuit directory: every breaker in the order of its spaces, and what it feeds."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import amps, clean, spaces_text
+from branchwright.words import amps, clean, joined, spaces_text
 from models.plan import CircuitPlan, Plan
 
 COLUMNS = columns(
@@ -10,21 +10,22 @@ COLUMNS = columns(
 
 
 def circuit_directory(plan: Plan) -> Table:
-    """A row for each circuit; spare spaces at the end."""
+    """A row for each circuit; spaces kept free and not used at the end."""
     ordered = sorted(plan.circuits, key=lambda circuit: circuit.breaker.spaces)
     rows = [_row(circuit) for circuit in ordered]
-    spare = [space.space for panel in plan.panels for space in panel.spaces if space.reserved_for]
+    vacant = [s for panel in plan.panels for s in panel.spaces if s.circuit is None]
     marks = ["existing" if circuit.life == "existing" else "" for circuit in ordered]
-    if spare:
-        blank = [""] * (len(COLUMNS) - 3)
-        rows.append((spaces_text(spare), "", "kept free", *blank))
-        marks.append("quiet")
+    for says, reserved in (("kept free", True), ("not used", False)):
+        spaces = [space.space for space in vacant if bool(space.reserved_for) == reserved]
+        if spaces:
+            blank = [""] * (len(COLUMNS) - 3)
+            rows.append((spaces_text(spaces), "", says, *blank))
+            marks.append("quiet")
     return Table("Circuit directory", COLUMNS, tuple(rows), marks=tuple(marks))
 
 
 def _row(circuit: CircuitPlan) -> tuple[str, ...]:
     """One breaker."""
-    known = f"existing, {circuit.known}" if circuit.life == "existing" else circuit.life
     return (
         spaces_text(circuit.breaker.spaces),
         clean(circuit.id),
@@ -34,5 +35,15 @@ def _row(circuit: CircuitPlan) -> tuple[str, ...]:
         str(circuit.volts),
         f"{circuit.conductor.awg} AWG {clean(circuit.conductor.insulation)}",
         ", ".join("breaker" if at == "breaker" else f"at {clean(at)}" for at in circuit.gfci_at),
-        known,
+        joined(_status(circuit)),
     )
+
+
+def _status(circuit: CircuitPlan) -> list[str]:
+    """New or existing, and what else must be known at the panel."""
+    status = [circuit.life, *([circuit.known] if circuit.life == "existing" else [])]
+    if circuit.multiwire_with:
+        status.append(f"shares its neutral with {circuit.multiwire_with}")
+    if circuit.breaker.handle_tie:
+        status.append("handle tie")
+    return [*status, *(["pinned by the owner"] if circuit.pinned else [])]

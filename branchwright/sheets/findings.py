@@ -5,14 +5,16 @@ from collections.abc import Iterable
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, plain
 from models.plan import Finding
+from models.rules import RANK
 
-COLUMNS = columns("Kind", "Where", "What", ">Found", ">Limit", "Source", "Next step")
+COLUMNS = columns("Kind", "Rule", "Where", "What", ">Found", ">Limit", "Source", "Next step")
 BASIS = {"code": "", "maker": "maker's instruction", "habit": "habit, not law", "plan": ""}
 
 
 def findings_table(findings: Iterable[Finding], title: str = "Findings") -> Table:
-    """A row for each finding that is not an open question."""
+    """A row for each finding that is not an open question, violations first."""
     told = [finding for finding in findings if finding.severity != "not-checked"]
+    told.sort(key=lambda finding: RANK[finding.severity])
     return Table(
         title,
         COLUMNS,
@@ -24,7 +26,7 @@ def findings_table(findings: Iterable[Finding], title: str = "Findings") -> Tabl
 def open_questions(findings: Iterable[Finding]) -> list[tuple[str, str]]:
     """What was not checked: subject and sentence."""
     return [
-        (clean(finding.where), clean(finding.says))
+        (clean(finding.where), clean(f"{finding.says} {finding.fix}".strip()))
         for finding in findings
         if finding.severity == "not-checked"
     ]
@@ -49,6 +51,7 @@ def _row(finding: Finding) -> tuple[str, ...]:
     """One finding."""
     return (
         finding.severity,
+        clean(finding.rule),
         clean(finding.where),
         clean(finding.says),
         _value(finding.found, finding.unit),

@@ -27,6 +27,7 @@ class Labels:
 
     places: Places
     layer: Group
+    leaders: Group
     without_room: list[str] = field(default_factory=list)
 
     def lines(
@@ -57,7 +58,7 @@ class Labels:
         back = list(reversed(run.points))
         length = polyline_length(back)
         clear = _clear_of(back, end)
-        spots = [clear + ARROW_BACK * 0.5 + step for step in TAG_STEPS]
+        spots = [clear + ARROW_BACK + step for step in TAG_STEPS]
         spots = [spot for spot in spots if spot <= length - ARROW_LONG] or [length / 2]
         targets = []
         for spot in spots:
@@ -82,7 +83,7 @@ class Labels:
         """A thin line from the point to a label that stands away from it."""
         if always or place.needs_leader:
             near = _nearest(place.bounds, place.anchor)
-            self.layer.add(Line(place.anchor, near, styles.LEADER))
+            self.leaders.add(Line(place.anchor, near, styles.LEADER))
 
 
 def _nearest(bounds: Bounds, point: Xy) -> Xy:

@@ -19,7 +19,7 @@ from branchwright.words import clean, plain
 from models.plan import CircuitPlan, Plan, YokePlan
 from models.quantities import feet_inches
 
-LEGEND_WIDTH: Final = 268.0
+LEGEND_WIDTH: Final = 300.0
 ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
 ICON: Final = 17.0
 TEXT_AT: Final = 42.0
@@ -122,7 +122,7 @@ def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
     x, y = at
     y = _section(layer, "SYMBOLS", _symbols(plan), x, y)
     y = _section(layer, "RUNS", _lines(plan), x, y)
-    note = "Walls are drawn wide to show the runs in them."
+    note = "Walls are drawn wide to show the runs in and on them."
     layer.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
     y = _circuits(layer, plan.circuits, x, y + ROW)
     _scale_and_north(layer, frame, x, y)

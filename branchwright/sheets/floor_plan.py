@@ -38,7 +38,7 @@ from models.shop import Shop
 ZOOMS: Final = (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)
 HEAD: Final = 58.0
 MACHINE_HALF: Final = 7.0
-DIMENSIONS: Final = 26.0
+DIMENSIONS: Final = 34.0
 END_STEP: Final = 7.5
 
 
@@ -129,7 +129,8 @@ class _Sheet:
             symbols.add(*draw_panel(panel, self.symbols[panel.id]))
         for box in self.plan.boxes:
             symbols.add(*draw_box(box, self.symbols[box.id]))
-        labels = Labels(self._taken(), drawing.layer("labels"))
+        leaders = drawing.layer("leaders")
+        labels = Labels(self._taken(), drawing.layer("labels"), leaders)
         self._label(labels)
         draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
@@ -164,8 +165,7 @@ class _Sheet:
             box = machine.hard_wired_at or outlets.get(machine.outlet or "", "")
             if box in self.symbols:
                 layer.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
-            patch = around(spots[machine.id], MACHINE_HALF, MACHINE_HALF)
-            layer.add(Rect(patch, styles.MACHINE, 3))
+            layer.add(Rect(_patch(spots[machine.id]), styles.MACHINE, 3))
 
     def _draw_runs(self, layer: Group) -> None:
         """Raceways as pale tubes, then every run, then its circuit's mark at both ends."""
@@ -194,6 +194,7 @@ class _Sheet:
         left, top, right, bottom = self.frame.plot
         places = Places(Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS))
         places.solid += [symbol.bounds for symbol in self.symbols.values()]
+        places.solid += [_patch(spot) for spot in self._machine_spots().values()]
         for run in self.runs:
             places.add_line(run.points)
         outer = list(outer_corners(self.frame, self.band))
@@ -245,8 +246,6 @@ class _Sheet:
         """Each machine by its name, at its patch."""
         names = machine_words(self.plan)
         spots = self._machine_spots()
-        for key in spots:
-            labels.places.solid.append(around(spots[key], MACHINE_HALF, MACHINE_HALF))
         for machine in self.plan.machines:
             if machine.id in spots:
                 target = Target(spots[machine.id], MACHINE_HALF, MACHINE_HALF)
@@ -274,6 +273,11 @@ class _Sheet:
             half = (4.0, self.band) if side.level else (self.band, 4.0)
             targets = [Target(spot, *half, side.outward) for spot in spots]
             labels.lines(side.id, [(f"{side.id} wall", styles.PLAIN_LABEL)], targets)
+
+
+def _patch(spot: Xy) -> Bounds:
+    """The patch that stands for a machine."""
+    return around(spot, MACHINE_HALF, MACHINE_HALF)
 
 
 def _part(points: list[Xy], part: float) -> Xy:

@@ -1,4 +1,4 @@
-"""The panel face: each space in two columns with its leg, breaker and what it feeds."""
+"""The panel face: its spaces as one sees them with the door open, with what each breaker feeds."""
 
 from typing import Final
 
@@ -9,69 +9,125 @@ from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, plain
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
-ROW: Final = 30.0
-HEAD: Final = 96.0
-BREAKER_WIDTH, LEG_WIDTH, TEXT_WIDTH = 64.0, 26.0, 262.0
-SIDE: Final = LEG_WIDTH + BREAKER_WIDTH + TEXT_WIDTH
-WIDTH: Final = 2 * (SIDE + SHEET_MARGIN)
+WIDTH: Final = 1000.0
+MIDDLE: Final = WIDTH / 2
+BREAKER, BUS, ROW = 118.0, 34.0, 34.0
+TOP: Final = 132.0
+INSET, GAP = 2.5, 14.0
 
 
 def panel_face(plan: Plan, panel: PanelPlan) -> Drawing:
-    """The front of one panel, odd spaces left, even right."""
-    rows = (len(panel.spaces) + 1) // 2
-    height = HEAD + rows * ROW + 20 + foot_height() + SHEET_MARGIN
-    drawing = Drawing(WIDTH, height, f"Face of panel {panel.id}: {len(panel.spaces)} spaces")
+    """Draw one panel: odd spaces at the left, even at the right, legs down the middle."""
+    rows = (max((space.space for space in panel.spaces), default=2) + 1) // 2
+    bottom = TOP + rows * ROW
+    height = bottom + 34 + foot_height() + SHEET_MARGIN
+    says = f"Face of panel {panel.id}: {len(panel.spaces)} spaces"
+    drawing = Drawing(WIDTH, height, says)
     draw_head(drawing.layer("head"), plan, f"Panel {clean(panel.id)}", WIDTH)
-    main = "main lugs" if panel.main.kind == "lug" else f"main {plain(panel.main.amps or 0)} A"
-    says = f"bus {plain(panel.bus_amps)} A, {main}, terminals read at {panel.terminals_c} °C"
+    _enclosure(drawing.layer("enclosure"), panel, rows)
     layer = drawing.layer("spaces")
-    layer.add(Text((SHEET_MARGIN, HEAD - 14), says, styles.SMALL))
     circuits = {circuit.id: circuit for circuit in plan.circuits}
-    frame = Bounds(SHEET_MARGIN, HEAD - 4, WIDTH - SHEET_MARGIN, HEAD + rows * ROW + 4)
-    layer.add(Rect(frame, styles.PANEL, 4))
-    middle = WIDTH / 2
-    layer.add(Line((middle, HEAD - 4), (middle, frame.bottom), styles.RULE))
-    for space in panel.spaces:
-        _draw_space(layer, space, circuits.get(space.circuit or ""))
-    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, frame.bottom + 8), WIDTH)
+    drawn: set[str] = set()
+    for space in sorted(panel.spaces, key=lambda space: (space.space, space.tandem or "")):
+        circuit = circuits.get(space.circuit or "")
+        if circuit is None:
+            _vacant(layer, space)
+        elif space.tandem or circuit.id not in drawn:
+            drawn.add(circuit.id)
+            _breaker(layer, circuit, space)
+    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom + 34), WIDTH)
     return drawing
 
 
-def _top(space: int) -> float:
-    return HEAD + (space - 1) // 2 * ROW
+def _enclosure(layer: Group, panel: PanelPlan, rows: int) -> None:
+    """The box around the breakers, its ratings, and the leg of each row."""
+    half = BUS / 2 + BREAKER + 12
+    bottom = TOP + rows * ROW
+    layer.add(Rect(Bounds(MIDDLE - half, TOP - 46, MIDDLE + half, bottom + 12), styles.ENCLOSURE, 6))
+    amps = panel.main.amps
+    main = f"{plain(amps, 1)} A main breaker" if amps is not None else "main lugs"
+    says = f"{main} · bus {plain(panel.bus_amps, 1)} A · terminals {panel.terminals_c} °C"
+    text = fitted(says, 2 * half - 20, styles.SMALL_INK.size)
+    layer.add(Text((MIDDLE, TOP - 25), text, styles.SMALL_INK, "middle"))
+    for row in range(rows):
+        y = TOP + row * ROW
+        leg = next((s.leg for s in panel.spaces if (s.space + 1) // 2 == row + 1), "")
+        layer.add(Text((MIDDLE, y + ROW / 2 + 3.4), leg, styles.HEADING, "middle"))
+    layer.add(Line((MIDDLE - BUS / 2, TOP), (MIDDLE - BUS / 2, bottom), styles.RULE))
+    layer.add(Line((MIDDLE + BUS / 2, TOP), (MIDDLE + BUS / 2, bottom), styles.RULE))
 
 
-def _breaker_bounds(space: int) -> Bounds:
-    """The breaker of a space, next to the middle."""
-    middle = WIDTH / 2
-    left = middle - 8 - BREAKER_WIDTH if space % 2 else middle + 8
-    top = _top(space)
-    return Bounds(left, top + 3, left + BREAKER_WIDTH, top + ROW - 3)
+def _place(space: Space, rows: int = 1) -> tuple[Bounds, bool]:
+    """Where a space is, and whether it is at the left; `rows` for a breaker of more poles."""
+    left = space.space % 2 == 1
+    top = TOP + ((space.space - 1) // 2) * ROW
+    bottom = top + rows * ROW
+    if space.tandem:
+        middle = (top + bottom) / 2
+        top, bottom = (top, middle) if space.tandem == "a" else (middle, bottom)
+    inner = MIDDLE - BUS / 2 if left else MIDDLE + BUS / 2
+    outer = inner - BREAKER if left else inner + BREAKER
+    low, high = sorted((inner, outer))
+    inset = INSET / 2 if space.tandem else INSET
+    return Bounds(low + INSET, top + inset, high - INSET, bottom - inset), left
 
 
-def _draw_space(layer: Group, space: Space, circuit: CircuitPlan | None) -> None:
-    """One space: number, leg, breaker, words; the second pole belongs to the breaker above."""
-    bounds, odd = _breaker_bounds(space.space), space.space % 2 == 1
-    base = (bounds.top + bounds.bottom) / 2 + 4
-    edge = SHEET_MARGIN + 8 if odd else WIDTH - SHEET_MARGIN - 8
-    number = f"{space.space} {space.leg}" if odd else f"{space.leg} {space.space}"
-    layer.add(Text((edge, base), number, styles.STRONG, "start" if odd else "end"))
-    middle = (bounds.left + bounds.right) / 2
-    if circuit is None:
-        says = "kept free" if space.reserved_for else "free"
-        layer.add(Rect(bounds, styles.VACANT, 3))
-        layer.add(Text((middle, base), says, styles.SMALL, "middle"))
+def _numbers(layer: Group, spaces: tuple[int, ...], left: bool) -> None:
+    """Space numbers beside the bus."""
+    x = MIDDLE - BUS / 2 - 12 if left else MIDDLE + BUS / 2 + 12
+    for space in spaces:
+        y = TOP + ((space - 1) // 2) * ROW + ROW / 2 + 3.4
+        layer.add(Text((x, y), str(space), styles.SMALL, "middle"))
+
+
+def _vacant(layer: Group, space: Space) -> None:
+    """A space without a breaker."""
+    bounds, left = _place(space)
+    layer.add(Rect(bounds, styles.VACANT, 2))
+    _numbers(layer, (space.space,), left)
+    says = "kept free" if space.reserved_for else "not used"
+    _beside(layer, bounds, left, says, "")
+
+
+def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:
+    """A breaker over its spaces: amperes in it, circuit and what it feeds beside it."""
+    mine = circuit.breaker.spaces if not space.tandem else (space.space,)
+    rows = (max(mine) - min(mine)) // 2 + 1 if mine else 1
+    bounds, left = _place(space, rows)
+    existing = circuit.life == "existing"
+    layer.add(Rect(bounds, styles.BREAKER_EXISTING if existing else styles.BREAKER, 3))
+    middle = (bounds.left + bounds.right) / 2 + (-8 if left else 8)
+    y = (bounds.top + bounds.bottom) / 2 + 4
+    lettering = styles.SMALL_INK if space.tandem else styles.STRONG
+    layer.add(Text((middle, y), _rating(circuit), lettering, "middle"))
+    if not space.tandem or space.tandem == "a":
+        _numbers(layer, mine, left)
+    notes = [f"{circuit.volts} V"]
+    notes += ["existing"] if existing else []
+    notes += [f"neutral shared with {clean(circuit.multiwire_with)}"] if circuit.multiwire_with else []
+    _beside(layer, bounds, left, circuit.says, f"{clean(circuit.id)} · {' · '.join(notes)}")
+
+
+def _rating(circuit: CircuitPlan) -> str:
+    """What is written on the breaker."""
+    breaker = circuit.breaker
+    return f"{plain(breaker.amps, 1)} A{' GFCI' if breaker.gfci else ''}"
+
+
+def _beside(layer: Group, bounds: Bounds, left: bool, says: str, under: str) -> None:
+    """What a space feeds, outside of the enclosure: the name above, its circuit under it."""
+    edge = BUS / 2 + BREAKER + 12 + GAP
+    x = MIDDLE - edge if left else MIDDLE + edge
+    room = MIDDLE - edge - SHEET_MARGIN
+    anchor: styles.Anchor = "end" if left else "start"
+    y = (bounds.top + bounds.bottom) / 2
+    if bounds.bottom - bounds.top < ROW - 8 and under:  # half a space: one line
+        line = f"{under.split(' · ')[0]}  {clean(says)}"
+        layer.add(Text((x, y + 3.4), fitted(line, room, 9.5), styles.SMALL_INK, anchor))
         return
-    if space.pole == 2:
+    if not under:
+        layer.add(Text((x, y + 3.6), fitted(says, room, 9.5), styles.SMALL, anchor))
         return
-    last = _breaker_bounds(circuit.breaker.spaces[-1])
-    look = styles.BREAKER_EXISTING if circuit.life == "existing" else styles.BREAKER
-    layer.add(Rect(Bounds(bounds.left, bounds.top, bounds.right, last.bottom), look, 3))
-    base = (bounds.top + last.bottom) / 2 + 4
-    layer.add(Text((middle, base), f"{plain(circuit.breaker.amps)} A", styles.SMALL_INK, "middle"))
-    words = [*(["GFCI"] if circuit.breaker.gfci else [])]
-    words += ["existing"] if circuit.life == "existing" else []
-    says = ", ".join([f"{clean(circuit.id)}: {clean(circuit.says)}", *words])
-    near = bounds.left - 8 if odd else bounds.right + 8
-    line = fitted(says, TEXT_WIDTH - 24, styles.SMALL_INK.size)
-    layer.add(Text((near, base), line, styles.SMALL_INK, "end" if odd else "start"))
+    lettering = styles.PANEL_TEXT
+    layer.add(Text((x, y - 2), fitted(clean(says), room, lettering.size), lettering, anchor))
+    layer.add(Text((x, y + 11), fitted(under, room, 9.5), styles.SMALL, anchor))

@@ -5,7 +5,7 @@ from branchwright.words import clean, cut_feet_inches, feet, joined
 from models.plan import Plan, Run
 
 COLUMNS = columns(
-    "Run", "From", "To", "Through", "Pull", ">Path", ">Slack", ">Cut", "Mark both ends"
+    "Run", "From", "To", "Through", "Pull", ">Path", ">Slack", ">Cut", "Mark both ends", "Re-mark"
 )
 
 
@@ -18,8 +18,9 @@ def pull_list(plan: Plan) -> Table:
         "Pull list",
         COLUMNS,
         tuple(_row(run) for run in runs),
-        note="Cut lengths are rounded up to the next inch; 4 ft of slack at the panel, 1 ft a box.",
-        foot=("", "all runs", *blank[:5], cut_feet_inches(total), ""),
+        note="Cut is path and slack together, rounded up to the next inch. Slack is for making up"
+        " at both ends.",
+        foot=("", "all runs", *blank[:5], cut_feet_inches(total), "", ""),
     )
 
 
@@ -37,4 +38,5 @@ def _row(run: Run) -> tuple[str, ...]:
         feet(run.allowance_ft),
         cut_feet_inches(run.length_ft + run.allowance_ft),
         f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
+        joined(f"{wire.colour} to {wire.marked}" for wire in run.conductors if wire.marked),
     )

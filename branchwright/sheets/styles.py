@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 FONT: Final = "'Helvetica Neue', Helvetica, Arial, 'DejaVu Sans', sans-serif"
 INK, SOFT, FAINT, HAIR, PAPER = "#1d2430", "#5b6472", "#a3abb6", "#d9dde3", "#ffffff"
-WALL, CASING, ALERT = "#eceef1", "#c3c9d1", "#a51d1d"
+WALL, CASING, ALERT = "#eceef1", "#8d97a5", "#a51d1d"
 CIRCUIT_COLOURS: Final = ("#00609e", "#b54708", "#00755c", "#9b3f76", "#52606f", "#7a5c00")
 MARKERS: Final = ("circle", "square", "triangle", "diamond", "cross")
 DASHES: Final = {"wall": "", "ceiling": "7 3.5", "raceway": "", "unknown": "1.5 3"}
@@ -59,14 +59,16 @@ LEADER: Final = Style(SOFT, 0.6)
 RULE: Final = Style(HAIR, 1.0)
 TAG: Final = Style(INK, 1.0, fill=PAPER)
 CASING_EDGE: Final = Style(CASING, 7.4)
-CASING_BODY: Final = Style("#f4f5f7", 5.4)
+CASING_BODY: Final = Style("#ffffff", 5.6)
 BANNER: Final = Style(ALERT, 1.5, fill="#fdf1f0")
+ENCLOSURE: Final = Style(SOFT, 1.2, fill="#fafbfc")
 BREAKER: Final = Style(INK, 1.3, fill=PAPER)
 BREAKER_EXISTING: Final = Style(SOFT, 1.2, fill=WALL)
 VACANT: Final = Style(FAINT, 1.0, "3 3", fill=PAPER)
 
 BODY: Final = Lettering()
 STRONG: Final = Lettering(bold=True)
+PANEL_TEXT: Final = Lettering(10.5)
 SMALL: Final = Lettering(9.5, fill=SOFT)
 SMALL_INK: Final = Lettering(9.5)
 TITLE: Final = Lettering(16.0, bold=True)

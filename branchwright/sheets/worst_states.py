@@ -8,9 +8,8 @@ COLUMNS = columns("Circuit", "On together, at worst", "Day", ">Load", ">Limit", 
 
 
 def worst_states(plan: Plan) -> Table:
-    """A row for each circuit that has a load."""
+    """A row for each circuit; one without any listed load has only its voltage drop."""
     names = machine_words(plan)
-    loaded = [circuit for circuit in plan.circuits if circuit.worst is not None]
     note = (
         "Continuous loads and lights at 125 %. Drop is the voltage drop at the worst outlet;"
         " 3 % is a recommendation, not a rule."
@@ -18,9 +17,9 @@ def worst_states(plan: Plan) -> Table:
     return Table(
         "What runs together, circuit by circuit",
         COLUMNS,
-        tuple(_row(circuit, names) for circuit in loaded),
+        tuple(_row(circuit, names) for circuit in plan.circuits),
         note=note,
-        shares=tuple(_share(circuit) for circuit in loaded),
+        shares=tuple(_share(circuit) for circuit in plan.circuits),
     )
 
 
@@ -31,10 +30,11 @@ def _share(circuit: CircuitPlan) -> float | None:
 
 def _row(circuit: CircuitPlan, names: dict[str, str]) -> tuple[str, ...]:
     """One circuit in its worst state; machines on other circuits are left out."""
-    worst = circuit.worst
-    assert worst is not None
+    worst, drop = circuit.worst, circuit.voltage_drop_percent
+    dropped = "" if drop is None else f"{plain(drop)} %"
+    if worst is None:
+        return (clean(circuit.id), "no listed load", "", "", "", "", dropped)
     here = [machine for machine in worst.state if machine in circuit.machines]
-    drop = circuit.voltage_drop_percent
     return (
         clean(circuit.id),
         state_words(here, names),
@@ -42,5 +42,5 @@ def _row(circuit: CircuitPlan, names: dict[str, str]) -> tuple[str, ...]:
         amps(worst.amps),
         amps(worst.limit_amps),
         "the breaker" if worst.limited_by == "breaker" else "the conductor",
-        "" if drop is None else f"{plain(drop)} %",
+        dropped,
     )

@@ -147,6 +147,7 @@ VARIANTS = {
         [
             ("machines[hand-tool].marked", "16 A"),
             ("machines[miter-saw].marked", "12 A"),
+            ("machines[opener].marked", "6 A"),
             ("machines[collector].plugs_into", "E2.left"),
             ("machines[band-saw].plugs_into", "E2.right"),
             *(
