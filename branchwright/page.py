@@ -30,6 +30,8 @@ from models.plan_file import page_mark
 from models.rules import RULES
 
 CHECKS: Final = len(RULES)
+SHEET: Final = '<div class="sheet">'
+NO_BREAK: Final = 16
 POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
 
@@ -74,14 +76,18 @@ def _contents(titles: Iterable[str]) -> str:
 
 
 def _section(title: str, body: str, stamp: str) -> str:
-    return f'<section id="{_anchor(title)}">\n<h2>{escape(title)}{stamp}</h2>\n{body}\n</section>'
+    """A part of the page; a drawing prints its own title, so its heading is only read aloud."""
+    look = ' class="drawn"' if body.startswith(SHEET) else ""
+    heading = f"<h2>{escape(title)}{stamp}</h2>"
+    return f'<section id="{_anchor(title)}"{look}>\n{heading}\n{body}\n</section>'
 
 
 def _banner(plan: Plan) -> Iterable[str]:
     """Across the whole page when there is a violation."""
     if cautions.violations(plan.findings):
         verdict = escape(cautions.verdict(plan.findings, CHECKS))
-        yield f'<div class="stop"><strong>{cautions.DO_NOT_BUILD}</strong> <span>{verdict}</span></div>'
+        stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{verdict}</span>"
+        yield f'<div class="stop">{stop}</div>'
 
 
 def _stamp(plan: Plan) -> str:
@@ -112,12 +118,13 @@ def _numbers(plan: Plan) -> Iterable[str]:
     """The numbers people ask for first."""
     totals = plan.totals
     new = sum(circuit.life == "new" for circuit in plan.circuits)
+    old = len(plan.circuits) - new
     spaces = sum(len(panel.spaces) for panel in plan.panels)
     pairs = [
         (dollars(totals.material_cost_usd), "material, prices of the book"),
         (f"{plain(totals.copper_lb, 1)} lb", "copper, grounds included"),
         (f"{plain(totals.cable_ft, 0)} ft", "cable to cut"),
-        (f"{new} + {len(plan.circuits) - new}", "new and existing circuits"),
+        (f"{new} + {old}" if old else str(new), f"new{' and existing' * bool(old)} circuits"),
         (f"{totals.spaces_used} of {spaces}", "panel spaces taken"),
     ]
     return (f"<div><b>{escape(big)}</b><span>{escape(small)}</span></div>" for big, small in pairs)
@@ -135,7 +142,7 @@ def _how_good(plan: Plan) -> str:
 
 
 def _sheet(drawing: Drawing) -> str:
-    return f'<div class="sheet">{drawing.svg()}</div>'
+    return f"{SHEET}{drawing.svg()}</div>"
 
 
 def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:
@@ -186,7 +193,8 @@ def _heading(column: Column) -> str:
 
 def _data(text: str, column: Column, key: bool = False) -> str:
     """A cell; it names its column for narrow screens, where rows become cards."""
-    look = "k" if key else "n" if column.right else ""
+    short = "s" if len(text) <= NO_BREAK else ""
+    look = "k" if key else "n" if column.right else short
     look = f' class="{look}"' if look else ""
     return f'<td{look} data-label="{escape(column.name)}">{escape(text)}</td>'
 

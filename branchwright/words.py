@@ -63,6 +63,24 @@ def amps(value: float | None) -> str:
     return "" if value is None else f"{plain(value, 1)} A"
 
 
+def load_amps(value: float) -> str:
+    """A load for a column of numbers, always to 0.1 A.
+
+    >>> load_amps(12.0)
+    '12.0 A'
+    """
+    return f"{value:.1f} A"
+
+
+def life_words(life: str, known: str) -> list[str]:
+    """What is said of a part that is not new.
+
+    >>> life_words("existing", "believed"), life_words("new", "verified")
+    (['existing', 'believed'], [])
+    """
+    return {"new": [], "existing": [life, known]}.get(life, [life])
+
+
 def feet(length_ft: float) -> str:
     """A length in feet with two decimals."""
     return f"{length_ft:.2f} ft"
@@ -87,12 +105,19 @@ def dollars(value: float | None) -> str:
 
 
 def spaces_text(spaces: Sequence[int]) -> str:
-    """Panel spaces as a directory prints them.
+    """Panel spaces as a directory prints them; three and more in a row as from–to.
 
-    >>> spaces_text((2, 4)), spaces_text((5,))
-    ('2, 4', '5')
+    >>> spaces_text((2, 4)), spaces_text((5,)), spaces_text((7, 8, 9, 10, 12))
+    ('2, 4', '5', '7–10, 12')
     """
-    return ", ".join(str(space) for space in spaces)
+    rows: list[list[int]] = []
+    for space in spaces:
+        if rows and space == rows[-1][-1] + 1:
+            rows[-1].append(space)
+        else:
+            rows.append([space])
+    texts = [f"{row[0]}–{row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows]
+    return ", ".join(texts)
 
 
 def machine_words(plan: Plan) -> dict[str, str]:

@@ -1,7 +1,7 @@
 """The box schedule: each box with its size, contents, fill and circuits."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, joined, plain
+from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Plan
 from models.quantities import feet_inches
 
@@ -38,16 +38,17 @@ def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
     """One box."""
     devices = [_device(yoke.device, yoke.configuration, yoke.gfci) for yoke in box.yokes]
     where = f"{clean(box.wall)} wall, {feet_inches(box.place[2])}" if box.wall else "ceiling"
-    status = [f"existing, {box.known}" if box.life == "existing" else box.life]
-    status += ["not reachable from the floor"] if not box.reachable_from_floor else []
+    status = life_words(box.life, box.known)
+    if not box.reachable_from_floor and box.kind != "luminaire":
+        status.append("not reachable from the floor")
     return (
         clean(box.id),
         clean(box.box),
         where + (", outside" if box.location == "wet" else ""),
         joined(devices) or box.kind,
         joined(circuits),
-        "" if box.fill_in3 is None else plain(box.fill_in3),
-        "not measured" if box.volume_in3 is None else plain(box.volume_in3),
+        "" if box.fill_in3 is None else f"{box.fill_in3:.2f}",
+        "not measured" if box.volume_in3 is None else f"{box.volume_in3:.2f}",
         joined(status),
     )
 

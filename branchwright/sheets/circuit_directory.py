@@ -1,7 +1,7 @@
 """The circuit directory: every breaker in the order of its spaces, and what it feeds."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import amps, clean, joined, spaces_text
+from branchwright.words import amps, clean, joined, life_words, spaces_text
 from models.plan import CircuitPlan, Plan
 
 COLUMNS = columns(
@@ -40,8 +40,8 @@ def _row(circuit: CircuitPlan) -> tuple[str, ...]:
 
 
 def _status(circuit: CircuitPlan) -> list[str]:
-    """New or existing, and what else must be known at the panel."""
-    status = [circuit.life, *([circuit.known] if circuit.life == "existing" else [])]
+    """What is not new, and what else must be known at the panel."""
+    status = life_words(circuit.life, circuit.known)
     if circuit.multiwire_with:
         status.append(f"shares its neutral with {circuit.multiwire_with}")
     if circuit.breaker.handle_tie:

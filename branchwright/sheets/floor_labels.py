@@ -18,7 +18,7 @@ from models.plan import CircuitPlan
 LONGEST_LABEL: Final = 150.0
 TAG_HEIGHT, TAG_PAD = 16.0, 6.0
 ARROW_BACK, ARROW_LONG, ARROW_WIDE = 13.0, 8.0, 3.4
-TAG_STEPS: Final = (0.0, 22.0, 48.0, 85.0, 130.0)
+TAG_STEPS: Final = (0.0, 5.0, 10.0, 22.0, 48.0, 85.0, 130.0)
 
 
 @dataclass
@@ -59,7 +59,8 @@ class Labels:
         length = polyline_length(back)
         clear = _clear_of(back, end)
         spots = [clear + ARROW_BACK + step for step in TAG_STEPS]
-        spots = [spot for spot in spots if spot <= length - ARROW_LONG] or [length / 2]
+        spots = [spot for spot in spots if spot <= length - ARROW_LONG and _straight(back, spot)]
+        spots = spots or [length / 2]
         targets = []
         for spot in spots:
             point, way = point_along(back, spot)
@@ -106,6 +107,12 @@ def _clear_of(back: list[Xy], end: Placed | None) -> float:
             return spot
         spot += 1.0
     return 0.0
+
+
+def _straight(points: list[Xy], spot: float) -> bool:
+    """Whether an arrow about a spot lies on one straight piece."""
+    reach = ARROW_LONG / 2 + 1
+    return point_along(points, spot - reach)[1] == point_along(points, spot + reach)[1]
 
 
 def _arrow(point: Xy, way: Xy, colour: str) -> Polyline:

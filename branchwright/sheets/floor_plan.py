@@ -36,7 +36,7 @@ from models.plan import BoxPlan, Plan
 from models.shop import Shop
 
 ZOOMS: Final = (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)
-HEAD: Final = 58.0
+HEAD: Final = 62.0
 MACHINE_HALF: Final = 7.0
 DIMENSIONS: Final = 34.0
 END_STEP: Final = 7.5

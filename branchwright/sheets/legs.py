@@ -1,7 +1,7 @@
 """Legs: the state of each day that loads each leg of the panel most, beside the feeder."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import amps, clean, machine_words, state_words
+from branchwright.words import amps, clean, load_amps, machine_words, state_words
 from models.plan import Plan
 
 COLUMNS = columns("Panel", "Day", "Heaviest for", "On together", ">Leg A", ">Leg B")
@@ -16,8 +16,8 @@ def leg_loads(plan: Plan) -> Table:
             clean(row.day),
             f"leg {'AB'[number % 2]}",
             state_words(row.state, names),
-            amps(row.a_amps),
-            amps(row.b_amps),
+            load_amps(row.a_amps),
+            load_amps(row.b_amps),
         )
         for number, row in enumerate(plan.legs)
     )

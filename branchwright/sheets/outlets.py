@@ -1,7 +1,7 @@
 """Outlets: each one with its circuit, where its GFCI is reset and what switches it."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, spaces_text
+from branchwright.words import clean, joined, life_words, spaces_text
 from models.plan import OutletPlan, Plan
 
 COLUMNS = columns("Outlet", "Kind", "Circuit", ">Volts", "Reset GFCI at", "Switched by", "Status")
@@ -33,5 +33,5 @@ def _row(outlet: OutletPlan, spaces: dict[str, str]) -> tuple[str, ...]:
         str(outlet.volts),
         reset,
         clean(outlet.switched_by or ""),
-        f"existing, {outlet.known}" if outlet.life == "existing" else outlet.life,
+        joined(life_words(outlet.life, outlet.known)),
     )

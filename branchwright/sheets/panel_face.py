@@ -43,7 +43,9 @@ def _enclosure(layer: Group, panel: PanelPlan, rows: int) -> None:
     """The box around the breakers, its ratings, and the leg of each row."""
     half = BUS / 2 + BREAKER + 12
     bottom = TOP + rows * ROW
-    layer.add(Rect(Bounds(MIDDLE - half, TOP - 46, MIDDLE + half, bottom + 12), styles.ENCLOSURE, 6))
+    layer.add(
+        Rect(Bounds(MIDDLE - half, TOP - 46, MIDDLE + half, bottom + 12), styles.ENCLOSURE, 6)
+    )
     amps = panel.main.amps
     main = f"{plain(amps, 1)} A main breaker" if amps is not None else "main lugs"
     says = f"{main} · bus {plain(panel.bus_amps, 1)} A · terminals {panel.terminals_c} °C"
@@ -104,7 +106,9 @@ def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:
         _numbers(layer, mine, left)
     notes = [f"{circuit.volts} V"]
     notes += ["existing"] if existing else []
-    notes += [f"neutral shared with {clean(circuit.multiwire_with)}"] if circuit.multiwire_with else []
+    notes += (
+        [f"neutral shared with {clean(circuit.multiwire_with)}"] if circuit.multiwire_with else []
+    )
     _beside(layer, bounds, left, circuit.says, f"{clean(circuit.id)} · {' · '.join(notes)}")
 
 
@@ -122,7 +126,7 @@ def _beside(layer: Group, bounds: Bounds, left: bool, says: str, under: str) -> 
     anchor: styles.Anchor = "end" if left else "start"
     y = (bounds.top + bounds.bottom) / 2
     if bounds.bottom - bounds.top < ROW - 8 and under:  # half a space: one line
-        line = f"{under.split(' · ')[0]}  {clean(says)}"
+        line = f"{under.split(' · ', maxsplit=1)[0]}  {clean(says)}"
         layer.add(Text((x, y + 3.4), fitted(line, room, 9.5), styles.SMALL_INK, anchor))
         return
     if not under:

@@ -30,10 +30,10 @@ def draw_head(layer: Group, plan: Plan, title: str, width: float) -> None:
         layer.add(Rect(Bounds(right - banner, x, right, x + 32), styles.BANNER, 4))
         layer.add(Text((right - banner / 2, x + 22.5), text, styles.ALERT_TEXT, "middle"))
     room = right - x - banner - 16
-    layer.add(Text((x, x + 15), title, styles.TITLE))
+    layer.add(Text((x, x + 17), title, styles.TITLE))
     name = fitted(shop_name(plan), room, styles.BODY.size)
-    layer.add(Text((x, x + 33), name, styles.coloured(styles.BODY, styles.SOFT)))
-    layer.add(Line((x, x + 46), (right, x + 46), styles.RULE))
+    layer.add(Text((x, x + 36), name, styles.coloured(styles.BODY, styles.SOFT)))
+    layer.add(Line((x, x + 50), (right, x + 50), styles.RULE))
 
 
 def foot_height() -> float:

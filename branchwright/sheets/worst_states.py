@@ -1,7 +1,7 @@
 """Worst states: which machines meet on which circuit, and how far it is then loaded."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import amps, clean, machine_words, plain, state_words
+from branchwright.words import amps, clean, load_amps, machine_words, state_words
 from models.plan import CircuitPlan, Plan
 
 COLUMNS = columns("Circuit", "On together, at worst", "Day", ">Load", ">Limit", "Limit is", ">Drop")
@@ -31,7 +31,7 @@ def _share(circuit: CircuitPlan) -> float | None:
 def _row(circuit: CircuitPlan, names: dict[str, str]) -> tuple[str, ...]:
     """One circuit in its worst state; machines on other circuits are left out."""
     worst, drop = circuit.worst, circuit.voltage_drop_percent
-    dropped = "" if drop is None else f"{plain(drop)} %"
+    dropped = "" if drop is None else f"{drop:.2f} %"
     if worst is None:
         return (clean(circuit.id), "no listed load", "", "", "", "", dropped)
     here = [machine for machine in worst.state if machine in circuit.machines]
@@ -39,7 +39,7 @@ def _row(circuit: CircuitPlan, names: dict[str, str]) -> tuple[str, ...]:
         clean(circuit.id),
         state_words(here, names),
         clean(worst.day),
-        amps(worst.amps),
+        load_amps(worst.amps),
         amps(worst.limit_amps),
         "the breaker" if worst.limited_by == "breaker" else "the conductor",
         dropped,

@@ -40,6 +40,7 @@ from models.rules import (
 from models.rules.reading import Reading
 from models.rules.rule import RuleText
 from models.shop import Shop
+from models.tables import NotInTableError
 
 FIRST: Final = (source, references)
 CHECKS: Final = (
@@ -66,8 +67,17 @@ CHECKS: Final = (
     claims,
     not_checked,
 )
+TABLE_VALUES: Final = RuleText(
+    "table-values",
+    "Sizes and ratings that the tables have",
+    "Every size, rating and configuration that the plan names is in the published tables. Where one"
+    " is not, the check that asked for it could not go on.",
+    "plan file",
+    "plan",
+)
 RULES: Final[Mapping[str, RuleText]] = MappingProxyType(
     {name: text for module in (*FIRST, *CHECKS) for name, text in module.RULES.items()}
+    | {TABLE_VALUES.id: TABLE_VALUES}
 )
 RANK: Final = {"violation": 0, "warning": 1, "note": 2, "not-checked": 3}
 
@@ -85,9 +95,21 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         if any(finding.severity == "violation" for finding in found):
             return _sorted(found)
     for check in CHECKS:
-        found += check.check(reading)
+        try:
+            found += check.check(reading)
+        except NotInTableError as error:
+            found.append(_not_in_table(check.__name__, error, reading.edition))
     return _sorted(found)
 
 
+def _not_in_table(check: str, error: NotInTableError, edition: int) -> Finding:
+    """The finding for a value that no table has."""
+    name = check.rpartition(".")[2].replace("_", "-")
+    fix = "mend the value in the plan file, or plan the shop again"
+    return TABLE_VALUES.finding(name, f"{name}: {error}", edition=edition, fix=fix)
+
+
 def _sorted(findings: list[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(findings, key=lambda f: (RANK[f.severity], f.rule, f.where, f.key)))
+    """Violations first; what was found twice by the same name, once."""
+    single = {finding.key: finding for finding in findings}.values()
+    return tuple(sorted(single, key=lambda f: (RANK[f.severity], f.rule, f.where, f.key)))
