@@ -52,7 +52,7 @@ def fitted(text: str, width: float, size: float, bold: bool = False) -> str:
     """The text, or as much of its beginning as fits, closed with an ellipsis.
 
     >>> fitted("air compressor", 60, 10)
-    'air comp…'
+    'air compr…'
     """
     if text_width(text, size, bold) <= width:
         return text

@@ -1,0 +1,77 @@
+"""Plans to show: the hand-made four-box plan, and the same with hostile names or a violation."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from models.plan import Finding, Plan
+from models.plan_file import read_plan
+
+HOSTILE = (
+    "<script>alert(1)</script>",
+    "\"quoted\" & 'single'",
+    "🪚 saw 🔥🔥🔥",
+    "מסור שולחן",
+    "\u202egnihtemos\u202c",
+    "red\x1b[31m\x00line\nbreak",
+    "[bold]markup[/bold] [/]",
+    "]]>--><!--",
+    "\ud800 lone surrogate",
+    "very long " * 18,
+)
+
+
+@pytest.fixture
+def four_box(request) -> Plan:
+    """Four boxes, three circuits, made on paper."""
+    return read_plan(request.config.rootpath / "tests" / "plans" / "four_box")
+
+
+@pytest.fixture
+def violated(four_box) -> Plan:
+    """The same plan with one violation and one open question."""
+    common = {"edition": 2023, "basis": "code", "source": "NFPA 70-2023 314.16(B)"}
+    findings = (
+        Finding(key="n", rule="box-fill", severity="not-checked", where="S1", says="Open.", **common),
+        Finding(
+            key="v", rule="box-fill", severity="violation", where="E1", says="Too full.",
+            found=31.5, limit=30.3, unit="in³", fix="take a larger box", **common,
+        ),
+    )  # fmt: skip
+    return four_box.model_copy(update={"findings": findings})
+
+
+@pytest.fixture
+def renamed(four_box) -> Callable[[str], Plan]:
+    """The four-box plan with everything that people name called by one hostile name."""
+
+    def rename(name: str) -> Plan:
+        data: dict[str, Any] = json.loads(four_box.model_dump_json())
+        data["source"]["shop"] = json.loads(json.dumps(data["source"]["shop"]))
+        data["source"]["shop"]["name"] = name[:200]
+        for machine in data["machines"]:
+            machine["name"] = name
+        for circuit in data["circuits"]:
+            circuit["says"] = name
+        data["made_by"]["assumptions"] = [name]
+        data["made_by"]["price_book"]["name"] = name
+        for line in data["takeoff"]:
+            line["item"] = name
+        return Plan.model_construct(**_trusting(data))
+
+    return rename
+
+
+def _trusting(data: dict[str, Any]) -> dict[str, Any]:
+    """The plan's parts, read by the model (python mode, which lets lone surrogates through)."""
+    plan = Plan.model_validate(data)
+    return {name: getattr(plan, name) for name in type(plan).model_fields}
+
+
+@pytest.fixture
+def package_root(request) -> Path:
+    """Where the packages lie."""
+    return Path(request.config.rootpath)
