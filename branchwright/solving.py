@@ -11,7 +11,7 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
-from models.price_book import PriceBook
+from models.price_book import PriceBook, book_path
 from models.shop import Shop
 from solver.plan import Outcome, plan_shop
 from solver.solve import Control
@@ -44,7 +44,7 @@ class Progress:
 
 def price_book_of(shop: Shop, file: Path) -> PriceBook:
     """The shop's own price book, or the invented one."""
-    return PriceBook.read(file.parent / shop.prices.book if shop.prices.book else None)
+    return PriceBook.read(book_path(file, shop.prices.book))
 
 
 def solve(shop: Shop, book: PriceBook, control: Control) -> tuple[Outcome, bool]:

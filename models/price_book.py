@@ -83,6 +83,9 @@ class PriceBook:
                 head.setdefault(name.strip().lower(), value.strip())
             elif header is None:
                 header = _header(cells, place)
+            elif len(cells) > len(header):
+                says = f"{len(cells)} cells under {len(header)} headings: is a comma in a price?"
+                raise PriceBookError(f"{place}: {says} Write 2.50, or put quotes around a text")
             else:
                 key, price = _price(dict(zip(header, cells, strict=False)), line, place)
                 if key in prices:
@@ -107,11 +110,11 @@ class PriceBook:
         )
 
     def cents(self, key: str) -> int:
-        """Price of one foot or one piece. [cents]
+        r"""Price of one foot or one piece. [cents]
 
         >>> PriceBook.parse(
-        ...     "# name: mine\\n# date: 2026-01-15\\n# invented: yes\\n"
-        ...     "key,item,unit,price_usd\\nswitch,toggle,each,2.50\\n", "mine.csv"
+        ...     "# name: mine\n# date: 2026-01-15\n# invented: yes\n"
+        ...     "key,item,unit,price_usd\nswitch,toggle,each,2.50\n", "mine.csv"
         ... ).cents("switch")
         250
         """

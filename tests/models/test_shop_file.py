@@ -274,10 +274,12 @@ def test_comments_and_layout_never_matter():
     assert parse_shop(noisy) == parse_shop(GOOD)
 
 
-PIECES = ["", " ", "\n", ":", ": ", "- ", "[", "]", "{", "}", ",", "#", "&a ", "*a", "!t ", '"', "'",
-          "|", ">", "%", "@", "`", "\t", "\\", "0", "-1", "1e9", "ft", "null", "yes", "~", "---",
-          "?", "<<: ", "id: N1", "P", "\u2028", "é", "\x00", "9" * 30, "saw", '"\\UFFFFFFFF"',
-          "\r", "N1, E1", "0 ft", "240 V"]  # fmt: skip
+PIECES = [
+    "", " ", "\n", ":", ": ", "- ", "[", "]", "{", "}", ",", "#", "&a ", "*a", "!t ", '"', "'",
+    "|", ">", "%", "@", "`", "\t", "\\", "0", "-1", "1e9", "ft", "null", "yes", "~", "---", "?",
+    "<<: ", "id: N1", "P", "\u2028", "é", "\x00", "9" * 30, "saw", '"\\UFFFFFFFF"', "\r", "N1, E1",
+    "0 ft", "240 V",
+]  # fmt: skip
 EDITS = st.lists(
     st.tuples(
         st.integers(0, len(GOOD)),
