@@ -146,8 +146,9 @@ class _Reader:
             return None
         if isinstance(event, NodeEvent) and event.anchor is not None:
             self._problem(event, path, f"the anchor &{event.anchor} is not read: take it out")
-        if getattr(event, "tag", None) is not None:
-            self._problem(event, path, f"the tag {event.tag} is not read: take it out")
+        tag = getattr(event, "tag", None)
+        if tag is not None:
+            self._problem(event, path, f"the tag {tag} is not read: take it out")
         if isinstance(event, MappingStartEvent):
             return self._mapping(path)
         if isinstance(event, SequenceStartEvent):

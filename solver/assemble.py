@@ -3,8 +3,6 @@
 from collections.abc import Iterable, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
 
-from models.takeoff import count_parts
-
 from models.formulas.ampacity import bundling_factor
 from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
@@ -37,6 +35,7 @@ from models.plan import (
 from models.plan_file import canonical_json, sha256_text
 from models.shop import Box, Machine, Shop
 from models.tables import tables_hash
+from models.takeoff import count_parts
 from solver.assumptions import assumptions, local_answers
 from solver.candidate import COPPER, MONEY, Candidate
 from solver.circuit import Circuits

@@ -136,7 +136,7 @@ def _listing_faults(reading: Reading, box: BoxPlan, needed: float) -> Iterator[s
         for name in splice.joins:
             if name not in names:
                 yield f"a splice in {box.id} joins {name}, which is not in the box"
-    for yoke, awg in _largest_on_yokes(reading, box).items():
-        given_awg = next(y.largest_awg for y in box.yokes if y.id == yoke)
-        if given_awg != awg:
-            yield f"the largest conductor on {yoke} is {awg} AWG, the plan says {given_awg}"
+    for yoke, largest in _largest_on_yokes(reading, box).items():
+        listed_awg = next(y.largest_awg for y in box.yokes if y.id == yoke)
+        if listed_awg != largest:
+            yield f"the largest conductor on {yoke} is {largest} AWG, the plan says {listed_awg}"

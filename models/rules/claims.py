@@ -38,7 +38,7 @@ OBJECTIVE = RuleText(
 MULTIWIRE = RuleText(
     "multiwire",
     "Multiwire circuits",
-    "The two circuits of a multiwire pair name each other, sit on opposite legs, and open together.",
+    "The circuits of a multiwire pair name each other, sit on opposite legs and open together.",
     "NEC 210.4",
     "code",
 )

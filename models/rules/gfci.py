@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
-from models.plan import BoxPlan, CircuitPlan, Finding, OutletPlan, YokePlan
+from models.plan import BoxPlan, CircuitPlan, Finding, OutletPlan, Severity, YokePlan
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -131,7 +131,7 @@ def _wish(reading: Reading) -> Iterator[Finding]:
                 f"{circuit.id} has GFCI at {', '.join(circuit.gfci_at)}, the shop asks for {wish}"
             )
             # A breaker serves where no box of the circuit can hold a device within reach.
-            severity = "note" if at_breaker else "violation"
+            severity: Severity = "note" if at_breaker else "violation"
             fix = "move the protection, or change gfci_at in the shop file"
             yield WISH.finding(
                 circuit.id, says, edition=reading.edition, severity=severity, fix=fix

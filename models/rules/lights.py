@@ -62,9 +62,10 @@ def _two_circuits(reading: Reading) -> Iterator[Finding]:
     circuits = {outlet.circuit for outlet in luminaires}
     if len(circuits) == 1:
         several = len(luminaires) > 1
+        (circuit,) = circuits
         yield TWO.finding(
-            *circuits,
-            f"one trip of {next(iter(circuits))} turns off every light of the shop",
+            circuit,
+            f"one trip of {circuit} turns off every light of the shop",
             edition=reading.edition,
             severity="warning" if several else "note",
             found=1.0,
@@ -99,7 +100,7 @@ def _garage(reading: Reading) -> Iterator[Finding]:
             building.kind,
             "no 120 V 20 A circuit feeds the garage's receptacles and nothing else",
             edition=reading.edition,
-            fix="a 20 A circuit for 120 V receptacles inside, with no lights and nothing hard-wired",
+            fix="a 20 A circuit for 120 V receptacles inside, without lights or hard-wired loads",
         )
 
 

@@ -35,7 +35,7 @@ def violated(four_box) -> Plan:
     """The same plan with one violation and one open question."""
     common = {"edition": 2023, "basis": "code", "source": "NFPA 70-2023 314.16(B)"}
     findings = (
-        Finding(key="n", rule="box-fill", severity="not-checked", where="S1", says="Open.", **common),
+        Finding(key="n", rule="x", severity="not-checked", where="S1", says="Open.", **common),
         Finding(
             key="v", rule="box-fill", severity="violation", where="E1", says="Too full.",
             found=31.5, limit=30.3, unit="in³", fix="take a larger box", **common,

@@ -7,7 +7,7 @@ and the shop then plans without a violation.
 import pytest
 
 from models.price_book import PriceBook
-from models.shop_edit import changed
+from models.shop_edit import Change, changed
 from models.shop_file import ShopFileError, parse_shop, read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
@@ -34,7 +34,7 @@ FAN_PLACES = {
 }
 
 # name -> (changes, reason, words in what is said)
-VARIANTS = {
+VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
     "a space short": (
         [("supply.panels[P].spaces", 10)],
         "spaces",

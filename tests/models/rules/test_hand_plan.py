@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -55,7 +56,7 @@ def double(part):
 
 
 # what is wrong -> (edits, rule that must find it)
-CORRUPTIONS = {
+CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
     "leg turned around": ([("panels[P].spaces[0].leg", "B")], "panel-spaces"),
     "poles on one leg": ([("circuits[C3].breaker.spaces", [2, 6])], "panel-spaces"),
     "two breakers in one space": ([("panels[P].spaces[2].circuit", "C1")], "panel-spaces"),
