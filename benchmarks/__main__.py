@@ -21,7 +21,7 @@ from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.plan import plan_shop
 from solver.points import Points
-from solver.pool import Search, enumerate_all
+from solver.pool import make_pool
 from solver.routes import Ways
 from solver.selection import Selection
 from solver.solve import Control
@@ -88,11 +88,9 @@ def cost_of(circuits: Circuits, groups: Iterable[frozenset[int]]) -> float | Non
 
 
 def planner(circuits: Circuits) -> float | None:
-    """Search, enumeration and selection, as `branchwright plan` does it."""
+    """Pool and selection, as `branchwright plan` does it."""
     control = Control()
-    Search(circuits, control).run()
-    enumerate_all(circuits, control)
-    pool = circuits.pool()
+    pool = make_pool(circuits, control).candidates
     found = Selection(circuits.shop, circuits.ways, circuits.catalogue, pool).solve(control)
     return None if found is None else found.value / MONEY
 

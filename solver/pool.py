@@ -19,6 +19,7 @@ from solver.solve import Control
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
 MOVES_PER_EFFORT: Final = 3_000
+QUICK_MOVES: Final = 2_000
 SPACE_PENALTY: Final = 10**9
 IMPOSSIBLE: Final = 10**10
 HEAT: Final = 0.02  # of the first total
@@ -34,12 +35,19 @@ class Pool:
 
 
 def make_pool(circuits: Circuits, control: Control) -> Pool:
-    """Search, and enumerate as well when the shop is small enough."""
-    first = Search(circuits, control).run()
-    complete = len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(
-        circuits, control
-    )
-    return Pool(circuits.pool(), complete, first)
+    """Enumerate a small shop after a quick search; search a larger one with all the effort.
+
+    When time is up the best choice found is all there is left to select from.
+    """
+    effort = MOVES_PER_EFFORT * control.effort
+    if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS:
+        first = Search(circuits, control).run(min(QUICK_MOVES, effort))
+        if enumerate_all(circuits, control):
+            return Pool(circuits.pool(), True, first)
+    first = Search(circuits, control).run(effort)
+    if control.cut_short and first:
+        return Pool(first, False, first)
+    return Pool(circuits.pool(), False, first)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:
@@ -91,7 +99,7 @@ class Search:
         over = max(0, poles - self.room)
         return sum(self._cost(group) for group in groups) + SPACE_PENALTY * over
 
-    def run(self) -> tuple[Candidate, ...]:
+    def run(self, moves: int) -> tuple[Candidate, ...]:
         """Insert greedily, then move, swap, join and split while cooling; best choice found.
 
         Empty when some item found no circuit.
@@ -99,7 +107,6 @@ class Search:
         groups = self._insert()
         total = self._total(groups)
         best, best_total = list(groups), total
-        moves = MOVES_PER_EFFORT * self.control.effort
         heat = max(1.0, HEAT * min(total, IMPOSSIBLE))
         for step in range(moves):
             if step % 256 == 0 and self.control.over():

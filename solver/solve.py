@@ -12,6 +12,7 @@ from typing import Final
 from ortools.sat.python import cp_model
 
 WORK_PER_EFFORT: Final = 1.0  # CP-SAT's deterministic time of one solve, per unit of effort
+GRACE_SECONDS: Final = 1.0  # for each step that is left when time is up
 DEFAULT_EFFORT: Final = 10
 DEFAULT_SEED: Final = 1
 
@@ -60,10 +61,10 @@ class Control:
         solver.parameters.catch_sigint_signal = False
         if self.seconds is not None:
             left = self.seconds - (monotonic() - self.began)
-            solver.parameters.max_time_in_seconds = max(0.05, left)
-        self._solver = solver
+            solver.parameters.max_time_in_seconds = max(GRACE_SECONDS, left)
         if self.stopped:
-            solver.parameters.max_time_in_seconds = 0.05
+            solver.parameters.max_time_in_seconds = GRACE_SECONDS
+        self._solver = solver
         status = solver.solve(model)
         self._solver = None
         decided = status in (cp_model.OPTIMAL, cp_model.INFEASIBLE)
