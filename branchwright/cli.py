@@ -5,6 +5,7 @@ interrupted. Heavy libraries are imported inside the commands, so that help is q
 """
 
 import json
+import os
 import sys
 from collections.abc import Iterable
 from importlib.metadata import version
@@ -224,5 +225,16 @@ def _fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -
 
 
 def main() -> None:
-    """Entry point of the command."""
-    cli(prog_name="branchwright")
+    """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
+    try:
+        code = cli.main(prog_name="branchwright", standalone_mode=False)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Interrupted.", err=True)
+        sys.exit(INTERRUPTED)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(INTERRUPTED)
+    sys.exit(code or 0)

@@ -76,6 +76,8 @@ def read_plan(path: Path) -> Plan:
         half = (file.parent / PAGE_NAME).is_file()
         left = f"; {PAGE_NAME} is there, so writing was stopped half way" if half else ""
         raise PlanFileError(f"{file}: no plan here{left}: run `branchwright plan SHOP` again")
+    if file.suffix in (".yaml", ".yml"):
+        raise PlanFileError(f"{file}: a shop file: plan it first, `branchwright plan {file}`")
     if file.stat().st_size > LARGEST_PLAN_BYTES:
         raise PlanFileError(f"{file}: larger than {LARGEST_PLAN_BYTES} bytes: is it a plan?")
     try:

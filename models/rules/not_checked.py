@@ -28,6 +28,10 @@ OPEN: Final = {
     " breaker (article 430)",
     "fault current": "interrupting rating of breakers against the current available (110.9)",
     "breaker types": "which breakers the panel's label allows (110.3(B)), and terminal torque",
+    "required outlets": "receptacles and lighting outlets that every garage or accessory building"
+    " must have (210.52(G), 210.70)",
+    "receptacle types": "tamper-resistant and weather-resistant receptacles and covers (406.9,"
+    " 406.12)",
     "arc-fault protection": "whether a local rule asks for it (210.12 does not list garages)",
     "working order": "continuity, polarity, grounds and GFCI test after building",
 }

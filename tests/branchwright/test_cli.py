@@ -118,6 +118,24 @@ def test_misuse_is_2(tmp_path):
     assert run("inspect", tmp_path).returncode == 2
     assert run("inspect", "--explain", "no-such-rule").returncode == 2
     assert run("paln").returncode == 2
+    assert run("inspect").returncode == 2
+
+
+def test_a_shop_given_to_inspect_is_told_to_be_planned_first(garage):
+    done = run("inspect", garage)
+    assert done.returncode == 2
+    assert "branchwright plan" in done.stderr
+
+
+def test_a_reader_that_goes_away_gives_no_traceback(garage, tmp_path):
+    """As in `branchwright plan SHOP | head -1`."""
+    command = [sys.executable, "-m", "branchwright", "plan", str(garage), "-o", str(tmp_path / "o")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        process.stdout.close()
+        assert process.stderr is not None
+        assert b"Traceback" not in process.stderr.read()
+    assert (tmp_path / "o" / "plan.json").is_file()
 
 
 def test_a_folder_with_other_files_is_left_alone(garage, tmp_path):
@@ -179,16 +197,16 @@ def larger(garage, tmp_path):
 def test_ctrl_c_keeps_the_best_plan(larger, tmp_path):
     """The first interrupt ends the search; the plan is written, marked as stopped; exit 130."""
     command = [sys.executable, "-m", "branchwright", "plan", str(larger), "--effort", "1000"]
-    process = subprocess.Popen(
-        [*command, "-o", str(tmp_path / "out")], stderr=subprocess.PIPE, stdout=subprocess.PIPE
-    )
-    assert process.stderr is not None
-    for line in process.stderr:
-        if b"trying out circuits" in line:
-            break
-    time.sleep(1.0)
-    process.send_signal(signal.SIGINT)
-    process.communicate(timeout=60)
+    with subprocess.Popen(
+        [*command, "-o", str(tmp_path / "out")], stderr=subprocess.PIPE, stdout=subprocess.DEVNULL
+    ) as process:
+        assert process.stderr is not None
+        for line in process.stderr:
+            if b"trying out circuits" in line:
+                break
+        time.sleep(1.0)
+        process.send_signal(signal.SIGINT)
+        process.stderr.read()
     assert process.returncode == 130
     plan = read_plan(tmp_path / "out")
     assert plan.made_by.status == "stopped"

@@ -30,9 +30,20 @@ def text(request):
 def test_committed_plans_always_load(request):
     """Plans of format 1 written once must load for ever."""
     found = fixtures(request.config.rootpath)
-    assert len(found) >= 2
+    assert len(found) >= 3
     for path in found:
         assert read_plan(path).format == "branchwright-plan/1"
+
+
+def test_one_committed_plan_fills_every_section(request):
+    """So that the contract is exercised before anything writes all of it."""
+    folder = request.config.rootpath / "tests" / "plans" / "every_section"
+    plan = read_plan(folder)
+    empty = [name for name in Plan.model_fields if not getattr(plan, name)]
+    assert empty == []
+    assert {stage.id for stage in plan.stages} == {
+        r.ledgers[n].stage for r in plan.raceways for n in (0, 1)
+    }
 
 
 def test_a_plan_read_and_written_is_the_same(text):
