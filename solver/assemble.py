@@ -395,7 +395,7 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
     gap = None
     if lower_bound is not None:
         gap = round(max(0.0, (selected.value - lower_bound) / selected.value), 6)
-    proved = "global" if gap == 0 else "pool" if selected.optimal else "none"
+    proved = "global" if selected.value == lower_bound else "pool" if selected.optimal else "none"
     return Objective.model_validate(
         {
             "minimize": shop.prices.minimize,

@@ -35,30 +35,18 @@ Reason = Literal[
     "no price",
     "not planned",
 ]
-# A set refused for one of these stays refused however it grows.
-FINAL: Final[frozenset[Reason]] = frozenset(
-    {
-        "not planned",
-        "mixed voltages",
-        "lights apart",
-        "apart",
-        "too many receptacles",
-        "overloaded",
-    }
-)
 
 
 @dataclass(frozen=True)
 class Refusal:
-    """Why a set of items cannot be one circuit, with the facts to say it in words."""
+    """Why a set of items cannot be one circuit, with the facts to say it in words.
+
+    `final`: no larger set can be one either, whatever else is in it.
+    """
 
     reason: Reason
     facts: Mapping[str, object] = field(default_factory=dict)
-
-    @property
-    def final(self) -> bool:
-        """No larger set can do either."""
-        return self.reason in FINAL
+    final: bool = False
 
 
 @dataclass(frozen=True)

@@ -67,6 +67,13 @@ class Catalogue:
         found = {awg: self.cents(single_key(awg)) for awg in CABLE_AWGS}
         return {awg: price for awg, price in found.items() if price is not None}
 
+    def cheaper(self, awg: str, other: str) -> bool:
+        """Whether some price of one size is below that of another, against all custom."""
+        return any(
+            awg in prices and other in prices and prices[awg] < prices[other]
+            for prices in (self.cables, self.singles)
+        )
+
     @cached_property
     def cable_connector(self) -> int:
         """One cable end [cents]."""

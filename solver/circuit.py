@@ -6,6 +6,7 @@ cached by the set of items: a search asks for the same sets again and again.
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import cache
 from itertools import combinations
 
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
@@ -29,6 +30,8 @@ class Circuits:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
         self.panel = shop.panel()
+        self.edition = min(shop.code.edition, RATINGS_EDITION)
+        self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
         self.copper_first = shop.prices.minimize == "copper"
@@ -75,19 +78,19 @@ class Circuits:
         for point in points:
             why = self._not_planned(point)
             if why is not None:
-                return Refusal("not planned", {"point": point.id, "why": why})
+                return Refusal("not planned", {"point": point.id, "why": why}, final=True)
         if len({point.volts for point in points}) > 1:
-            return Refusal("mixed voltages", {"points": sorted(names)})
+            return Refusal("mixed voltages", {"points": sorted(names)}, final=True)
         lights = sum(point.kind == "lights" for point in points)
         if self.shop.code.lights_apart and 0 < lights < len(points):
-            return Refusal("lights apart", {"points": sorted(names)})
+            return Refusal("lights apart", {"points": sorted(names)}, final=True)
         for group in self.apart:
             if len(names & group) > 1:
-                return Refusal("apart", {"points": sorted(names & group)})
+                return Refusal("apart", {"points": sorted(names & group)}, final=True)
         most = self.shop.code.receptacles_per_circuit
         yokes = sum(point.kind == "receptacle" for point in points)
         if most is not None and yokes > most:
-            return Refusal("too many receptacles", {"found": yokes, "limit": most})
+            return Refusal("too many receptacles", {"found": yokes, "limit": most}, final=True)
         return None
 
     def _not_planned(self, point: Point) -> str | None:
@@ -106,8 +109,9 @@ class Circuits:
 
     def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """The best build for every set of raceways that a build could use."""
-        if load.weighted_amps > RATINGS[-1]:
-            return Refusal("overloaded", _overload(load, RATINGS[-1]))
+        top = self._top_rating(load)
+        if load.weighted_amps > top + 1e-9:
+            return Refusal("overloaded", _overload(load, top), final=True)
         best: dict[tuple[str, ...], Candidate] = {}
         refusals: list[Refusal] = []
         for amps in RATINGS:
@@ -127,14 +131,22 @@ class Circuits:
             return tuple(sorted(best.values(), key=self.rank))
         return max(refusals, key=_telling)
 
+    def _top_rating(self, load: Load) -> int:
+        """The largest breaker that the receptacles of the set can ever be on, alone or not. [A]"""
+        rated = [
+            self.points.configurations[p.configuration].amps
+            for p in load.outlets
+            if p.configuration
+        ]
+        return min((_top_circuit_amps(amps, self.edition) for amps in rated), default=RATINGS[-1])
+
     def _rating_unfit(self, amps: int, load: Load) -> Refusal | None:
         """Whether a breaker rating suits the receptacles and the machines of the set."""
-        edition = min(self.shop.code.edition, RATINGS_EDITION)
         for point in load.outlets:
             if point.configuration is None:
                 continue
             rated = self.points.configurations[point.configuration].amps
-            if not receptacle_rating_allowed(amps, rated, single=load.single, edition=edition):
+            if not receptacle_rating_allowed(amps, rated, single=load.single, edition=self.edition):
                 return Refusal("no rating", {"points": load.names, "amps": amps})
         if load.weighted_amps > amps + 1e-9:
             return Refusal("overloaded", _overload(load, amps))
@@ -174,25 +186,40 @@ class Circuits:
             for way in self.ways.between(start, end)
             for raceway in way.raceways
         }
-        sizes = range(len(near) + 1) if len(near) <= MOST_RACEWAYS_COMBINED else (0, len(near))
+        sizes: Sequence[int] = range(len(near) + 1)
+        if len(near) > MOST_RACEWAYS_COMBINED:
+            self.exact, sizes = False, (0, len(near))
         return [frozenset(c) for size in sizes for c in combinations(sorted(near), size)]
 
     def _wire(
         self, items: tuple[int, ...], load: Load, amps: int, allowed: frozenset[str]
     ) -> Candidate | Refusal:
-        """The cheapest tree, with the smallest conductor that does."""
+        """The cheapest tree, with the smallest conductor that does (or a larger, cheaper one)."""
         sizes: tuple[str, ...] = CABLE_AWGS
         if any(point.kind != "lights" for point in load.points):
             sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
+        best: Candidate | None = None
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in sizes:
+            if best is not None and not self.catalogue.cheaper(awg, best.awg):
+                continue
             made = Wiring(self, load, amps, awg, allowed).candidate(items)
             if not isinstance(made, Refusal):
-                return made
-            refusal = made
-            if made.reason in ("no way", "no price"):
-                break
-        return refusal
+                best = made if best is None or self.rank(made) < self.rank(best) else best
+            else:
+                refusal = made
+        return best or refusal
+
+
+@cache
+def _top_circuit_amps(receptacle_amps: int, edition: int) -> int:
+    """Largest circuit that may feed a receptacle of this rating, 210.21(B). [A]"""
+    return max(
+        amps
+        for amps in RATINGS
+        for single in (True, False)
+        if receptacle_rating_allowed(amps, receptacle_amps, single=single, edition=edition)
+    )
 
 
 def _overload(load: Load, limit: float) -> dict[str, object]:

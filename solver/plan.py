@@ -112,15 +112,16 @@ def _assemble(circuits: Circuits, selected: Selected, bound: int | None, control
 
 
 def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
-    """A true lower bound when the pool holds every circuit there can be.
+    """A true lower bound when the pool holds the cheapest circuit of every set there can be.
 
-    Each candidate's tree is the cheapest for its items, so leaving out what boxes hold (and only
-    that) gives a cost that no plan on these routes, boxes and builds can go below.
+    Each candidate is the cheapest for its items and the raceways it may use. Leaving out what the
+    boxes and raceways hold, where another tree might do better, gives a cost that no plan on these
+    routes, boxes and builds can go below.
     """
     if not pool.complete:
         return None
     relaxed = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, couple_boxes=False
+        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, contents=False
     )
     found = relaxed.solve(control)
     return None if found is None else found.bound

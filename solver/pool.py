@@ -27,7 +27,7 @@ HEAT: Final = 0.02  # of the first total
 
 @dataclass(frozen=True)
 class Pool:
-    """Candidates, whether they are all there are, and a first choice among them."""
+    """Candidates, whether no circuit there could be is cheaper, and a first choice."""
 
     candidates: Sequence[Candidate]
     complete: bool
@@ -43,7 +43,7 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS:
         first = Search(circuits, control).run(min(QUICK_MOVES, effort))
         if enumerate_all(circuits, control):
-            return Pool(circuits.pool(), True, first)
+            return Pool(circuits.pool(), circuits.exact, first)
     first = Search(circuits, control).run(effort)
     if control.cut_short and first:
         return Pool(first, False, first)

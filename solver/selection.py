@@ -47,7 +47,7 @@ class Selection:
         pool: Sequence[Candidate],
         *,
         elastic: bool = False,
-        couple_boxes: bool = True,
+        contents: bool = True,
     ) -> None:
         self.shop, self.ways, self.catalogue, self.pool = shop, ways, catalogue, pool
         self.model = cp_model.CpModel()
@@ -63,8 +63,8 @@ class Selection:
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
         self._define_every_item_once()
         self._define_spaces()
-        self._define_raceways()
-        self._define_boxes(couple_boxes)
+        self._define_raceways(contents)
+        self._define_boxes(contents)
 
     # -- rows
 
@@ -96,20 +96,25 @@ class Selection:
         doubles = sum(built for candidate, built in pairs if candidate.poles == 2)
         self.model.add(doubles <= free_pairs(free) + self._short("pairs", panel.id))
 
-    def _define_raceways(self) -> None:
-        """Area within the fill limit; the count within the bracket that every circuit survives."""
+    def _define_raceways(self, contents: bool) -> None:
+        """Area within the fill limit; the count within the bracket that every circuit survives.
+
+        Without `contents` only that a raceway with something in it is used.
+        """
         for name, route in sorted(self.ways.raceways.items()):
             inside = [
                 (candidate.raceways[name], built)
                 for candidate, built in zip(self.pool, self.built, strict=True)
                 if name in candidate.raceways
             ]
+            for _, built in inside:
+                self.model.add_implication(built, self.used[name])
+            if not contents:
+                continue
             raceway = route.raceway
             limit = fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size)
             area = sum(share.area * built for share, built in inside)
             self.model.add(area <= int(limit * AREA) + self._short("raceway area", name))
-            for _, built in inside:
-                self.model.add_implication(built, self.used[name])
             self._define_heat(name, inside)
 
     def _define_heat(
@@ -126,18 +131,18 @@ class Selection:
                 if k > share.survives:
                     self.model.add_at_most_one(built, y)
 
-    def _define_boxes(self, couple: bool) -> None:
-        """Contents within the volume of the chosen size (314.16); without `couple`, no contents."""
+    def _define_boxes(self, contents: bool) -> None:
+        """One size a box; what is in it within the volume of that size (314.16)."""
         for choice in self.choices:
             sizes = [self.size[choice.box, name] for name, _, _ in choice.sizes]
             if not sizes:
                 continue
             self.model.add_exactly_one(sizes)
-            if not couple:
+            if not contents:
                 continue
             volume = sum(volume * self.size[choice.box, name] for name, volume, _ in choice.sizes)
-            contents = self._contents(choice.box)
-            self.model.add(contents <= volume + self._short("box volume", choice.box))
+            inside = self._contents(choice.box)
+            self.model.add(inside <= volume + self._short("box volume", choice.box))
 
     def _contents(self, box: str) -> Linear:
         """Conductors and devices add up; grounds together count one of the largest, and since

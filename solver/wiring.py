@@ -19,7 +19,7 @@ from solver.catalogue import (
 )
 from solver.load import Load
 from solver.routes import Way
-from solver.tree import best_tree, rooted, spanning_edges
+from solver.tree import MOST_OPTIONAL, best_tree, rooted, spanning_edges
 
 if TYPE_CHECKING:
     from solver.circuit import Circuits
@@ -58,9 +58,11 @@ class Wiring:
             return Refusal("no way", facts)
         survives = self._survives(edges)
         if survives is None:
+            self.circuits.exact &= not self._carries_at_best()
             return Refusal("conductor", facts)
         drop, limit = self.drop_percent_of(edges), self.circuits.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
+            self.circuits.exact = False
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
         cost = [
@@ -159,6 +161,7 @@ class Wiring:
         lights = {p.box: p.luminaires for p in self.load.outlets if p.switch and p.box}
         boxes = sorted({p.box for p in self.load.outlets if p.box})
         optional = self.circuits.junctions
+        self.circuits.exact &= len(optional) <= MOST_OPTIONAL
         tree = best_tree(self.panel, boxes, optional, self._cost, self._home_extra)
         if tree is None:
             return None
@@ -181,13 +184,21 @@ class Wiring:
         marked = 75 if self.circuits.panel.terminals == "75 C" else 60
         return NM_TERMINALS_C if method == "cable" else marked
 
+    def _carries_at_best(self) -> bool:
+        """Whether the conductor would do on the coolest way there could be."""
+        room = self.circuits.shop.building.ambient.room_c
+        return any(self._holds(method, room, 2) for method in ("cable", "raceway"))
+
     def _carries(self, way: Way, counted: int) -> bool:
         """Whether the conductor holds breaker and loads here with this many others."""
+        return self._holds(way.method, way.ambient_c, counted)
+
+    def _holds(self, method: str, ambient_c: float, counted: int) -> bool:
         edition = self.circuits.shop.code.edition
         amps = ampacity_amps(
             self.awg,
-            terminal_c=self._terminals_c(way.method),
-            ambient_c=way.ambient_c,
+            terminal_c=self._terminals_c(method),
+            ambient_c=ambient_c,
             current_carrying=counted,
         )
         several = self.load.receptacles > 1
