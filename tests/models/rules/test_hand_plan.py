@@ -165,6 +165,52 @@ CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
 }  # fmt: skip
 
 
+# A plan with raceways, boxes of two circuits, existing circuits and two people.
+GARAGE = json.loads((ROOT / "tests" / "plans" / "one_bay_garage" / "plan.json").read_text("utf-8"))
+GARAGE_CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
+    "raceway smaller than its shop says": ([("raceways[R1].trade_size", "3/4")], "raceway-ledger"),
+    "fill that is not": ([("raceways[R1].ledgers[0].fill_percent", 20.0)], "raceway-ledger"),
+    "room that is not": ([("raceways[R1].ledgers[0].room_left[0].count", 9)], "raceway-ledger"),
+    "fewer conductors counted": (
+        [("raceways[R1].ledgers[0].current_carrying", 2)],
+        "raceway-ledger",
+    ),
+    "a run left out of the ledger": (
+        [("raceways[R1].ledgers[0].contents[0]", DROP)],
+        "raceway-ledger",
+    ),
+    "a run that skips its raceway": ([("circuits[C1].runs[0].raceways", ["R2"])], "run-in-raceway"),
+    "a box passed without a word": ([("circuits[C1].runs[0].via", [])], "run-in-raceway"),
+    "an existing breaker changed": (
+        [("circuits[X-opener].breaker.amps", 30.0)],
+        "existing-circuits",
+    ),
+    "an existing circuit moved": (
+        [
+            ("circuits[X-opener].breaker.spaces", [12]),
+            ("panels[P].spaces[0].circuit", None),
+            ("panels[P].spaces[0].pole", None),
+            ("panels[P].spaces[11].circuit", "X-opener"),
+            ("panels[P].spaces[11].pole", 1),
+            ("panels[P].spaces[11].reserved_for", None),
+        ],
+        "existing-circuits",
+    ),
+    "one circuit where two were asked for": (
+        [("boxes[W2].yokes[1].circuit", "C4")],
+        "wishes",
+    ),
+    "a box too small for two circuits": (
+        [("boxes[E2].box", "4 x 1-1/2 square"), ("boxes[E2].volume_in3", 21.0)],
+        "box-fill",
+    ),
+    "a machine out of reach": (
+        [("machines[band-saw].outlet", "W1.bottom"), ("machines[band-saw].circuit", "C4")],
+        "cord-reach",
+    ),
+}
+
+
 def rules_broken(data):
     findings = check_plan(Plan.model_validate(data))
     return {finding.rule for finding in findings if finding.severity == "violation"}
@@ -182,6 +228,19 @@ def test_each_corruption_is_found(name):
         data = edited(data, path, value)
     assert data != PLAN
     assert rule in RULES
+    assert rule in rules_broken(data)
+
+
+def test_the_plan_of_the_garage_passes():
+    assert rules_broken(GARAGE) == set()
+
+
+@pytest.mark.parametrize("name", GARAGE_CORRUPTIONS)
+def test_each_corruption_of_the_garage_is_found(name):
+    edits, rule = GARAGE_CORRUPTIONS[name]
+    data = GARAGE
+    for path, value in edits:
+        data = edited(data, path, value)
     assert rule in rules_broken(data)
 
 
@@ -217,4 +276,5 @@ def test_all_of_this_without_the_solver(tmp_path):
         env={"PYTHONPATH": str(tmp_path), "PATH": ""},
     )  # fmt: skip
     assert done.returncode == 0, done.stdout[-2000:]
-    assert f"{len(CORRUPTIONS) + 1} passed" in done.stdout
+    count = len(CORRUPTIONS) + len(GARAGE_CORRUPTIONS) + 2
+    assert f"{count} passed" in done.stdout
