@@ -4,6 +4,7 @@ Exit codes: 0 no violations, 1 violations or no feasible plan, 2 misuse or bad i
 interrupted. Heavy libraries are imported inside the commands, so that help is quick.
 """
 
+import gc
 import json
 import os
 import sys
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from solver.causes import Cause
 
 VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
+SELDOM = 200_000
 
 as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 
@@ -226,6 +228,7 @@ def _fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -
 
 def main() -> None:
     """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
+    gc.set_threshold(SELDOM)  # what is built here lives to the end: looking through it takes time
     try:
         code = cli.main(prog_name="branchwright", standalone_mode=False)
     except click.ClickException as error:
@@ -237,4 +240,6 @@ def main() -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(INTERRUPTED)
+    finally:
+        gc.freeze()
     sys.exit(code or 0)
