@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,7 +18,6 @@ HOSTILE = (
     "red\x1b[31m\x00line\nbreak",
     "[bold]markup[/bold] [/]",
     "]]>--><!--",
-    "\ud800 lone surrogate",
     "very long " * 18,
 )
 
@@ -50,7 +48,6 @@ def renamed(four_box) -> Callable[[str], Plan]:
 
     def rename(name: str) -> Plan:
         data: dict[str, Any] = json.loads(four_box.model_dump_json())
-        data["source"]["shop"] = json.loads(json.dumps(data["source"]["shop"]))
         data["source"]["shop"]["name"] = name[:200]
         for machine in data["machines"]:
             machine["name"] = name
@@ -60,18 +57,6 @@ def renamed(four_box) -> Callable[[str], Plan]:
         data["made_by"]["price_book"]["name"] = name
         for line in data["takeoff"]:
             line["item"] = name
-        return Plan.model_construct(**_trusting(data))
+        return Plan.model_validate(data)
 
     return rename
-
-
-def _trusting(data: dict[str, Any]) -> dict[str, Any]:
-    """The plan's parts, read by the model (python mode, which lets lone surrogates through)."""
-    plan = Plan.model_validate(data)
-    return {name: getattr(plan, name) for name in type(plan).model_fields}
-
-
-@pytest.fixture
-def package_root(request) -> Path:
-    """Where the packages lie."""
-    return Path(request.config.rootpath)
