@@ -198,7 +198,12 @@ def _explain(rule: str, as_json: bool) -> None:
 def _cause(cause: "Cause") -> dict[str, Any]:
     """A cause as JSON."""
     remedies = [
-        {"says": r.says, "changes": [list(change) for change in r.changes], "works": r.works}
+        {
+            "says": r.says,
+            "changes": [list(change) for change in r.changes],
+            "works": r.works,
+            "leaves": r.leaves,
+        }
         for r in cause.remedies
     ]
     return {

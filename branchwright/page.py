@@ -120,8 +120,9 @@ def _numbers(plan: Plan) -> Iterable[str]:
     new = sum(circuit.life == "new" for circuit in plan.circuits)
     old = len(plan.circuits) - new
     spaces = sum(len(panel.spaces) for panel in plan.panels)
+    invented = "invented " * plan.made_by.price_book.invented
     pairs = [
-        (dollars(totals.material_cost_usd), "material, prices of the book"),
+        (dollars(totals.material_cost_usd), f"material, {invented}prices of the book"),
         (f"{plain(totals.copper_lb, 1)} lb", "copper, grounds included"),
         (f"{plain(totals.cable_ft, 0)} ft", "cable to cut"),
         (f"{new} + {old}" if old else str(new), f"new{' and existing' * bool(old)} circuits"),
@@ -136,9 +137,8 @@ def _how_good(plan: Plan) -> str:
     words = cautions.proved_words(goal).capitalize()
     if goal.gap is None or goal.proved == "global":
         return f"{words}."
-    return (
-        f"{words}. At most {plain(100 * goal.gap, 1)} % above the least possible {goal.minimize}."
-    )
+    lower = f"{plain(100 * goal.gap, 1)} % lower"
+    return f"{words}. The least possible {goal.minimize} is at most {lower}."
 
 
 def _sheet(drawing: Drawing) -> str:

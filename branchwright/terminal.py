@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from rich import box
 from rich.console import Console
 from rich.markup import escape
+from rich.padding import Padding
 from rich.table import Table as RichTable
 
 from branchwright import cautions
 from branchwright.sheets.circuit_directory import circuit_directory
-from branchwright.sheets.findings import findings_table, open_questions
+from branchwright.sheets.findings import open_questions, source_words, value_words
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
-FINDINGS_NARROW = (0, 2, 3, 6)
 
 
 def console() -> Console:
@@ -69,8 +69,9 @@ def causes_report(out: Console, causes: Iterable["Cause"]) -> None:
     for cause in causes:
         out.print(f"\n{escape(clean(cause.says))}")
         for remedy in cause.remedies:
-            tried = {True: "tried: a plan exists then", False: "tried: not enough alone"}
-            state = tried.get(remedy.works, "") if remedy.works is not None else "not tried"
+            state = "not tried" if remedy.works is None else "tried: a plan exists then"
+            if remedy.works is False:
+                state = f"tried, and then: {clean(remedy.leaves)}" if remedy.leaves else "no help"
             out.print(f"  • {escape(clean(remedy.says))}  [dim]({state})[/dim]")
             for path, value in remedy.changes:
                 change = "taken away" if value is None else f"{value}"
@@ -100,8 +101,20 @@ def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:
 
 
 def _findings(out: Console, findings: Sequence[Finding]) -> None:
-    """Findings as a table, without the open questions."""
-    print_table(out, findings_table(findings), FINDINGS_NARROW)
+    """Each finding with its limit, its source and the next step, without the open questions."""
+    told = [finding for finding in findings if finding.severity != "not-checked"]
+    if told:
+        out.print("[bold]Findings[/bold]")
+    for finding in told:
+        colour = {"violation": "bold red", "warning": "yellow"}.get(finding.severity, "bold")
+        limit = f" ({value_words(finding)})" if finding.limit is not None else ""
+        source = escape(f"[{finding.rule}: {source_words(finding)}]")
+        says = f"{escape(clean(finding.says) + limit)} [dim]{source}[/dim]"
+        out.print(Padding(f"[{colour}]{finding.severity}[/{colour}]  {says}", (0, 0, 0, 2)))
+        if finding.fix:
+            out.print(Padding(f"next: {escape(clean(finding.fix))}", (0, 0, 0, 4)))
+    if told:
+        out.print()
 
 
 def _verdict(out: Console, findings: Sequence[Finding]) -> None:
@@ -118,7 +131,7 @@ def _sum(plan: Plan) -> str:
     totals, goal = plan.totals, plan.objective
     gap = ""
     if goal.gap is not None and goal.proved != "global":
-        gap = f" (at most {plain(100 * goal.gap, 1)} % above the least possible)"
+        gap = f" (the least possible is at most {plain(100 * goal.gap, 1)} % lower)"
     invented = ", invented prices" if plan.made_by.price_book.invented else ""
     return escape(
         f"{dollars(totals.material_cost_usd)} material{invented}, {plain(totals.copper_lb, 1)} lb"

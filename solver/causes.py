@@ -19,15 +19,17 @@ from solver.points import Item
 
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 MOST_TRIED: Final = 4
+Plans = Callable[[Shop], str | None]  # what is in the way of a plan; None when there is one
 
 
 @dataclass(frozen=True)
 class Remedy:
-    """A change that may help; `works` once it was tried."""
+    """A change that may help; once tried, whether it works, or what is then in the way."""
 
     says: str
     changes: tuple[Change, ...]
     works: bool | None = None
+    leaves: str = ""
 
 
 @dataclass(frozen=True)
@@ -40,9 +42,7 @@ class Cause:
     remedies: tuple[Remedy, ...]
 
 
-def try_remedies(
-    shop: Shop, causes: Sequence[Cause], plans: Callable[[Shop], bool]
-) -> tuple[Cause, ...]:
+def try_remedies(shop: Shop, causes: Sequence[Cause], plans: Plans) -> tuple[Cause, ...]:
     """Causes with their remedies tried, those that lead to a plan first.
 
     Where several things stand in the way, a remedy is tried together with the first remedy of
@@ -58,13 +58,12 @@ def try_remedies(
     return tuple(tried)
 
 
-def _try(
-    shop: Shop, remedy: Remedy, others: Sequence[Change], plans: Callable[[Shop], bool]
-) -> Remedy:
+def _try(shop: Shop, remedy: Remedy, others: Sequence[Change], plans: Plans) -> Remedy:
     try:
-        return replace(remedy, works=plans(changed(shop, [*others, *remedy.changes])))
-    except ChangeError:
-        return replace(remedy, works=False)
+        in_the_way = plans(changed(shop, [*others, *remedy.changes]))
+    except ChangeError as error:
+        in_the_way = str(error)
+    return replace(remedy, works=in_the_way is None, leaves=in_the_way or "")
 
 
 class Explainer:
@@ -84,7 +83,13 @@ class Explainer:
             if not _wanting(item)
         }
         bad = {number: made for number, made in alone.items() if isinstance(made, Refusal)}
-        causes += [self._cause(self.points.items[number], why) for number, why in bad.items()]
+        cut_off = [self.points.items[n] for n, why in bad.items() if why.reason == "no way"]
+        causes += [self._no_way(cut_off)] if cut_off else []
+        causes += [
+            self._cause(self.points.items[number], why)
+            for number, why in bad.items()
+            if why.reason != "no way"
+        ]
         for number, item in enumerate(self.points.items):
             if _wanting(item):
                 refusal = self._homeless(number, item, bad.keys())
@@ -122,7 +127,8 @@ class Explainer:
             case "receptacle horsepower":
                 return self._horsepower(facts)
             case "no way":
-                return self._no_way(item)
+                cause = self._no_way([item])
+                return cause.says, list(cause.remedies)
             case "voltage drop":
                 return self._drop(item, facts)
             case "conductor":
@@ -209,13 +215,15 @@ class Explainer:
         )
         return says, [wire]
 
-    def _no_way(self, item: Item) -> tuple[str, list[Remedy]]:
+    def _no_way(self, items: Iterable[Item]) -> Cause:
+        """Boxes that no cable reaches, in one cause."""
         panel = self.shop.panel().id
-        boxes = sorted({p.box for p in item.points if p.box})
+        boxes = sorted({p.box for item in items for p in item.points if p.box})
         cut_off = [b for b in boxes if not self.circuits.ways.between(panel, b)] or boxes
+        named = ", ".join(cut_off)
         says = (
-            f"no way for a cable from panel {panel} to {', '.join(cut_off)}: its wall is masonry"
-            " or cut off by openings, and no raceway leads there"
+            f"no way for a cable from panel {panel} to {named}: masonry, or cut off by openings,"
+            " and no raceway leads there"
         )
         changes = tuple(
             (
@@ -224,7 +232,8 @@ class Explainer:
             )
             for box in cut_off
         )
-        return says, [Remedy(f"lay 1/2 in EMT from {panel} to {', '.join(cut_off)}", changes)]
+        remedy = Remedy(f"lay 1/2 in EMT from {panel} to {named}", changes)
+        return Cause("no way", named, says, (remedy,))
 
     def _drop(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
         limit = ceil(facts["found"] * 10) / 10

@@ -200,10 +200,15 @@ def _explained(
         return Outcome(None, tuple(causes))
     control.tell("no plan yet: trying what would help")
 
-    def plans(changed: Shop) -> bool:
+    def plans(changed: Shop) -> str | None:
         trial = replace(control, tell=lambda _: None, effort=max(1, control.effort // 5))
         other_book = PriceBook.read() if shop.prices.book and not changed.prices.book else book
         outcome = plan_shop(changed, other_book, trial, explain=False)
-        return outcome.plan is not None and _violations(outcome.plan) == 0
+        if outcome.causes:
+            return outcome.causes[0].says
+        if outcome.plan is None:
+            return "no plan was found in the time there was"
+        stuck = (f.says for f in outcome.plan.findings if f.severity == "violation")
+        return next(stuck, None)
 
     return Outcome(None, try_remedies(shop, causes, plans))

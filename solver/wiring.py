@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from functools import cached_property
+from itertools import combinations
 from typing import TYPE_CHECKING, Final, Literal
 
 from models.formulas.ampacity import ampacity_amps
@@ -185,9 +186,16 @@ class Wiring:
         return NM_TERMINALS_C if method == "cable" else marked
 
     def _carries_at_best(self) -> bool:
-        """Whether the conductor would do on the coolest way there could be."""
-        room = self.circuits.shop.building.ambient.room_c
-        return any(self._holds(method, room, 2) for method in ("cable", "raceway"))
+        """Whether the conductor would do on some way between two of the circuit's enclosures."""
+        boxes = {point.box for point in self.load.outlets if point.box}
+        lit = {name for point in self.load.outlets for name in point.luminaires}
+        names = sorted({self.panel, *boxes, *lit, *self.circuits.junctions})
+        ways = {
+            (way.method, way.ambient_c)
+            for start, end in combinations(names, 2)
+            for way in self.circuits.ways.between(start, end)
+        }
+        return any(self._holds(method, ambient_c, 2) for method, ambient_c in sorted(ways))
 
     def _carries(self, way: Way, counted: int) -> bool:
         """Whether the conductor holds breaker and loads here with this many others."""

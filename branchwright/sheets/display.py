@@ -13,6 +13,7 @@ from branchwright.sheets.styles import FONT, PAPER, Anchor, Lettering, Style
 from branchwright.sheets.text_size import ASCENT_EM, DESCENT_EM, text_width
 from branchwright.words import clean
 
+HAIR: Final = 0.01
 SVG: Final = "http://www.w3.org/2000/svg"
 Xy = tuple[float, float]
 
@@ -26,7 +27,8 @@ class Bounds(NamedTuple):
     bottom: float
 
     def overlaps(self, other: "Bounds", gap: float = 0.0) -> bool:
-        """Whether the two share area, or come closer than `gap`."""
+        """Whether the two share area, or come closer than `gap`; a hair does not count."""
+        gap -= HAIR
         return (
             self.left < other.right + gap
             and other.left < self.right + gap

@@ -26,7 +26,10 @@ def findings_table(findings: Iterable[Finding], title: str = "Findings") -> Tabl
 def open_questions(findings: Iterable[Finding]) -> list[tuple[str, str]]:
     """What was not checked: subject and sentence."""
     return [
-        (clean(finding.where), clean(f"{finding.says} {finding.fix}".strip()))
+        (
+            clean(finding.where),
+            "; ".join(clean(part) for part in (finding.says, finding.fix) if part),
+        )
         for finding in findings
         if finding.severity == "not-checked"
     ]
@@ -38,6 +41,12 @@ def source_words(finding: Finding) -> str:
     memory = "from memory" if finding.rests_on_memory else ""
     marks = ", ".join(mark for mark in (BASIS[finding.basis], memory) if mark)
     return clean(finding.source) + edition + (f", {marks}" if marks else "")
+
+
+def value_words(finding: Finding) -> str:
+    """Found and limit: "31.5 in³ of 30.3 in³"."""
+    found, limit = (_value(value, finding.unit) for value in (finding.found, finding.limit))
+    return f"{found} of {limit}" if found else limit
 
 
 def _value(value: float | str | None, unit: str | None) -> str:

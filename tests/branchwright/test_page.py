@@ -148,7 +148,7 @@ def test_a_proof_is_claimed_only_as_the_plan_claims_it(four_box):
         page = page_html(four_box.model_copy(update={"objective": goal}), SHA)
         text = html.unescape(page).lower()
         assert says in text
-        assert ("above the least possible" in text) == (gap not in (None, 0.0))
+        assert ("the least possible cost is at most" in text) == (gap not in (None, 0.0))
 
 
 def test_the_same_bytes_whatever_the_hash_seed(request, garage):
