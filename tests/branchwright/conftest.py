@@ -19,6 +19,8 @@ HOSTILE = (
     "[bold]markup[/bold] [/]",
     "]]>--><!--",
     "very long " * 18,
+    "W" * 200,
+    "=cmd|' /C calc'!A0",
 )
 
 

@@ -2,6 +2,7 @@
 
 import hashlib
 import html
+import math
 import os
 import re
 import subprocess
@@ -104,7 +105,13 @@ def test_numbers_on_it_are_the_plans(garage):
         assert some_row(line.item, f"${line.cost_usd:,.2f}")
     for circuit in garage.circuits:
         for run in circuit.runs if circuit.life == "new" else ():
-            assert some_row(run.id, run.start, run.end)
+            inches = math.ceil(round(12 * (run.length_ft + run.allowance_ft), 6))
+            feet, rest = divmod(inches, 12)
+            cut = f"{feet} ft {rest} in" if rest else f"{feet} ft"
+            assert some_row(run.id, run.start, run.end, cut)
+    for box in garage.boxes:
+        if box.volume_in3 is not None:
+            assert some_row(box.id, f"{box.fill_in3:.2f}", f"{box.volume_in3:.2f}")
     assert f"${garage.totals.material_cost_usd:,.2f}" in " ".join(
         cell for row in cells for cell in row
     )

@@ -12,7 +12,7 @@ from models.plan_file import read_plan
 from tests.branchwright.conftest import HOSTILE
 
 
-@pytest.fixture(params=["four_box", "one_bay_garage"])
+@pytest.fixture(params=["four_box", "one_bay_garage", "every_section"])
 def plan(request):
     return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
 
@@ -84,4 +84,6 @@ def test_every_space_of_the_panel_is_drawn(plan):
 def test_hostile_names_are_drawn_as_text(name, renamed):
     for drawing in (floor_plan(renamed(name)), panel_face(renamed(name), renamed(name).panels[0])):
         root = ElementTree.fromstring(drawing.svg())
+        for text in texts(drawing):
+            assert text.bounds.inside(drawing.bounds), text.text
         assert not [element for element in root.iter() if element.tag.endswith("script")]
