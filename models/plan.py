@@ -404,7 +404,7 @@ class PurchaseLine(Part):
 
 
 class Totals(Part):
-    """Sums over new work."""
+    """Sums over new work; circuits and spaces with those that are there already."""
 
     cable_ft: float
     conductor_ft: float

@@ -1,61 +1,73 @@
-"""Takeoff: every new part of a plan, counted by its price book key. Feet and pieces.
+"""The takeoff: counting what a plan asks to buy, by the keys of the price book.
 
-Cable and conductors are counted by their cut length, raceways by their length. Luminaires and what
-is there already are not counted.
+Only new work counts. Cable and conductors are counted at their cut length in feet; a raceway at
+its own length when some run lies in it. Luminaires themselves are not counted.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
-from models.part_keys import box_key, breaker_key, device_key, raceway_key, single_key
-from models.plan import BoxPlan, CircuitPlan, RacewayPlan, Run, YokePlan
+from models.part_keys import (
+    box_key,
+    breaker_key,
+    cable_key,
+    device_key,
+    raceway_key,
+    single_key,
+)
+from models.plan import BoxPlan, CircuitPlan, RacewayPlan, Run
+
+CABLE_CONNECTOR = "cable connector"
+RACEWAY_CONNECTOR = "raceway connector"
 
 
 def count_parts(
     circuits: Iterable[CircuitPlan], boxes: Iterable[BoxPlan], raceways: Iterable[RacewayPlan]
 ) -> dict[str, float]:
-    """Quantities of all new parts by key, sorted by key [ft or pieces]."""
-    counted: Counter[str] = Counter()
-    hundredths: Counter[str] = Counter()  # lengths as whole hundredths of a foot, to add exactly
+    """Quantities of everything new, in feet or pieces, in the order of their keys."""
+    count: Counter[str] = Counter()  # hundredths, so that sums of lengths stay exact
+    used: set[str] = set()
     for circuit in circuits:
+        used.update(raceway for run in circuit.runs for raceway in run.raceways)
         if circuit.life == "new":
-            breaker = circuit.breaker
-            counted[breaker_key(breaker.amps, breaker.poles, breaker.gfci)] += 1
-        for run in circuit.runs:
-            if run.life == "new":
-                counted.update(["cable connector"] * 2 * (run.method == "cable"))
-                for key in _lengths_of(run):
-                    hundredths[key] += round(100 * run.length_ft) + round(100 * run.allowance_ft)
-    for raceway in raceways:
-        if raceway.life == "new":
-            counted["raceway connector"] += 2
-            hundredths[raceway_key(raceway.kind, raceway.trade_size)] += round(
-                100 * raceway.length_ft
-            )
+            _count_circuit(circuit, count)
     for box in boxes:
         if box.life == "new":
-            counted.update(_parts_of(box))
-    lengths = {key: length / 100 for key, length in hundredths.items()}
-    return dict(sorted({**counted, **lengths}.items()))
+            _count_box(box, count)
+    for raceway in raceways:
+        if raceway.life == "new" and raceway.id in used:
+            key = raceway_key(raceway.kind, raceway.trade_size)
+            count[key] += round(100 * raceway.length_ft)
+            count[RACEWAY_CONNECTOR] += 200
+    return {key: count[key] / 100 for key in sorted(count)}
 
 
-def _lengths_of(run: Run) -> list[str]:
-    """What is cut for a run: one cable, or every single conductor."""
+def _count_circuit(circuit: CircuitPlan, count: Counter[str]) -> None:
+    """A breaker, and the runs that are pulled."""
+    breaker = circuit.breaker
+    count[breaker_key(breaker.amps, breaker.poles, breaker.gfci)] += 100
+    for run in circuit.runs:
+        if run.life == "new":
+            _count_run(run, count)
+
+
+def _count_run(run: Run, count: Counter[str]) -> None:
+    """Cable with its connectors, or single conductors."""
+    cut = round(100 * run.length_ft) + round(100 * run.allowance_ft)
     if run.method == "raceway":
-        return [single_key(conductor.awg) for conductor in run.conductors]
-    return [run.make]
+        for conductor in run.conductors:
+            count[single_key(conductor.awg)] += cut
+        return
+    insulated = [conductor for conductor in run.conductors if conductor.insulated]
+    count[cable_key(insulated[0].awg, len(insulated))] += cut
+    count[CABLE_CONNECTOR] += 200
 
 
-def _parts_of(box: BoxPlan) -> Iterator[str]:
-    """A box, its devices and what covers them."""
-    yield box_key(box.box)
+def _count_box(box: BoxPlan, count: Counter[str]) -> None:
+    """A box, what covers it, and its devices."""
+    count[box_key(box.box)] += 100
     if box.kind == "device":
-        yield "cover in-use" if box.location == "wet" else f"trim {box.gangs} gang"
+        count["cover in-use" if box.location == "wet" else f"trim {box.gangs} gang"] += 100
     for yoke in box.yokes:
         if yoke.device != "blank":
-            yield _device_of(yoke)
-
-
-def _device_of(yoke: YokePlan) -> str:
-    """The device on a yoke."""
-    return device_key(yoke.device, yoke.configuration, yoke.gfci)
+            count[device_key(yoke.device, yoke.configuration, yoke.gfci)] += 100

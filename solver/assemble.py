@@ -325,7 +325,6 @@ class Assembly:
         area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
         limit = fill_limit(max(3, len(wires)))
         counted = sum(wire.role not in ("ground", "spare") for wire in wires)
-        left = limit * inside - area
         return Ledger(
             contents=contents,
             fill_percent=round(100 * area / inside, 2),
@@ -333,7 +332,7 @@ class Assembly:
             current_carrying=counted,
             adjustment=bundling_factor(counted),
             room_left=tuple(
-                RoomLeft(awg=awg, count=int(left / conductor_area_in2(awg, "THHN") + 1e-9))
+                RoomLeft(awg=awg, count=_room_left(awg, inside, area, len(wires)))
                 for awg in ROOM_SIZES
             ),
         )
@@ -372,6 +371,16 @@ class Assembly:
             circuits=len(self.circuits),
             spaces_used=sum(len(circuit.breaker.spaces) for circuit in self.circuits),
         )
+
+
+def _room_left(awg: str, inside: float, area: float, count: int) -> int:
+    """How many more conductors of a size fit beside `count` that take `area` [in²]."""
+    each = conductor_area_in2(awg, "THHN")
+    fits = int((fill_limit(3) * inside - area) / each + 1e-9)
+    if count + fits >= 3:
+        return fits
+    few = (n for n in (2, 1) if n > count and area + (n - count) * each <= fill_limit(n) * inside)
+    return next(few, count) - count
 
 
 def switch_id(box: Box) -> str:

@@ -50,10 +50,12 @@ class Catalogue:
 
     def __init__(self, shop: Shop, book: PriceBook) -> None:
         self.shop, self.book = shop, book
+        self.prices = {key: price.cents for key, price in book.prices.items()}
+        self._devices: dict[tuple[str, str | None, bool], int | None] = {}
 
     def cents(self, key: str) -> int | None:
         """Price of a part [cents], or None when the book has none."""
-        return self.book.cents(key) if key in self.book.prices else None
+        return self.prices.get(key)
 
     @cached_property
     def cables(self) -> dict[str, int]:
@@ -90,7 +92,10 @@ class Catalogue:
 
     def device(self, kind: str, configuration: str | None, gfci: bool = False) -> int | None:
         """A receptacle or switch [cents]."""
-        return self.cents(device_key(kind, configuration, gfci))
+        wanted = kind, configuration, gfci
+        if wanted not in self._devices:
+            self._devices[wanted] = self.cents(device_key(*wanted))
+        return self._devices[wanted]
 
     def boxes_for(self, box: Box) -> list[tuple[str, int, int]]:
         """Sizes a box may have: (printed size, volume [1/400 in³], cents), cheapest first."""

@@ -15,7 +15,7 @@ from solver.candidate import Candidate, Refusal
 from solver.catalogue import BOX_SLACK_CFT, CABLE_AWGS, PANEL_SLACK_CFT, RATINGS, Catalogue
 from solver.load import Load, Loads
 from solver.points import Point, Points
-from solver.routes import Ways
+from solver.routes import Way, Ways
 from solver.wiring import Wiring
 
 RATINGS_EDITION = 2020  # 2023 also takes larger receptacles; the stricter table is planned by
@@ -37,6 +37,9 @@ class Circuits:
         self.copper_first = shop.prices.minimize == "copper"
         self.apart = [frozenset(group) for group in shop.pins.apart]
         self.apart += [frozenset(box.yoke_ids) for box in shop.boxes if box.two_circuits]
+        self.chosen_ways: dict[
+            tuple[str, str, frozenset[str]], dict[tuple[str, str], Way | None]
+        ] = {}  # by conductor, ground and raceways allowed: what Wiring found cheapest
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:

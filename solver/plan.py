@@ -59,13 +59,16 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
 
     Second: whether there is proved to be no choice at all.
     """
-    selection = Selection(circuits.shop, circuits.ways, circuits.catalogue, pool.candidates)
-    selection.hint(pool.first)
+    shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
+    selection = Selection(shop, ways, catalogue, pool.candidates)
+    start = Selection(shop, ways, catalogue, pool.first).solve(control) if pool.first else None
+    if start is not None:
+        selection.hint(start)
     bound = _bound(circuits, pool, control)
     cuts = 1 if _feeder_too_small(circuits) else MOST_CUTS
     best: Plan | None = None
     for _ in range(cuts):
-        selected = selection.solve(control)
+        selected = selection.solve(control) or (start if best is None else None)
         if selected is None:
             break
         made = _assemble(circuits, selected, bound, control)

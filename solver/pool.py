@@ -14,6 +14,7 @@ from typing import Final
 from solver.candidate import Candidate, Refusal
 from solver.circuit import Circuits
 from solver.panel import free_spaces
+from solver.shortlist import shortlist
 from solver.solve import Control
 
 MOST_ENUMERATED_ITEMS: Final = 16
@@ -47,7 +48,8 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     first = Search(circuits, control).run(effort)
     if control.cut_short and first:
         return Pool(first, False, first)
-    return Pool(circuits.pool(), False, first)
+    kept = shortlist(circuits.shop, circuits.pool(), first, copper=circuits.copper_first)
+    return Pool(kept, False, first)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:

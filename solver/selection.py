@@ -157,11 +157,13 @@ class Selection:
         most = sum(sorted((share.grounds for share, _ in shares), reverse=True)[:8])
         ground = self.model.new_int_var(0, 10**6, f"ground[{box}]")
         for size in sorted({share.ground_volume for share, _ in shares}):
-            some = [built for share, built in shares if share.ground_volume == size]
-            for built in some:
-                self.model.add(ground >= size).only_enforce_if(built)
-                if self.shop.code.edition >= 2020 and most > 4:
-                    self.model.add(4 * ground >= size * grounds).only_enforce_if(built)
+            present = self.model.new_bool_var(f"ground[{box},{size}]")
+            for share, built in shares:
+                if share.ground_volume == size:
+                    self.model.add_implication(built, present)
+            self.model.add(ground >= size).only_enforce_if(present)
+            if self.shop.code.edition >= 2020 and most > 4:
+                self.model.add(4 * ground >= size * grounds).only_enforce_if(present)
         return sum(share.volume * built for share, built in shares) + ground
 
     # -- objective and answer
@@ -187,11 +189,15 @@ class Selection:
             candidate.copper * built for candidate, built in zip(self.pool, self.built, strict=True)
         )
 
-    def hint(self, candidates: Sequence[Candidate]) -> None:
-        """Tell CP-SAT a choice to start from."""
-        chosen = set(map(id, candidates))
+    def hint(self, selected: Selected) -> None:
+        """Tell CP-SAT a whole choice to start from."""
+        chosen = set(map(id, selected.candidates))
         for candidate, built in zip(self.pool, self.built, strict=True):
             self.model.add_hint(built, id(candidate) in chosen)
+        for (box, name), size in self.size.items():
+            self.model.add_hint(size, selected.box_sizes.get(box, UNUSED) == name)
+        for name, used in self.used.items():
+            self.model.add_hint(used, name in selected.raceways)
 
     def forbid(self, candidates: Sequence[Candidate]) -> None:
         """Never exactly this choice again: a later step refused it."""

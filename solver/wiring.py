@@ -47,7 +47,8 @@ class Wiring:
         self.panel = circuits.panel.id
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": equipment_ground_awg(breaker_amps)}
-        self._ways: dict[tuple[str, str], Way | None] = {}
+        priced_alike = (awg, self.ground["raceway"], allowed)
+        self._ways = circuits.chosen_ways.setdefault(priced_alike, {})
 
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit, or why it cannot be built this way."""
@@ -94,8 +95,17 @@ class Wiring:
     def _breaker_cents(self, *, gfci: bool) -> int | None:
         return self.circuits.catalogue.breaker(self.breaker_amps, self.poles, gfci)
 
+    @cached_property
+    def _plain_devices_cents(self) -> int | None:
+        return self._sum_devices(None)
+
     def _devices_cents(self, gfci: str | None) -> int | None:
         """Receptacles and switches; one of them may hold the GFCI."""
+        if gfci is None or gfci == BREAKER:
+            return self._plain_devices_cents
+        return self._sum_devices(gfci)
+
+    def _sum_devices(self, gfci: str | None) -> int | None:
         total = 0
         for point in self.load.outlets:
             if point.kind == "receptacle" and point.configuration:

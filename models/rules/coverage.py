@@ -225,7 +225,9 @@ def _switch_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if text == "switch"
     }
     given = {switch.id: switch.box for switch in reading.plan.switches}
-    for name in wanted.keys() ^ given.keys():
+    used = {box.switched_by for box in reading.shop.boxes}
+    needed = {yoke for yoke, box in wanted.items() if box in used}
+    for name in sorted((needed - given.keys()) | (given.keys() - wanted.keys())):
         yield name, f"switch {name} is not both in the shop and in the plan"
     for switch in reading.plan.switches:
         lamps = sorted(o.id for o in reading.plan.outlets if o.switched_by == switch.id)

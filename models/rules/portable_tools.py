@@ -4,7 +4,7 @@ For every set of tools that the people of a binding day may carry, and every sta
 and the machines without people may make, the tools must find circuits. Amperes.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from itertools import combinations
 
 from models.plan import CircuitPlan, Finding
@@ -26,13 +26,8 @@ RULES = registry(TOOLS)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for the first set of tools of a day that may find no place."""
-    tools = sorted((m for m in reading.shop.machines if m.portable), key=lambda m: m.id)
     for day in reading.days:
-        sets = (
-            chosen
-            for size in range(1, min(day.people, len(tools)) + 1)
-            for chosen in combinations(tools, size)
-        )
+        sets = (tools for tools in _tool_sets(reading) if _people(reading, tools) <= day.people)
         for chosen in sets:
             state = _bad_state(reading, day, chosen)
             if state is None:
@@ -51,23 +46,33 @@ def check(reading: Reading) -> Iterator[Finding]:
             break
 
 
-def _bad_state(reading: Reading, day: Day, tools: Sequence[Machine]) -> tuple[str, ...] | None:
-    """A state of the others in which the tools find no place; None when there is none.
+def _tool_sets(reading: Reading) -> Iterator[tuple[Machine, ...]]:
+    """Every set of portable tools, the smallest first."""
+    tools = sorted((m for m in reading.shop.machines if m.portable), key=lambda m: m.id)
+    for size in range(1, len(tools) + 1):
+        yield from combinations(tools, size)
 
-    It is enough to look at the states that load one set of circuits most: for each way to leave
-    out circuits, what the others may put on them.
-    """
+
+def _people(reading: Reading, machines: Iterable[Machine]) -> int:
+    """How many people a set of machines keeps busy."""
+    return sum(machine.id in reading.rules.attended for machine in machines)
+
+
+def _bad_state(reading: Reading, day: Day, tools: Sequence[Machine]) -> tuple[str, ...] | None:
+    """A state of the others in which the tools find no place; None when there is none."""
     places = {tool.id: _places(reading, tool) for tool in tools}
     if not all(places.values()):
         return ()
-    weights = _weights(reading)
-    for state in _states(reading, day.people - len(tools), weights):
+    usable = {circuit.id for circuits in places.values() for circuit in circuits}
+    weights = {name: amps for name, amps in _weights(reading).items() if name in usable}
+    carried = {tool.id for tool in tools}
+    for state in _states(reading, day.people - _people(reading, tools), weights, carried):
         loads = {
             circuit: sum(amps for machine, amps in machines.items() if machine in state)
             for circuit, machines in weights.items()
         }
         if not _seated(reading, list(tools), places, loads):
-            return tuple(sorted(state))
+            return tuple(sorted(state - carried))
     return None
 
 
@@ -83,29 +88,45 @@ def _weights(reading: Reading) -> dict[str, dict[str, float]]:
 
 
 def _states(
-    reading: Reading, people: int, weights: Mapping[str, Mapping[str, float]]
+    reading: Reading,
+    people: int,
+    weights: Mapping[str, Mapping[str, float]],
+    carried: Set[str],
 ) -> Iterator[frozenset[str]]:
-    """Every state that the remaining people may make, by choice of the machines they attend.
+    """Every state with just these tools that can load the circuits where they may go.
 
-    Machines without people run as far as the groups allow, which only adds load; where a group
-    holds them back, each choice of the group is tried.
+    The remaining people choose the machines they attend. Machines without people run too, which
+    only adds load; where a group may hold one or its followers back, it is tried on and off.
     """
-    fixed = sorted({machine for machines in weights.values() for machine in machines})
-    attended = [machine for machine in fixed if machine in reading.rules.attended]
-    others = [
+    rules = reading.rules
+    loading = {machine for machines in weights.values() for machine in machines}
+    matter = [
         machine
-        for machine in fixed
-        if machine not in reading.rules.attended and machine not in reading.rules.leaders
+        for machine in sorted(reading.machines_of_shop.keys() - rules.leaders.keys())
+        if not reading.machines_of_shop[machine].portable and rules.running((machine,)) & loading
     ]
-    held = [machine for machine in others if any(machine in g for g, _ in reading.rules.groups)]
+    attended = [machine for machine in matter if machine in rules.attended]
+    others = [machine for machine in matter if machine not in rules.attended]
+    held = [m for m in others if any(rules.running((m,)) & group for group, _ in rules.groups)]
     free = [machine for machine in others if machine not in held]
-    for size in range(min(people, len(attended)) + 1):
-        for chosen in combinations(attended, size):
-            for count in range(len(held) + 1):
-                for some in combinations(held, count):
-                    running = reading.rules.running((*chosen, *some, *free))
-                    if reading.rules.allows(running):
-                        yield running
+    for chosen in _choices(attended, people):
+        for some in _choices(held, len(held)):
+            running = rules.running((*carried, *chosen, *some, *free))
+            if rules.allows(running) and _only(reading, running, carried):
+                yield running
+
+
+def _choices(machines: Sequence[str], most: int) -> Iterator[tuple[str, ...]]:
+    """Every choice of at most so many machines."""
+    for size in range(min(most, len(machines)) + 1):
+        yield from combinations(machines, size)
+
+
+def _only(reading: Reading, running: frozenset[str], carried: Set[str]) -> bool:
+    """Whether these are the only tools that run, and each that follows has a leader that runs."""
+    leaders = reading.rules.leaders
+    tools = {machine for machine in running if reading.machines_of_shop[machine].portable}
+    return tools == carried and all(leaders[tool] & running for tool in tools & leaders.keys())
 
 
 def _places(reading: Reading, tool: Machine) -> list[CircuitPlan]:

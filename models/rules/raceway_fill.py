@@ -78,6 +78,11 @@ def _percent(raceway: RacewayPlan, conductors: list[Conductor]) -> float:
     return fill_percent(raceway.kind, raceway.trade_size, areas)
 
 
+def _limit_percent(count: int) -> float:
+    """The fill limit for a count of conductors; of an empty raceway, that for three or more. [%]"""
+    return 100 * fill_limit(count or 3)
+
+
 def _ledger_faults(
     reading: Reading, raceway: RacewayPlan, ledger: Ledger, inside: list[Conductor]
 ) -> Iterator[str]:
@@ -91,7 +96,7 @@ def _ledger_faults(
     count = reading.carrying_in(raceway.id)
     for what, found, right, tolerance in (
         ("fill [%]", ledger.fill_percent, _percent(raceway, inside), 0.06),
-        ("limit [%]", ledger.limit_percent, 100 * fill_limit(max(1, len(inside))), SAME_PERCENT),
+        ("limit [%]", ledger.limit_percent, _limit_percent(len(inside)), SAME_PERCENT),
         ("current-carrying count", ledger.current_carrying, count, 0),
         ("adjustment", ledger.adjustment, bundling_factor(count), 1e-9),
     ):

@@ -11,7 +11,7 @@ SPACE = RuleText(
     "working-space",
     "Working space at the panel",
     "In front of a panel 30 in of width and 36 in of depth stay clear of machines and of boxes that"
-    " stand out, from the floor to 6.5 ft.",
+    " stand out, from the floor to 6.5 ft; door swings are not looked at.",
     "NEC 110.26(A)",
     "code",
     rests_on_memory=True,
