@@ -16,12 +16,13 @@ from branchwright.sheets.floor_plan import floor_plan
 from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_file import read_shop
-from solver.candidate import MONEY, Candidate, Refusal
+from solver.candidate import MONEY, Candidate
 from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.plan import plan_shop
 from solver.points import Points
 from solver.pool import make_pool
+from solver.refusal import Refusal
 from solver.routes import Ways
 from solver.selection import Selection
 from solver.solve import Control

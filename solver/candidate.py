@@ -5,48 +5,16 @@ of a foot times a cent), copper in 1e-8 lb, box volume in 1/400 in³, raceway ar
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, Literal
+from dataclasses import dataclass
+from typing import Final, Literal
 
+from solver.load import Load
 from solver.routes import Way
-
-if TYPE_CHECKING:
-    from solver.load import Load
 
 MONEY: Final = 10_000  # per USD
 COPPER: Final = 100_000_000  # per lb
 VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
 AREA: Final = 10_000  # per in²
-
-Reason = Literal[
-    "mixed voltages",
-    "lights apart",
-    "apart",
-    "too many receptacles",
-    "no rating",
-    "overloaded",
-    "cord load",
-    "fastened load",
-    "receptacle horsepower",
-    "no place for machine",
-    "no way",
-    "conductor",
-    "voltage drop",
-    "no price",
-    "not planned",
-]
-
-
-@dataclass(frozen=True)
-class Refusal:
-    """Why a set of items cannot be one circuit, with the facts to say it in words.
-
-    `final`: no larger set can be one either, whatever else is in it.
-    """
-
-    reason: Reason
-    facts: Mapping[str, object] = field(default_factory=dict)
-    final: bool = False
 
 
 @dataclass(frozen=True)
@@ -88,7 +56,7 @@ class Candidate:
     gfci: str | None
     awg: str
     edges: tuple[Edge, ...]
-    load: "Load"
+    load: Load
     cost: int
     copper: int
     boxes: Mapping[str, BoxShare]

@@ -11,11 +11,12 @@ from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.quantities import horsepower_text
 from models.shop import Shop
 from models.shop_edit import Change, ChangeError, changed
-from solver.candidate import AREA, VOLUME, Refusal
+from solver.candidate import AREA, VOLUME
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
 from solver.panel import free_spaces
 from solver.points import Item
+from solver.refusal import Refusal
 
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 MOST_TRIED: Final = 4

@@ -11,35 +11,24 @@ from itertools import combinations
 
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
 from models.shop import Shop
-from solver.candidate import Candidate, Refusal
-from solver.catalogue import BOX_SLACK_CFT, CABLE_AWGS, PANEL_SLACK_CFT, RATINGS, Catalogue
-from solver.load import Load, Loads
+from solver.candidate import Candidate
+from solver.catalogue import CABLE_AWGS, RATINGS, Catalogue
+from solver.load import Load
 from solver.points import Point, Points
-from solver.routes import Way, Ways
+from solver.refusal import Refusal
+from solver.routes import Ways
+from solver.site import Site
 from solver.wiring import Wiring
 
-RATINGS_EDITION = 2020  # 2023 also takes larger receptacles; the stricter table is planned by
 MOST_RACEWAYS_COMBINED = 4
 SMALLEST_MOTOR_RATED_HP = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
 
 
-class Circuits:
+class Circuits(Site):
     """All candidate circuits of a shop, made on demand."""
 
     def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
-        self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
-        self.loads = Loads(shop, points)
-        self.panel = shop.panel()
-        self.edition = min(shop.code.edition, RATINGS_EDITION)
-        self.exact = True  # every refusal so far holds for every tree that could be built
-        self.boxes = {box.id: box for box in shop.boxes}
-        self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
-        self.copper_first = shop.prices.minimize == "copper"
-        self.apart = [frozenset(group) for group in shop.pins.apart]
-        self.apart += [frozenset(box.yoke_ids) for box in shop.boxes if box.two_circuits]
-        self.chosen_ways: dict[
-            tuple[str, str, frozenset[str]], dict[tuple[str, str], Way | None]
-        ] = {}  # by conductor, ground and raceways allowed: what Wiring found cheapest
+        super().__init__(shop, points, ways, catalogue)
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
@@ -47,10 +36,6 @@ class Circuits:
         if items not in self._cache:
             self._cache[items] = self._make(items)
         return self._cache[items]
-
-    def slack_cft(self, *ends: str) -> int:
-        """Conductor left free at the ends of a run, in hundredths of a foot."""
-        return sum(PANEL_SLACK_CFT if end == self.panel.id else BOX_SLACK_CFT for end in ends)
 
     def pool(self) -> list[Candidate]:
         """Every candidate found so far, in a fixed order."""

@@ -8,8 +8,8 @@ from typing import Final
 from models.formulas.motors import motor_conductor_amps
 from models.shop import Shop
 from models.states import State, WorkingRules, binding_days
-from solver.candidate import Refusal
 from solver.points import Point, Points
+from solver.refusal import Refusal
 
 CONTINUOUS_SHARE: Final = 1.25
 LIGHTING_VOLTS: Final = 120

@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from solver.candidate import Candidate, Refusal
+from solver.candidate import Candidate
 from solver.circuit import Circuits
 from solver.panel import free_spaces
+from solver.refusal import Refusal
 from solver.shortlist import shortlist
 from solver.solve import Control
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from itertools import combinations
-from typing import TYPE_CHECKING, Final, Literal
+from typing import Final, Literal
 
 from models.formulas.ampacity import ampacity_amps
 from models.formulas.conductors import ohm_per_kft
@@ -11,7 +11,7 @@ from models.formulas.grounds import equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
-from solver.candidate import BoxShare, Candidate, Edge, RacewayShare, Refusal
+from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
 from solver.catalogue import (
     area,
     cable_ground,
@@ -19,11 +19,10 @@ from solver.catalogue import (
     volume,
 )
 from solver.load import Load
+from solver.refusal import Refusal
 from solver.routes import Way
+from solver.site import Site
 from solver.tree import MOST_OPTIONAL, best_tree, rooted, spanning_edges
-
-if TYPE_CHECKING:
-    from solver.circuit import Circuits
 
 ASSUMED_PLUG_LOAD_AMPS: Final = 12.0  # common practice, no source
 RACEWAY_COUNTS: Final = (40, 30, 20, 9, 6, 3)  # upper ends of the adjustment brackets
@@ -36,19 +35,19 @@ class Wiring:
 
     def __init__(
         self,
-        circuits: "Circuits",
+        site: Site,
         load: Load,
         breaker_amps: int,
         awg: str,
         allowed: frozenset[str],
     ) -> None:
-        self.circuits, self.load = circuits, load
+        self.site, self.load = site, load
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
-        self.panel = circuits.panel.id
+        self.panel = site.panel.id
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": equipment_ground_awg(breaker_amps)}
         priced_alike = (awg, self.ground["raceway"], allowed)
-        self._ways = circuits.chosen_ways.setdefault(priced_alike, {})
+        self._ways = site.chosen_ways.setdefault(priced_alike, {})
 
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit, or why it cannot be built this way."""
@@ -60,16 +59,14 @@ class Wiring:
             return Refusal("no way", facts)
         survives = self._survives(edges)
         if survives is None:
-            self.circuits.exact &= not self._carries_at_best()
+            self.site.exact &= not self._carries_at_best()
             return Refusal("conductor", facts)
-        drop, limit = self.drop_percent_of(edges), self.circuits.shop.code.voltage_drop_percent
+        drop, limit = self.drop_percent_of(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
-            self.circuits.exact = False
+            self.site.exact = False
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
-        cost = [
-            self._prices(edge.way, self.circuits.slack_cft(edge.start, edge.end)) for edge in edges
-        ]
+        cost = [self._prices(edge.way, self.site.slack_cft(edge.start, edge.end)) for edge in edges]
         assert all(cost)
         parts = self._breaker_cents(gfci=gfci == BREAKER)
         devices = self._devices_cents(gfci)
@@ -93,7 +90,7 @@ class Wiring:
     # -- prices
 
     def _breaker_cents(self, *, gfci: bool) -> int | None:
-        return self.circuits.catalogue.breaker(self.breaker_amps, self.poles, gfci)
+        return self.site.catalogue.breaker(self.breaker_amps, self.poles, gfci)
 
     @cached_property
     def _plain_devices_cents(self) -> int | None:
@@ -110,9 +107,9 @@ class Wiring:
         for point in self.load.outlets:
             if point.kind == "receptacle" and point.configuration:
                 kind = "duplex" if point.receptacles > 1 else "single"
-                cents = self.circuits.catalogue.device(kind, point.configuration, point.id == gfci)
+                cents = self.site.catalogue.device(kind, point.configuration, point.id == gfci)
             elif point.switch is not None:
-                cents = self.circuits.catalogue.device("switch", None)
+                cents = self.site.catalogue.device("switch", None)
             else:
                 cents = 0
             if cents is None:
@@ -122,7 +119,7 @@ class Wiring:
 
     def _prices(self, way: Way, slack_cft: int) -> tuple[int, int] | None:
         """Money and copper of one run by this way; None when a price is missing."""
-        catalogue, length = self.circuits.catalogue, way.length_cft + slack_cft
+        catalogue, length = self.site.catalogue, way.length_cft + slack_cft
         ground = self.ground[way.method]
         copper = length * (2 * copper_per_cft(self.awg) + copper_per_cft(ground))
         if way.method == "cable":
@@ -140,12 +137,12 @@ class Wiring:
     def _way(self, start: str, end: str) -> Way | None:
         """The cheapest allowed way between two enclosures."""
         if (start, end) not in self._ways:
-            slack, best = self.circuits.slack_cft(start, end), None
-            for way in self.circuits.ways.between(start, end):
+            slack, best = self.site.slack_cft(start, end), None
+            for way in self.site.ways.between(start, end):
                 prices = self._prices(way, slack) if self.allowed.issuperset(way.raceways) else None
                 if prices is None:
                     continue
-                weight = prices[self.circuits.copper_first]
+                weight = prices[self.site.copper_first]
                 if best is None or weight < best[0]:
                     best = weight, way
             self._ways[start, end] = best[1] if best else None
@@ -153,12 +150,12 @@ class Wiring:
 
     def _cost(self, start: str, end: str) -> int | None:
         way = self._way(start, end)
-        prices = self._prices(way, self.circuits.slack_cft(start, end)) if way else None
-        return prices[self.circuits.copper_first] if prices else None
+        prices = self._prices(way, self.site.slack_cft(start, end)) if way else None
+        return prices[self.site.copper_first] if prices else None
 
     def _home_extra(self, home: str) -> int:
         """What the GFCI costs more when the home run ends at this box."""
-        if self.circuits.copper_first or not self._needs_gfci:
+        if self.site.copper_first or not self._needs_gfci:
             return 0
         at = self._gfci(home)
         plain, breaker = self._breaker_cents(gfci=False), self._breaker_cents(gfci=at == BREAKER)
@@ -171,8 +168,8 @@ class Wiring:
         """Runs from the panel outwards; luminaires hang below their switch."""
         lights = {p.box: p.luminaires for p in self.load.outlets if p.switch and p.box}
         boxes = sorted({p.box for p in self.load.outlets if p.box})
-        optional = self.circuits.junctions
-        self.circuits.exact &= len(optional) <= MOST_OPTIONAL
+        optional = self.site.junctions
+        self.site.exact &= len(optional) <= MOST_OPTIONAL
         tree = best_tree(self.panel, boxes, optional, self._cost, self._home_extra)
         if tree is None:
             return None
@@ -192,18 +189,18 @@ class Wiring:
     # -- checks
 
     def _terminals_c(self, method: str) -> int:
-        marked = 75 if self.circuits.panel.terminals == "75 C" else 60
+        marked = 75 if self.site.panel.terminals == "75 C" else 60
         return NM_TERMINALS_C if method == "cable" else marked
 
     def _carries_at_best(self) -> bool:
         """Whether the conductor would do on some way between two of the circuit's enclosures."""
         boxes = {point.box for point in self.load.outlets if point.box}
         lit = {name for point in self.load.outlets for name in point.luminaires}
-        names = sorted({self.panel, *boxes, *lit, *self.circuits.junctions})
+        names = sorted({self.panel, *boxes, *lit, *self.site.junctions})
         ways = {
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)
-            for way in self.circuits.ways.between(start, end)
+            for way in self.site.ways.between(start, end)
         }
         return any(self._holds(method, ambient_c, 2) for method, ambient_c in sorted(ways))
 
@@ -212,7 +209,7 @@ class Wiring:
         return self._holds(way.method, way.ambient_c, counted)
 
     def _holds(self, method: str, ambient_c: float, counted: int) -> bool:
-        edition = self.circuits.shop.code.edition
+        edition = self.site.shop.code.edition
         amps = ampacity_amps(
             self.awg,
             terminal_c=self._terminals_c(method),
@@ -256,7 +253,7 @@ class Wiring:
         return drop_percent(max(drops), self.load.volts)
 
     def _box_of(self, yoke_id: str) -> str:
-        yoke = self.circuits.points.yokes.get(yoke_id)
+        yoke = self.site.points.yokes.get(yoke_id)
         return yoke.box if yoke is not None and yoke.box is not None else yoke_id
 
     def _drops(self, edges: tuple[Edge, ...], at: Mapping[str, float]) -> dict[str, float]:
@@ -281,8 +278,8 @@ class Wiring:
 
     @cached_property
     def _needs_gfci(self) -> bool:
-        building, edition = self.circuits.shop.building, self.circuits.shop.code.edition
-        boxes = self.circuits.boxes
+        building, edition = self.site.shop.building, self.site.shop.code.edition
+        boxes = self.site.boxes
         for point in self.load.outlets:
             if point.configuration and receptacle_needs_gfci(
                 building, edition, point.configuration
@@ -301,7 +298,7 @@ class Wiring:
         """Where the protection goes: first device, or breaker, whichever may be and costs less."""
         if not self._needs_gfci:
             return None
-        wish = self.circuits.shop.code.gfci_at
+        wish = self.site.shop.code.gfci_at
         device = self._first_device(home)
         if device is None or wish == "breaker":
             return BREAKER
@@ -316,16 +313,16 @@ class Wiring:
 
     def _first_device(self, home: str) -> str | None:
         """The yoke that can protect all the rest: first on the home run, and readily reached."""
-        box = self.circuits.boxes.get(home)
+        box = self.site.boxes.get(home)
         if box is None or box.ceiling is not None:
             return None
-        if self.circuits.shop.position(box)[2] > READILY_REACHED_FT:
+        if self.site.shop.position(box)[2] > READILY_REACHED_FT:
             return None
         here = [p for p in self.load.outlets if p.box == home]
         first = here[0]
         if first.kind != "receptacle" or first.volts != 120 or first.receptacles != 2:
             return None
-        if self.circuits.catalogue.device("duplex", first.configuration or "", True) is None:
+        if self.site.catalogue.device("duplex", first.configuration or "", True) is None:
             return None
         return first.id
 

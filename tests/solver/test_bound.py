@@ -6,11 +6,12 @@ import math
 import pytest
 
 from models.price_book import PriceBook
-from solver.candidate import Candidate, Edge, Refusal
+from solver.candidate import Candidate, Edge
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.enclosures import box_choices, fixed_cost
 from solver.panel import free_pairs, free_spaces
 from solver.plan import plan_shop
+from solver.refusal import Refusal
 from solver.solve import Control
 from solver.tree import rooted
 from solver.wiring import Wiring

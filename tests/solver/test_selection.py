@@ -9,10 +9,10 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from models.formulas.box_fill import allowance_in3
 from models.formulas.raceway_fill import raceway_area_in2
 from models.shop_file import read_shop
-from solver.candidate import Refusal
 from solver.enclosures import box_choices, fixed_cost
 from solver.panel import free_pairs, free_spaces
 from solver.pool import enumerate_all
+from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
 

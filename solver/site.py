@@ -1,0 +1,36 @@
+"""The site: everything about a shop that making a circuit needs to know."""
+
+from typing import Final
+
+from models.shop import Shop
+from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
+from solver.load import Loads
+from solver.points import Points
+from solver.routes import Way, Ways
+
+RATINGS_EDITION: Final = (
+    2020  # 2023 also takes larger receptacles; the stricter table is planned by
+)
+
+
+class Site:
+    """A shop with its points, ways, loads and prices; `exact` is what is known of the refusals."""
+
+    def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
+        self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
+        self.loads = Loads(shop, points)
+        self.panel = shop.panel()
+        self.edition = min(shop.code.edition, RATINGS_EDITION)
+        self.exact = True  # every refusal so far holds for every tree that could be built
+        self.boxes = {box.id: box for box in shop.boxes}
+        self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
+        self.copper_first = shop.prices.minimize == "copper"
+        self.apart = [frozenset(group) for group in shop.pins.apart]
+        self.apart += [frozenset(box.yoke_ids) for box in shop.boxes if box.two_circuits]
+        self.chosen_ways: dict[
+            tuple[str, str, frozenset[str]], dict[tuple[str, str], Way | None]
+        ] = {}  # by conductor, ground and raceways allowed: what Wiring found cheapest
+
+    def slack_cft(self, *ends: str) -> int:
+        """Conductor left free at the ends of a run, in hundredths of a foot."""
+        return sum(PANEL_SLACK_CFT if end == self.panel.id else BOX_SLACK_CFT for end in ends)
