@@ -126,7 +126,9 @@ class Circuits(Site):
             for p in load.outlets
             if p.configuration
         ]
-        return min((_top_circuit_amps(amps, self.edition) for amps in rated), default=RATINGS[-1])
+        return min(
+            (_top_circuit_amps(amps, self.ratings_edition) for amps in rated), default=RATINGS[-1]
+        )
 
     def _rating_unfit(self, amps: int, load: Load) -> Refusal | None:
         """Whether a breaker rating suits the receptacles and the machines of the set."""
@@ -134,7 +136,9 @@ class Circuits(Site):
             if point.configuration is None:
                 continue
             rated = self.points.configurations[point.configuration].amps
-            if not receptacle_rating_allowed(amps, rated, single=load.single, edition=self.edition):
+            if not receptacle_rating_allowed(
+                amps, rated, single=load.single, edition=self.ratings_edition
+            ):
                 return Refusal("no rating", {"points": load.names, "amps": amps})
         if load.weighted_amps > amps + 1e-9:
             return Refusal("overloaded", _overload(load, amps))

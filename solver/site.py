@@ -8,9 +8,8 @@ from solver.load import Loads
 from solver.points import Points
 from solver.routes import Way, Ways
 
-RATINGS_EDITION: Final = (
-    2020  # 2023 also takes larger receptacles; the stricter table is planned by
-)
+# 2023 takes larger receptacles too (210.21(B)(3)); the stricter reading is planned by.
+RATINGS_EDITION: Final = 2020
 
 
 class Site:
@@ -20,7 +19,7 @@ class Site:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
         self.panel = shop.panel()
-        self.edition = min(shop.code.edition, RATINGS_EDITION)
+        self.ratings_edition = min(shop.code.edition, RATINGS_EDITION)
         self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
