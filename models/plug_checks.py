@@ -80,7 +80,7 @@ def _plug_volts(plug: str) -> int:
 
 
 def _check_hard_wired(shop: Shop, path: Path, machine: Machine) -> Problems:
-    """A hard-wired machine at a box with a blank yoke."""
+    """A hard-wired machine alone at a box with one yoke, a blank one."""
     boxes = {box.id: box for box in shop.boxes}
     if machine.plugs_into is not None:
         says = f"{machine.id!r} is hard-wired: take out `plugs_into`, or give it a plug"
@@ -92,6 +92,13 @@ def _check_hard_wired(shop: Shop, path: Path, machine: Machine) -> Problems:
     if box is not None and "blank" not in box.yokes:
         says = f"{machine.id!r} is hard-wired at {box.id!r}, which has no `blank` yoke: add"
         yield ShopProblem((*path, "hard_wired_at"), f"{says} `blank` to its yokes")
+    elif box is not None and len(box.yokes) > 1:
+        says = f"{machine.id!r} is hard-wired at {box.id!r}, a box of {len(box.yokes)} gangs: give"
+        yield ShopProblem((*path, "hard_wired_at"), f"{says} it a box with `yokes: [blank]`")
+    first = next(one for one in shop.machines if one.hard_wired_at == machine.hard_wired_at)
+    if first.id != machine.id:
+        says = f"{first.id!r} is hard-wired at {machine.hard_wired_at!r} already: give"
+        yield ShopProblem((*path, "hard_wired_at"), f"{says} {machine.id!r} a box of its own")
 
 
 def _check_plugged(

@@ -74,10 +74,10 @@ TradeSize = Annotated[TradeSizeName, BeforeValidator(_size), _size_schema(get_ar
 
 
 class Fact(BaseModel):
-    """A frozen part of the shop; unknown keys are refused."""
+    """A frozen part of the shop; unknown keys are refused, attribute names among them."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", alias_generator=_key, populate_by_name=True
+    model_config = ConfigDict(  # type: ignore[pydantic-alias]  # the plugin knows no `_key`
+        frozen=True, extra="forbid", alias_generator=_key
     )
 
 
@@ -310,7 +310,8 @@ class Machine(Fact):
         if self.volts not in (120, 240):
             raise ValueError(f"{self.volts} V is not served by a 120/240 V panel: 120 V or 240 V")
         if self.portable and (self.plugs_into or self.hard_wired_at):
-            raise ValueError("a portable tool has no place of its own: drop `plugs_into`")
+            key = "hard_wired_at" if self.hard_wired_at else "plugs_into"
+            raise ValueError(f"a portable tool has no place of its own: take out `{key}`")
         if not self.portable and self.at is None and self.hard_wired_at is None:
             raise ValueError("say where it stands: `at: [x, y]`")
         return self

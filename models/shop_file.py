@@ -7,15 +7,17 @@ other. A step begins when the one before it found nothing, and tells everything 
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from os.path import isfile
 from pathlib import Path as FilePath
 from typing import Any, Final
 
 from pydantic import ValidationError
 
 from models.marked_yaml import BrokenYamlError, MarkedData, read_marked
+from models.price_book import book_path
 from models.shop import SHOP_FORMAT, Shop
 from models.shop_checks import check_shop
-from models.shop_problem import Path
+from models.shop_problem import Path, Problems, ShopProblem
 from models.shop_words import sentence, shown
 
 LARGEST_SHOP_BYTES: Final = 256 * 1024
@@ -49,11 +51,11 @@ class ShopFileError(Exception):
 
 def read_shop(path: FilePath) -> Shop:
     """The shop of a file, in canonical order; ShopFileError when anything is wrong with it."""
-    return parse_shop(_text(path), str(path))
+    return parse_shop(_text(path), str(path), path)
 
 
-def parse_shop(text: str, file: str = "shop.yaml") -> Shop:
-    """The shop of a text; `file` is the name in the messages."""
+def parse_shop(text: str, file: str = "shop.yaml", path: FilePath | None = None) -> Shop:
+    """The shop of a text; `file` is the name in the messages, `path` where it is, if anywhere."""
     try:
         marked = read_marked(text)
     except BrokenYamlError as error:
@@ -74,11 +76,20 @@ def parse_shop(text: str, file: str = "shop.yaml") -> Shop:
     if shop is not None and not problems:
         problems = [
             Problem(*marked.mark(problem.path), where(marked.data, problem.path), problem.says)
-            for problem in check_shop(shop)
+            for problem in (*check_shop(shop), *_check_book(shop, path))
         ]
     if problems or shop is None:
         raise ShopFileError(file, problems)
     return Shop.model_validate(shop.canonical())
+
+
+def _check_book(shop: Shop, path: FilePath | None) -> Problems:
+    """The price book of a shop file is where the file says: beside it."""
+    book = None if path is None else book_path(path, shop.prices.book)
+    if book is not None and not isfile(book):
+        says = f"no price book {shown(shop.prices.book)} is beside the shop file ({book}): correct"
+        says += " its name, or take `book` out to plan with invented prices"
+        yield ShopProblem(("prices", "book"), says)
 
 
 def _text(path: FilePath) -> str:

@@ -114,10 +114,10 @@ def _limit(path: Path, kind: str, context: Mapping[str, Any], found: object) -> 
 def _length(context: Mapping[str, Any], found: object) -> str:
     """A list or text with too few or too many parts."""
     least, most = context.get("min_length"), context.get("max_length")
-    part = "character" if isinstance(found, str) else "entry"
+    one, many = ("character", "characters") if isinstance(found, str) else ("entry", "entries")
     count = len(found) if isinstance(found, Sequence) else 0
     limit = f"at least {least}" if least is not None else f"at most {most}"
-    return f"has {count} ({part}): write {limit}"
+    return f"has {count} {one if count == 1 else many}: write {limit}"
 
 
 def _pattern(path: Path, found: object) -> str:

@@ -2,11 +2,15 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import Final
 
 from models.formulas.receptacles import receptacle
 from models.reach import known_configurations
 from models.shop import Box, ExistingCircuit, Panel, Shop
 from models.shop_problem import Path, Problems, ShopProblem, unknown
+
+VOLTS_TO_NEUTRAL: Final = 120
+POLES: Final = {1: "one-pole", 2: "two-pole"}
 
 
 def check_supply(shop: Shop) -> Problems:
@@ -50,19 +54,36 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
             says = f"{circuit.id!r} feeds {name!r} twice: name it once"
             yield ShopProblem((*path, "feeds", place), says)
         box = shop.enclosures.get(name)
-        if isinstance(box, Box) and not box.two_circuits:
-            for configuration in _configurations(box):
-                hots = receptacle(configuration).hots
-                if hots != len(circuit.spaces):
-                    says = f"{configuration} in {name!r} needs {hots} pole(s), the breaker of"
-                    says += f" {circuit.id!r} has {len(circuit.spaces)}: check both"
-                    yield ShopProblem((*path, "feeds", place), says)
+        if isinstance(box, Box):
+            yield from _check_poles((*path, "feeds", place), shop, circuit, box)
 
 
-def _configurations(box: Box) -> Iterator[str]:
-    """The receptacle configurations of a box that the table lists."""
-    names = (text.partition(" ")[2] for text in box.yokes)
-    return (name for name in names if name in known_configurations())
+def _check_poles(path: Path, shop: Shop, circuit: ExistingCircuit, box: Box) -> Problems:
+    """What is in a box has as many hots as the breaker of its circuit has poles."""
+    poles = len(circuit.spaces)
+    wanted = list(_hots(shop, box))
+    if box.two_circuits and any(hots == poles for _, hots in wanted):
+        return  # the other yoke is on the other circuit
+    for what, hots in wanted:
+        if hots != poles:
+            says = f"{what} in {box.id!r} needs a {POLES[hots]} breaker, that of {circuit.id!r} is"
+            says += f" {POLES[poles]}: correct its `spaces`, or take {box.id!r} out of `feeds`"
+            yield ShopProblem(path, says)
+
+
+def _hots(shop: Shop, box: Box) -> Iterator[tuple[str, int]]:
+    """Each thing in a box that the tables know, in words, and how many hots it takes."""
+    for text in box.yokes:
+        configuration = text.partition(" ")[2]
+        if configuration in known_configurations():
+            yield configuration, receptacle(configuration).hots
+        elif text == "switch":
+            yield "the switch", 1
+    if box.luminaire_watts is not None:
+        yield "the luminaire", 1
+    for machine in shop.machines:
+        if machine.hard_wired_at == box.id:
+            yield f"{machine.id!r} ({machine.volts} V)", machine.volts // VOLTS_TO_NEUTRAL
 
 
 def _check_spaces_free(shop: Shop, panel: Panel) -> Problems:

@@ -117,6 +117,21 @@ def _place_fault(reading: Reading, circuit: CircuitPlan) -> str | None:
             return f"GFCI {name} is no 120 V duplex"
         if place.ceiling is not None or height_ft > READILY_REACHED_FT:
             return f"GFCI {name} at {height_ft:g} ft cannot be reached from the floor"
+        if says := _bridge_fault(circuit, box, name):
+            return says
+    return None
+
+
+def _bridge_fault(circuit: CircuitPlan, box: BoxPlan, name: str) -> str | None:
+    """Whether a splice takes hot or neutral past a GFCI device, from its line to its load side."""
+    live = ("hot", "neutral")
+    arriving = {f"{run.id}.{role}" for run in circuit.runs if run.end == box.id for role in live}
+    leaving = {f"{run.id}.{role}" for run in circuit.runs if run.start == box.id for role in live}
+    others = {yoke.id for yoke in box.yokes if yoke.circuit == circuit.id and yoke.id != name}
+    for splice in box.splices:
+        joined = set(splice.joins)
+        if joined & arriving and (joined & leaving or others & set(splice.pigtails)):
+            return f"a splice in {box.id} goes past GFCI {name}: what lies behind is unprotected"
     return None
 
 

@@ -204,6 +204,15 @@ GARAGE_CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
         [("boxes[E2].box", "4 x 1-1/2 square"), ("boxes[E2].volume_in3", 21.0)],
         "box-fill",
     ),
+    "a splice past the GFCI device": (
+        [
+            (
+                "boxes[W2].splices",
+                [{"joins": ["C4.1.hot", "C4.2.hot"], "pigtails": ["W2.left"]}],
+            )
+        ],
+        "gfci-device",
+    ),
     "a machine out of reach": (
         [("machines[band-saw].outlet", "W1.bottom"), ("machines[band-saw].circuit", "C4")],
         "cord-reach",
