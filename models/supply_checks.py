@@ -27,6 +27,7 @@ def check_supply(shop: Shop) -> Problems:
         yield from _check_existing(shop, ("existing", index), circuit)
     yield from _check_spaces_free(shop, panel)
     yield from _check_fed_once(shop)
+    yield from _check_lights(shop)
 
 
 def _check_space(path: Path, panel: Panel, space: int) -> Problems:
@@ -61,10 +62,7 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
 def _check_poles(path: Path, shop: Shop, circuit: ExistingCircuit, box: Box) -> Problems:
     """What is in a box has as many hots as the breaker of its circuit has poles."""
     poles = len(circuit.spaces)
-    wanted = list(_hots(shop, box))
-    if box.two_circuits and any(hots == poles for _, hots in wanted):
-        return  # the other yoke is on the other circuit
-    for what, hots in wanted:
+    for what, hots in _hots(shop, box):
         if hots != poles:
             says = f"{what} in {box.id!r} needs a {POLES[hots]} breaker, that of {circuit.id!r} is"
             says += f" {POLES[poles]}: correct its `spaces`, or take {box.id!r} out of `feeds`"
@@ -107,17 +105,31 @@ def _check_spaces_free(shop: Shop, panel: Panel) -> Problems:
 
 
 def _check_fed_once(shop: Shop) -> Problems:
-    """A box is on one existing circuit, or on two when its yokes are on two circuits."""
-    fed_by: dict[str, list[str]] = {}
+    """A box is on one existing circuit: `feeds` names boxes, and cannot say which yoke is meant."""
+    fed_by: dict[str, str] = {}
     for index, circuit in enumerate(shop.existing):
         for place, name in enumerate(circuit.feeds):
-            box = shop.enclosures.get(name)
+            box, path = shop.enclosures.get(name), ("existing", index, "feeds", place)
             if not isinstance(box, Box) or name in circuit.feeds[:place]:
                 continue
-            circuits = fed_by.setdefault(name, [])
-            circuits.append(circuit.id)
-            most = 2 if box.two_circuits else 1
-            if len(circuits) > most:
-                says = f"{name!r} is fed by {' and '.join(circuits)}, it takes {most}: take it out"
-                says += " of one, or set `two_circuits: yes` when each yoke has its own"
-                yield ShopProblem(("existing", index, "feeds", place), says)
+            if (first := fed_by.setdefault(name, circuit.id)) != circuit.id:
+                says = f"{name!r} is fed by {first!r} already, a box is on one existing circuit:"
+                yield ShopProblem(path, f"{says} take it out of one of them")
+            elif box.two_circuits:
+                says = f"{name!r} has `two_circuits: yes`, and this cannot say which yoke is on"
+                says += f" {circuit.id!r}: take `two_circuits` out, or {name!r} out of `feeds`"
+                yield ShopProblem(path, says)
+
+
+def _check_lights(shop: Shop) -> Problems:
+    """A luminaire and its switch are on one existing circuit, or both are new."""
+    fed_by = {name: circuit.id for circuit in shop.existing for name in circuit.feeds}
+    for index, box in enumerate(shop.boxes):
+        if box.switched_by is None or box.switched_by not in shop.enclosures:
+            continue
+        light, switch = (fed_by.get(name) for name in (box.id, box.switched_by))
+        if light != switch:
+            on = [f"on {name!r}" if name else "on no existing circuit" for name in (light, switch)]
+            says = f"{box.id!r} is {on[0]}, its switch in {box.switched_by!r} {on[1]}: name both"
+            says += " boxes in one `feeds`, or neither in any"
+            yield ShopProblem(("boxes", index, "switched_by"), says)

@@ -32,7 +32,8 @@ def assumptions(shop: Shop) -> tuple[str, ...]:
         "On a 120 V receptacle circuit a 12 A tool may run at the farthest receptacle.",
         "Receptacles match their circuit as Table 210.21(B)(3) printed it up to 2020 (stricter).",
         "The luminaires themselves are not priced.",
-        "Cable may run in stud walls and over the ceiling, clear of openings below their heads.",
+        "Cable may run in stud walls and over the ceiling; it passes an opening 1 ft above its"
+        " head, over the header (common practice).",
     ]
     if shop.panel().terminals is None:
         told.append("Panel terminals are not marked: ampacity is read at 60 °C.")

@@ -1,7 +1,7 @@
 """Routes: the ways a cable or a raceway can take between two enclosures.
 
 The building becomes one graph on the lines that matter (places of enclosures, corners, edges of
-openings): wall runs at box heights, risers, and ceiling runs. A cable stays off masonry and out
+openings): wall runs at box heights and over openings, risers, and ceiling runs. A cable stays off masonry and out
 of openings; a raceway may lie on any wall. Shortest paths count length first and bends second;
 one Dijkstra per enclosure. Lengths are whole hundredths of a foot.
 """
@@ -17,6 +17,7 @@ from models.shop import Opening, Raceway, Shop, Wall
 
 Xyz = tuple[int, int, int]
 _LENGTH_WEIGHT = 10_000  # one hundredth of a foot outweighs any number of bends
+OVER_HEAD_CFT = 100  # a run passes 1 ft above an opening, over its header: common practice
 CABLE_WALLS = frozenset({"wood stud", "metal stud"})
 
 
@@ -59,7 +60,9 @@ class Building:
             for name, place in sorted(shop.enclosures.items())
         }
         self.xs, self.ys = self._lines()
-        self.heights = sorted({z for _, _, z in self.places.values()} | {self.ceiling})
+        boxes = {z for _, _, z in self.places.values()}
+        over = {hundredths(o.head_ft) + OVER_HEAD_CFT for o in shop.building.openings}
+        self.heights = sorted({z for z in boxes | over if z < self.ceiling} | {self.ceiling})
         ceiling = list(self._ceiling_edges())
         cable = [
             e

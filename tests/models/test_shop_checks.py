@@ -126,7 +126,7 @@ BROKEN = [
     (
         *before_use(f"existing: [{EXISTING}id: X, spaces: [1], feeds: [@E1]}}]"),
         "existing[X].feeds[1]",
-        ["needs 2 pole(s)"],
+        ["6-20R in 'E1'", "two-pole"],
     ),
     (
         *before_use(f"existing: [{EXISTING}id: X, spaces: [1], feeds: [@N9]}}]"),
@@ -147,7 +147,17 @@ BROKEN = [
             f" {EXISTING}id: Y, spaces: [2], feeds: [@N1]}}]"
         ),
         "existing[Y].feeds[1]",
-        ["X and Y", "`two_circuits: yes`"],
+        ["'N1' is fed by 'X' already"],
+    ),
+    (
+        *before_use(f"existing: [{EXISTING}id: X, spaces: [2, 4], feeds: [@L1]}}]"),
+        "existing[X].feeds[1]",
+        ["the luminaire in 'L1' needs a one-pole breaker", "'X' is two-pole", "`spaces`"],
+    ),
+    (
+        *before_use(f"existing: [{EXISTING}id: X, spaces: [2, 4], feeds: [@S1]}}]"),
+        "existing[X].feeds[1]",
+        ["the switch in 'S1' needs a one-pole breaker"],
     ),
     ("spare_spaces: 1", "spare_spaces: @7", "later.spare_spaces", ["7 spare", "6 of 6"]),
     # use
@@ -217,6 +227,98 @@ def test_two_switches_in_the_box_that_is_named():
     """`switched_by` names a box, so that box has one switch."""
     (line,) = found_in(GOOD.replace("[switch]", "[switch, switch]"))
     assert "has 2 switches" in line
+
+
+MIXED = [
+    ("[duplex 5-20R]", "[duplex 5-20R, single 6-20R]"),
+    ("into: N1", "into: N1.left"),
+    ("into: N1\n", "into: N1.left\n"),
+]
+
+
+@pytest.mark.parametrize(
+    ("spaces", "words"),
+    [
+        ("[1]", "6-20R in 'N1' needs a two-pole breaker, that of 'X' is one-pole"),
+        ("[1, 3]", "5-20R in 'N1' needs a one-pole breaker, that of 'X' is two-pole"),
+    ],
+)
+def test_an_existing_circuit_and_a_box_of_both_voltages(spaces, words):
+    """One breaker cannot feed both receptacles."""
+    text = GOOD
+    for old, new in MIXED:
+        text = text.replace(old, new, 1)
+    circuit = f"existing: [{EXISTING}id: X, spaces: {spaces}, feeds: [N1]}}]\nuse:\n"
+    (line,) = found_in(text.replace("use:\n", circuit))
+    assert words in line
+
+
+def test_an_existing_circuit_and_a_box_of_two_circuits():
+    """`feeds` names a box, so it cannot say which of the two yokes is meant."""
+    text = GOOD.replace("[duplex 5-20R]", "[duplex 5-20R, duplex 5-20R], two_circuits: yes")
+    text = text.replace("into: N1", "into: N1.left")
+    assert parse_shop(text)
+    circuit = f"existing: [{EXISTING}id: X, spaces: [1], feeds: [N1]}}]\nuse:\n"
+    (line,) = found_in(text.replace("use:\n", circuit))
+    assert "cannot say which yoke is on 'X'" in line
+
+
+@pytest.mark.parametrize(
+    ("feeds", "words"),
+    [
+        ("L1", "'L1' is on 'X', its switch in 'S1' on no existing circuit"),
+        ("S1", "'L1' is on no existing circuit, its switch in 'S1' on 'X'"),
+        ("S1, L1", ""),
+    ],
+)
+def test_a_luminaire_and_its_switch_are_on_one_circuit(feeds, words):
+    """An existing circuit feeds both, or neither."""
+    circuit = f"existing: [{EXISTING}id: X, spaces: [1], feeds: [{feeds}]}}]\nuse:\n"
+    text = GOOD.replace("use:\n", circuit)
+    if words:
+        (line,) = found_in(text)
+        assert words in line
+        assert "boxes[L1].switched_by" in line
+    else:
+        assert parse_shop(text)
+
+
+WIRED = GOOD.replace("[single 6-20R]", "[blank]").replace(
+    "plug: 6-20P\n    plugs_into: E1", "hard_wired_at: E1"
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("[blank]", "[blank, blank]", "'saw' is hard-wired at 'E1', a box of 2 gangs"),
+        ("[blank]", "[duplex 5-20R, blank]", "'saw' is hard-wired at 'E1', a box of 2 gangs"),
+        (
+            "plug: 5-15P\n    plugs_into: N1\n    at: [2 ft, 7 ft]",
+            "hard_wired_at: E1",
+            "'saw' is hard-wired at 'E1' already: give 'charger' a box of its own",
+        ),
+        (
+            *before_use(f"existing: [{EXISTING}id: X, spaces: [1], feeds: [E1]}}]"),
+            "'saw' (240 V) in 'E1' needs a two-pole breaker",
+        ),
+    ],
+)
+def test_a_box_where_a_machine_is_hard_wired(old, new, words):
+    """`hard_wired_at` names a box, so that box has one blank yoke and one machine."""
+    assert parse_shop(WIRED)
+    assert old in WIRED
+    (line,) = found_in(WIRED.replace(old, new))
+    assert words in line
+
+
+def test_a_receptacle_without_ground_stays_on_its_existing_circuit():
+    """10-30R is not for new circuits (table `receptacles`); on one that is there it is kept."""
+    text = GOOD.replace("single 6-20R", "single 10-30R").replace("plug: 6-20P", "plug: 10-30P")
+    (line,) = found_in(text)
+    assert "10-30R has no ground and is not for new circuits" in line
+    circuit = "existing: [{id: X, panel: P, spaces: [1, 3], breaker: 30 A, conductor: 10,"
+    assert parse_shop(text.replace("use:\n", f"{circuit} feeds: [E1]}}]\nuse:\n"))
 
 
 def test_a_box_with_two_yokes_needs_left_or_right():

@@ -14,7 +14,13 @@ from models.plan_file import canonical_json
 from models.shop import ORDERED, Shop
 from models.shop_file import LARGEST_SHOP_BYTES, ShopFileError, parse_shop, read_shop
 
-FOUR_BOX = Path(__file__).parent.parent / "shops" / "four_box.yaml"
+ROOT = Path(__file__).parents[2]
+FOUR_BOX = ROOT / "tests" / "shops" / "four_box.yaml"
+GOOD_FILES = [
+    FOUR_BOX,
+    ROOT / "branchwright" / "starter.yaml",
+    *sorted((ROOT / "scenarios").glob("*.yaml")),
+]
 GOOD = FOUR_BOX.read_text(encoding="utf-8")
 JARGON = ("pydantic", "http", "Input should", "Field required", "value_error", "loc", "function-")
 
@@ -50,6 +56,9 @@ BROKEN = [
     ("ceiling: 8 ft", "ceiling: @3000 ft", "building.ceiling", ["'3000 ft'", "2000 ft"]),
     ("ceiling: 8 ft", "@ceiling:", "building.ceiling", ["is missing", "ceiling: 12 ft 6 in"]),
     ("ceiling: 8 ft", "ceiling: 8 ft\n  @colour: red", "building.colour", ["no key here"]),
+    ("ceiling: 8 ft", "ceiling: 8 ft\n  @ceiling_ft: 9 ft", "building.ceiling_ft", ["no key"]),
+    ("spare_spaces: 1", "@spare_space: 1", "later.spare_space", ["closest: 'spare_spaces'"]),
+    ("spare_spaces: 1", "@machines: []", "later.machines", ["no key here", "'spare_spaces'"]),
     ("attached: yes", "@attachd: yes", "building.attachd", ["closest: 'attached'"]),
     ("attached: yes", "attached: @perhaps", "building.attached", ["'perhaps'", "yes nor no"]),
     ("attached: yes", "@dwelling: no", "building.dwelling", ["twice", "line 7"]),
@@ -75,6 +84,8 @@ BROKEN = [
     ("[duplex 5-20R]", "@duplex 5-20R", "boxes[N1].yokes", ["'duplex 5-20R'", "a list"]),
     ("[5 ft, 4 ft]", "@[5 ft]", "boxes[L1].ceiling[2]", ["is missing", "2 entries"]),
     ("name: Four-box shed", "name: @5", "name", ["5", "quotes"]),
+    ("id: charger\n", "@id: charger\n    portable: yes\n", "machines[charger]", ["`plugs_into`"]),
+    ("    at: [2 ft, 7 ft]\n", "", "machines[charger]", ["`at: [x, y]`"]),
     ("id: saw\n", "@id: saw\n    marked: 3 A\n", "machines[saw]", ["say one of"]),
     ("volts: 240 V", "volts: @240", "machines[saw].volts", ["240 has no unit", "120 V"]),
     ("motor: 2 hp", "motor: @2 horses", "machines[saw].motor", ["'horses'", "hp"]),
@@ -105,7 +116,9 @@ def test_a_broken_file_says_where_and_what(old, new, where, words):
     marked = edited((old, new))
     error = found_in(marked.replace("@", ""))
     (line,) = str(error).splitlines()
-    assert line.startswith(f"shop.yaml:{place_of_mark(marked)}: {where}: ")
+    if "@" in new:
+        assert line.startswith(f"shop.yaml:{place_of_mark(marked)}: {where}: ")
+    assert f": {where}: " in line
     assert [word for word in words if word not in line] == []
     assert [word for word in JARGON if word in line] == []
 
@@ -180,9 +193,40 @@ def test_what_the_file_says_is_what_the_shop_holds():
     assert (saw.volts, saw.motor_hp, saw.at, saw.cord_ft) == (240, 2, (7, 4), 6)
 
 
-def test_the_canonical_shop_reads_back_as_itself():
+def test_a_portable_tool_needs_no_place():
+    """It is carried to a receptacle; every other machine with a plug stands somewhere."""
+    placed = "plugs_into: N1\n    at: [2 ft, 7 ft]\n    always_on: yes"
+    shop = parse_shop(edited((placed, "portable: yes")))
+    (tool,) = (machine for machine in shop.machines if machine.portable)
+    assert (tool.id, tool.at, tool.plugs_into) == ("charger", None, None)
+
+
+@pytest.mark.parametrize("name", ["prices.csv", "../prices.csv", ".", "", "a" * 300, "a\\0b"])
+def test_a_price_book_that_is_not_there(tmp_path, name):
+    """Told at its line of the shop file, before anything is planned."""
+    path = tmp_path / "shop.yaml"
+    marked = edited(("code:\n", f'prices: {{book: @"{name}"}}\ncode:\n'))
+    path.write_text(marked.replace("@", ""), encoding="utf-8")
+    with pytest.raises(ShopFileError) as caught:
+        read_shop(path)
+    (line,) = str(caught.value).splitlines()
+    assert line.startswith(f"{path}:{place_of_mark(marked)}: prices.book: no price book ")
+    assert "take `book` out" in line
+
+
+def test_a_price_book_beside_the_shop_file(tmp_path):
+    """A text that is in no file has nothing beside it, so its book is not looked for."""
+    text = edited(("code:\n", "prices: {book: mine.csv}\ncode:\n"))
+    (tmp_path / "mine.csv").touch()
+    (tmp_path / "shop.yaml").write_text(text, encoding="utf-8")
+    assert read_shop(tmp_path / "shop.yaml").prices.book == "mine.csv"
+    assert parse_shop(text).prices.book == "mine.csv"
+
+
+@pytest.mark.parametrize("path", GOOD_FILES, ids=lambda path: path.stem)
+def test_the_canonical_shop_reads_back_as_itself(path):
     """Also as JSON text, the form that hashes are taken over."""
-    shop = read_shop(FOUR_BOX)
+    shop = read_shop(path)
     text = canonical_json(shop.canonical())
     again = Shop.model_validate(json.loads(text))
     assert again == shop
@@ -257,7 +301,10 @@ boxes:
 )
 
 
-@pytest.mark.parametrize("text", [GOOD, FULL])
+GOOD_TEXTS = [FULL, *(path.read_text(encoding="utf-8") for path in GOOD_FILES)]
+
+
+@pytest.mark.parametrize("text", GOOD_TEXTS)
 def test_the_order_of_lists_in_the_file_never_matters(text):
     """Walls, yokes, coordinates and feeds keep their order; everything else may be turned round."""
     data = YAML(typ="safe", pure=True).load(text)
@@ -282,7 +329,7 @@ PIECES = [
 ]  # fmt: skip
 EDITS = st.lists(
     st.tuples(
-        st.integers(0, len(GOOD)),
+        st.integers(0, max(map(len, GOOD_TEXTS))),
         st.integers(0, 30),
         st.one_of(st.sampled_from(PIECES), st.text(max_size=5)),
     ),
@@ -291,12 +338,12 @@ EDITS = st.lists(
 )
 
 
-@settings(max_examples=200, deadline=None)
-@given(edits=EDITS)
-def test_any_text_gives_a_shop_or_a_message(edits):
+@settings(max_examples=300, deadline=None)
+@given(text=st.sampled_from(GOOD_TEXTS), edits=EDITS)
+def test_any_text_gives_a_shop_or_a_message(text, edits):
     """Random edits never give another exception, and every message names a place in the file."""
-    text = GOOD
-    for start, length, piece in edits:
+    for place, length, piece in edits:
+        start = place % (len(text) + 1)
         text = text[:start] + piece + text[start + length :]
     try:
         shop = parse_shop(text)
