@@ -1,9 +1,9 @@
 """Routes: the ways a cable or a raceway can take between two enclosures.
 
 The building becomes one graph on the lines that matter (places of enclosures, corners, edges of
-openings): wall runs at box heights and over openings, risers, and ceiling runs. A cable stays off masonry and out
-of openings; a raceway may lie on any wall. Shortest paths count length first and bends second;
-one Dijkstra per enclosure. Lengths are whole hundredths of a foot.
+openings): wall runs at box heights and over openings, risers, and ceiling runs. A cable stays off
+masonry and out of openings; a raceway may lie on any wall. Shortest paths count length first and
+bends second; one Dijkstra per enclosure. Lengths are whole hundredths of a foot.
 """
 
 from collections.abc import Iterable, Iterator, Mapping

@@ -347,7 +347,7 @@ def test_a_circle_of_followers():
 def test_a_tandem_space_takes_two_circuits():
     """Two existing circuits in one space are right where a tandem is allowed, and only there."""
     circuits = f"existing: [{EXISTING}id: X, spaces: [5], feeds: [N1]}},"
-    circuits += f" {EXISTING}id: Y, spaces: [5], feeds: [S1]}}]\nuse:\n"
+    circuits += f" {EXISTING}id: Y, spaces: [5], feeds: [S1, L1]}}]\nuse:\n"
     text = GOOD.replace("use:\n", circuits)
     assert any("takes 1 circuit" in line for line in found_in(text))
     assert parse_shop(text.replace("terminals", "tandem_spaces: [5]\n      terminals"))
