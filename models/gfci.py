@@ -28,11 +28,11 @@ def hard_wired_needs_gfci(
 ) -> bool:
     """Whether a hard-wired outlet, not lighting, needs ground-fault protection (210.8(F)).
 
-    Dwelling premises, up to 50 A: outdoors since 2020; since 2023 also in garages and accessory
-    buildings with a floor at or below grade.
+    Dwelling premises, up to 50 A: outdoors since 2020; since 2023 also in garages with a floor at
+    or below grade and in accessory buildings.
     """
     if not building.dwelling or breaker_amps > 50:
         return False
-    inside = building.kind in ("garage", "accessory building")
-    low_floor = building.floor == "at or below grade"
-    return (outdoors and edition >= 2020) or (inside and low_floor and edition >= 2023)
+    low_garage = building.kind == "garage" and building.floor == "at or below grade"
+    inside = low_garage or building.kind == "accessory building"
+    return (outdoors and edition >= 2020) or (inside and edition >= 2023)

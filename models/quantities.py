@@ -43,7 +43,7 @@ def _number(text: str) -> Fraction:
     try:
         return Fraction(part) + (Fraction(whole) if whole else 0)
     except ZeroDivisionError:
-        raise QuantityError(f"{text!r} divides by zero") from None
+        raise QuantityError(f"{text!r} divides by zero: correct the fraction") from None
 
 
 def parse(text: object, units: Mapping[str, Fraction], example: str) -> Fraction:
@@ -58,7 +58,8 @@ def parse(text: object, units: Mapping[str, Fraction], example: str) -> Fraction
     if not isinstance(text, str):
         raise QuantityError(f"{text!r} has no unit: write it like {example!r} (units: {known})")
     if len(text) > LONGEST_TEXT:
-        raise QuantityError(f"{text[:20]!r}… is longer than {LONGEST_TEXT} characters")
+        says = f"{text[:20]!r}… is longer than {LONGEST_TEXT} characters"
+        raise QuantityError(f"{says}: write it like {example!r}")
     total, position, last_size = Fraction(0), 0, None
     while position < len(text.rstrip()):
         term = _TERM.match(text, position)
@@ -66,7 +67,8 @@ def parse(text: object, units: Mapping[str, Fraction], example: str) -> Fraction
             raise QuantityError(f"{text!r} is not understood: write it like {example!r}")
         size = units.get(term["unit"])
         if size is None:
-            raise QuantityError(f"{text!r}: unit {term['unit']!r} is not one of {known}")
+            says = f"{text!r}: unit {term['unit']!r} is not one of {known}"
+            raise QuantityError(f"{says}: write it like {example!r}")
         if last_size is not None and size >= last_size:
             raise QuantityError(f"{text!r}: write the larger unit first, like {example!r}")
         total, position, last_size = total + _number(term["number"]) * size, term.end(), size

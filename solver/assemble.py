@@ -403,7 +403,8 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
     unit = COPPER if copper else MONEY
     gap = None
     if lower_bound is not None:
-        gap = round(max(0.0, (selected.value - lower_bound) / selected.value), 6)
+        assert lower_bound <= selected.value, "a bound above the value is no bound"
+        gap = round((selected.value - lower_bound) / selected.value, 6)
     proved = "global" if selected.value == lower_bound else "pool" if selected.optimal else "none"
     return Objective.model_validate(
         {

@@ -14,14 +14,14 @@ from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, RATINGS, Catalogue
 from solver.load import Load
-from solver.points import Point, Points
+from solver.points import UNRATED_HP, Point, Points
 from solver.refusal import Refusal
 from solver.routes import Ways
 from solver.site import Site
 from solver.wiring import Wiring
 
 MOST_RACEWAYS_COMBINED = 4
-SMALLEST_MOTOR_RATED_HP = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
+LARGEST_LIGHTING_CIRCUIT_AMPS = 20  # 210.23: larger ones light no dwelling; snap switches end there
 
 
 class Circuits(Site):
@@ -102,7 +102,10 @@ class Circuits(Site):
             return Refusal("overloaded", _overload(load, top), final=True)
         best: dict[tuple[str, ...], Candidate] = {}
         refusals: list[Refusal] = []
+        wired = all(point.kind == "hard-wired" for point in load.outlets)
         for amps in RATINGS:
+            if wired and best:
+                break  # no larger breaker than the load asks for
             unfit = self._rating_unfit(amps, load)
             if unfit is not None:
                 refusals.append(unfit)
@@ -121,6 +124,8 @@ class Circuits(Site):
 
     def _top_rating(self, load: Load) -> int:
         """The largest breaker that the receptacles of the set can ever be on, alone or not. [A]"""
+        if any(point.kind == "lights" for point in load.outlets):
+            return LARGEST_LIGHTING_CIRCUIT_AMPS
         rated = [
             self.points.configurations[p.configuration].amps
             for p in load.outlets
@@ -142,6 +147,10 @@ class Circuits(Site):
                 return Refusal("no rating", {"points": load.names, "amps": amps})
         if load.weighted_amps > amps + 1e-9:
             return Refusal("overloaded", _overload(load, amps))
+        if any(point.kind == "lights" for point in load.outlets) and (
+            amps > LARGEST_LIGHTING_CIRCUIT_AMPS
+        ):
+            return Refusal("no rating", {"points": load.names, "amps": amps})
         for name in load.placed:
             refusal = self._machine_unfit(name, amps, load)
             if refusal is not None:
@@ -155,22 +164,30 @@ class Circuits(Site):
         facts: dict[str, object] = {"machine": name, "at": load.placed[name], "found": current}
         if yoke is None:
             half = amps / 2
-            if len(load.outlets) > 1 and amps <= 20 and current > half:
+            shared = any(point.kind != "hard-wired" for point in load.outlets)
+            if shared and amps <= 20 and current > half:
                 return Refusal("fastened load", {**facts, "limit": half})
             return None
         rated = self.points.configurations[yoke.configuration or ""]
         limit = largest_cord_load_amps(amps, rated.amps, individual=load.single)
         if current > limit:
+            self.exact &= not self._picked(name)
             return Refusal("cord load", {**facts, "limit": limit})
         power = machine.motor_hp
-        if power is not None and power > max(rated.horsepower, SMALLEST_MOTOR_RATED_HP):
+        if power is not None and power > max(rated.horsepower, UNRATED_HP):
             facts = {**facts, "found": power, "limit": rated.horsepower}
             return Refusal("receptacle horsepower", facts)
         return None
 
+    def _picked(self, machine: str) -> bool:
+        """Whether the planner picks the receptacle: another seat might then do."""
+        known = self.points.machines[machine]
+        return not (known.plugs_into or known.hard_wired_at)
+
     def _raceway_choices(self, load: Load) -> list[frozenset[str]]:
         """Sets of raceways a build may use: all combinations of the few that could matter."""
         boxes = {point.box for point in load.outlets if point.box}
+        boxes |= {name for point in load.outlets for name in point.luminaires}
         names = sorted(boxes | {self.panel.id, *self.junctions})
         near = {
             raceway

@@ -86,19 +86,16 @@ class Loads:
         """What these points draw with their machines at these yokes. [A]"""
         machines = self.points.machines
         amps = {name: self.points.amps[name] for name in sorted(placed)}
-        day, (state, weighted) = self.worst(
-            {
-                name: current * (CONTINUOUS_SHARE if machines[name].continuous else 1.0)
-                for name, current in amps.items()
-            }
-        )
+        weights = {
+            name: current * (CONTINUOUS_SHARE if machines[name].continuous else 1.0)
+            for name, current in amps.items()
+        }
+        day, (state, weighted) = self.worst(weights)
         lights = {
             name: self.lights_amps[name] for point in points for name in sorted(point.luminaires)
         }
         running = [name for name in state if name in amps]
-        motors = [amps[name] for name in running if machines[name].motor_hp is not None]
         plain = sum(amps[name] for name in running) + sum(lights.values())
-        largest = max(motors, default=0.0)
         return Load(
             points=points,
             placed=placed,
@@ -108,7 +105,19 @@ class Loads:
             state=state,
             weighted_amps=weighted + CONTINUOUS_SHARE * sum(lights.values()),
             plain_amps=plain,
-            motor_amps=plain - largest + motor_conductor_amps(largest),
+            motor_amps=self._motor_amps(amps, weights) + CONTINUOUS_SHARE * sum(lights.values()),
+        )
+
+    def _motor_amps(self, amps: Mapping[str, float], weights: Mapping[str, float]) -> float:
+        """What the conductors must carry with each motor in turn as the largest, 430.24. [A]"""
+        motors = [name for name in amps if self.points.machines[name].motor_hp is not None]
+        loads = {**weights, **{name: amps[name] for name in motors}}
+        return max(
+            (
+                self.worst({**loads, name: motor_conductor_amps(amps[name])})[1].load
+                for name in motors
+            ),
+            default=0.0,
         )
 
     def seat(self, points: Iterable[Point]) -> dict[str, str] | Refusal:

@@ -140,7 +140,8 @@ def _groups(
     for role in ("hot", "hot2", "neutral", "switched"):
         devices = {"hot": [*fed, *switches], "switched": [*switches, *fixture]}.get(role, fed)
         if gfci and role in ("hot", "neutral"):
-            others = [name for name in fed if name not in gfci]
+            wired = [*fed, *switches] if role == "hot" else fed
+            others = [name for name in wired if name not in gfci]
             made.append(_group(arriving, role, gfci))
             load = [f"{name}{LOAD_SIDE}" for name in gfci]
             if leaving or others:

@@ -8,14 +8,16 @@ are what selection deals out to circuits.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
-from typing import Literal
+from typing import Final, Literal
 
 from models.formulas.motors import motor_amps
 from models.formulas.receptacles import Receptacle, receptacle
 from models.reach import receptacles_in_reach
 from models.shop import Box, Machine, Shop
 
+UNRATED_HP: Final = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
 Kind = Literal["receptacle", "lights", "hard-wired", "machine"]
 
 
@@ -118,7 +120,7 @@ class Points:
         elif machine.plugs_into is not None:
             self._fix(machine.id, yoke_of(machine.plugs_into, self.yokes))
         else:
-            options = [fitting.yoke_id for fitting in receptacles_in_reach(self.shop, machine)]
+            options = self._options(machine)
             new = [y for y in options if self.yokes[y].box not in self.existing_boxes]
             if len(new) == 1 or not new:
                 self._fix(machine.id, (new or options)[0])
@@ -133,6 +135,23 @@ class Points:
                         options=tuple(new),
                     )
                 )
+
+    def _options(self, machine: Machine) -> list[str]:
+        """Receptacles in reach with horsepower enough, the largest ratings first, then the nearest.
+
+        A larger receptacle takes whatever a smaller one does (210.21(B)(2)).
+        """
+        power = machine.motor_hp or 0
+        rated = [
+            (receptacle(fitting.configuration), fitting)
+            for fitting in receptacles_in_reach(self.shop, machine)
+        ]
+        strong = [pair for pair in rated if power <= max(pair[0].horsepower, UNRATED_HP)]
+        chosen = strong or rated
+        return [
+            fitting.yoke_id
+            for found, fitting in sorted(chosen, key=lambda pair: (-pair[0].amps, pair[1][:2]))
+        ]
 
     def _fix(self, machine: str, yoke_id: str) -> None:
         box = self.yokes[yoke_id].box if yoke_id in self.yokes else yoke_id

@@ -108,6 +108,8 @@ class Search:
         Empty when some item found no circuit.
         """
         groups = self._insert()
+        if not groups:
+            return ()
         total = self._total(groups)
         best, best_total = list(groups), total
         heat = max(1.0, HEAT * min(total, IMPOSSIBLE))

@@ -219,8 +219,9 @@ def _corners(nodes: Iterable[tuple[Xyz, int]]) -> tuple[Xyz, ...]:
 
 
 def _straight(a: Xyz, b: Xyz, c: Xyz) -> bool:
-    """Whether three points of a rectilinear path lie on one line."""
-    return sum(p != q or q != r for p, q, r in zip(a, b, c, strict=True)) == 1
+    """Whether three points of a rectilinear path go straight on along one line."""
+    steps = [(q - p, r - q) for p, q, r in zip(a, b, c, strict=True) if p != q or q != r]
+    return len(steps) == 1 and steps[0][0] * steps[0][1] > 0
 
 
 def path_length_cft(path: Iterable[Xyz]) -> int:
@@ -287,6 +288,8 @@ class Ways:
                 Iterable[list[tuple[str, str, str]]], nx.all_simple_edge_paths(graph, start, end)
             )
             chains = [self._chain(start, [key for _, _, key in edges]) for edges in found]
+            panels = {panel.id for panel in self.building.shop.supply.panels}
+            chains = [way for way in chains if not panels & set(way.via)]
             for way in sorted(chains, key=lambda way: (way.length_cft, way.raceways)):
                 self._add(start, end, way)
 

@@ -20,6 +20,7 @@ from solver.routes import Ways
 from solver.solve import Answer, Control
 
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)
+KEEPING: Final = 10**13  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
 Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
 
@@ -222,19 +223,25 @@ class Selection:
         bound = round(answer.solver.best_objective_bound)
         best = answer
         if answer.optimal:
-            self._keep(answer, first == value)
-            self.model.minimize(second)
+            kept = self._keep(answer, first == value)
+            self.model.minimize(second - KEEPING * kept)
             tie = control.run(self.model, TIE_SHARE)
             best = tie if tie.found else answer
         return self._selected(best, value, bound, answer.optimal)
 
-    def _keep(self, answer: Answer, row: cp_model.BoundedLinearExpression) -> None:
-        """Fix the first objective and start again from the answer."""
-        self.model.add(row)
+    def _keep(self, answer: Answer, row: cp_model.BoundedLinearExpression) -> cp_model.IntVar:
+        """Hold the first objective while the tie is broken, and start again from the answer.
+
+        Held by a variable, so that a later choice, with this one forbidden, may cost more.
+        """
+        kept = self.model.new_bool_var("kept")
+        self.model.add(row).only_enforce_if(kept)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         self.model.clear_hints()  # type: ignore[no-untyped-call]
         for built in self.built:
             self.model.add_hint(built, answer.solver.value(built))
+        self.model.add_hint(kept, True)
+        return kept
 
     def _selected(self, answer: Answer, value: int, bound: int, optimal: bool) -> "Selected":
         solver = answer.solver

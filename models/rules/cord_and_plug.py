@@ -17,6 +17,7 @@ from models.shop import Machine
 from models.tables import NotInTableError
 
 NO_RATING_NEEDED_HP: Final = Fraction(1, 3)  # 430.109(B), (F): portable motors up to 1/3 hp
+LARGEST_SHARED_AMPS = 20  # 210.23: half is asked of 15 and 20 A circuits
 FASTENED_SHARE: Final = 0.5
 
 FIT = RuleText(
@@ -159,7 +160,7 @@ def _fastened(reading: Reading, machine: Machine, circuit: CircuitPlan) -> Itera
     """A hard-wired machine that takes more than half of a shared circuit."""
     amps, limit = machine_amps(machine), FASTENED_SHARE * circuit.breaker.amps
     shared = any(outlet.kind != "hard-wired" for outlet in reading.outlets_on(circuit))
-    if shared and amps > limit + SAME_AMPS:
+    if shared and circuit.breaker.amps <= LARGEST_SHARED_AMPS and amps > limit + SAME_AMPS:
         yield FASTENED.finding(
             machine.id,
             f"{machine.id} is hard-wired and takes {amps_text(amps)} of shared circuit "

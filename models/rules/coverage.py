@@ -127,11 +127,20 @@ def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
             yield circuit.id, says
         if not circuit.outlets:
             yield circuit.id, f"circuit {circuit.id} feeds no outlet"
+        there = "existing" if circuit.id in reading.existing else "new"
+        for thing, life in [(circuit.id, circuit.life), *((r.id, r.life) for r in circuit.runs)]:
+            if life != there:
+                yield thing, f"{thing} is called {life}, by the shop it is {there}"
 
 
 def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """Boxes missing, added, moved or with other devices."""
     junctions = {box.id for box in reading.shop.routes.junction_boxes}
+    fed = {box for circuit in reading.shop.existing for box in circuit.feeds}
+    existing = {raceway.id: raceway.existing for raceway in reading.shop.routes.raceways}
+    for raceway in reading.plan.raceways:
+        if (raceway.life == "existing") != existing.get(raceway.id):
+            yield raceway.id, f"raceway {raceway.id} is called {raceway.life}, not as in the shop"
     for name in reading.boxes_of_shop.keys() - reading.boxes.keys():
         yield name, f"box {name} of the shop is not in the plan"
     for box in reading.plan.boxes:
@@ -139,6 +148,9 @@ def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if place is None or not (box.id in junctions or box.id in reading.boxes_of_shop):
             yield box.id, f"box {box.id} is not in the shop"
             continue
+        old = box.id in fed or getattr(place, "existing", False)
+        if (box.life == "existing") != old:
+            yield box.id, f"box {box.id} is called {box.life}, the shop says otherwise"
         here = reading.shop.position(place)
         if any(abs(a - b) > SAME_FT for a, b in zip(here, box.place, strict=True)):
             yield box.id, f"box {box.id} is drawn at {box.place}, the shop says {here}"

@@ -123,6 +123,16 @@ def test_a_broken_file_says_where_and_what(old, new, where, words):
     assert [word for word in JARGON if word in line] == []
 
 
+@pytest.mark.parametrize(
+    ("key", "attribute"), [("ceiling: 8 ft", "ceiling_ft: 8 ft"), ("from: house", "source: house")]
+)
+def test_an_attribute_of_the_models_is_no_key(key, attribute):
+    """The file, its schema and the starter know one word for each fact."""
+    missing, unknown = str(found_in(edited((key, attribute)))).splitlines()
+    assert f".{key.split(':')[0]}: is missing" in missing
+    assert f".{attribute.split(':')[0]}: is no key here" in unknown
+
+
 def test_all_problems_are_told_in_line_order():
     """Four mistakes in one file are four lines, from the top down."""
     text = edited(
