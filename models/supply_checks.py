@@ -48,7 +48,7 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
         says = f"{circuit.id!r} is in spaces {low} and {high}: a two-pole breaker is in two spaces"
         says += f" of one column, one below the other, like {low} and {low + 2}"
         yield ShopProblem((*path, "spaces"), says)
-    fed = {box.id for box in shop.boxes} | {box.id for box in shop.routes.junction_boxes}
+    fed = {box.id for box in shop.boxes}
     for place, name in enumerate(circuit.feeds):
         yield from unknown((*path, "feeds", place), "box", name, fed)
         if name in circuit.feeds[:place]:

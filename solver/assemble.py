@@ -404,7 +404,7 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
     gap = None
     if lower_bound is not None:
         assert lower_bound <= selected.value, "a bound above the value is no bound"
-        gap = round((selected.value - lower_bound) / selected.value, 6)
+        gap = round((selected.value - lower_bound) / max(1, selected.value), 6)
     proved = "global" if selected.value == lower_bound else "pool" if selected.optimal else "none"
     return Objective.model_validate(
         {

@@ -57,6 +57,8 @@ class Candidate:
     awg: str
     edges: tuple[Edge, ...]
     load: Load
+    ground: Mapping[str, str]  # by method
+    drop_percent: float
     cost: int
     copper: int
     boxes: Mapping[str, BoxShare]

@@ -208,11 +208,14 @@ class Circuits(Site):
         if any(point.kind != "lights" for point in load.points):
             sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
         best: Candidate | None = None
+        least: str | None = None  # the size that would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in sizes:
             if best is not None and not self.catalogue.cheaper(awg, best.awg):
                 continue
-            made = Wiring(self, load, amps, awg, allowed).candidate(items)
+            made = Wiring(self, load, amps, awg, allowed, least).candidate(items)
+            if isinstance(made, Refusal) and made.reason == "voltage drop":
+                least = least or awg
             if not isinstance(made, Refusal):
                 best = made if best is None or self.rank(made) < self.rank(best) else best
             else:

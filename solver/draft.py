@@ -23,7 +23,7 @@ from solver.circuit import Circuits
 from solver.load import CONTINUOUS_SHARE
 from solver.points import Point
 from solver.routes import Way
-from solver.wiring import BREAKER, NM_TERMINALS_C, Wiring
+from solver.wiring import BREAKER, NM_TERMINALS_C
 
 COLOURS: Final[Mapping[Role, str]] = {
     "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",
@@ -90,15 +90,8 @@ class Drafter:
     def new(self, numbered: Numbered) -> CircuitPlan:
         """A selected circuit."""
         made = numbered.candidate
-        wiring = Wiring(
-            self.circuits,
-            made.load,
-            made.breaker_amps,
-            made.awg,
-            frozenset(made.raceways),
-        )
         runs = tuple(
-            self._run(f"{numbered.id}.{n}", edge, made, wiring.ground[edge.way.method])
+            self._run(f"{numbered.id}.{n}", edge, made, made.ground[edge.way.method])
             for n, edge in enumerate(made.edges, 1)
         )
         methods = [edge.way.method for edge in made.edges]
@@ -121,7 +114,7 @@ class Drafter:
                     dict.fromkeys("NM-B" if m == "cable" else "THHN" for m in methods)
                 ),
                 count=2,
-                ground_awg=wiring.ground[methods[0]],
+                ground_awg=made.ground[methods[0]],
                 spares=0,
             ),
             outlets=tuple(sorted(o for p in made.load.outlets for o in point_outlets(p))),
@@ -129,7 +122,7 @@ class Drafter:
             runs=runs,
             gfci_at=() if made.gfci is None else (made.gfci,),
             worst=self._worst(made, runs),
-            voltage_drop_percent=round(wiring.drop_percent_of(made.edges), 2),
+            voltage_drop_percent=round(made.drop_percent, 2),
             life="new",
             known="verified",
             pinned=any(len(self.points.items[item].points) > 1 for item in made.items),
@@ -258,10 +251,8 @@ class Drafter:
         )
 
     def _existing_run(self, name: str, circuit: ExistingCircuit, start: str, end: Box) -> Run:
-        ways = self.circuits.ways.between(start, end.id)
-        if not ways:
-            raise LookupError(f"{circuit.id}: no way from {start} to {end.id}")
-        way = ways[0]
+        ways = self.circuits.ways
+        way = next(iter(ways.between(start, end.id)), None) or ways.along_walls(start, end.id)
         volts = 240 if len(circuit.spaces) == 2 else 120
         ground = equipment_ground_awg(circuit.breaker_amps)
         switched = end.switched_by is not None and end.switched_by in circuit.feeds
@@ -275,7 +266,7 @@ class Drafter:
             length_ft=way.length_cft / 100,
             allowance_ft=self.circuits.slack_cft(start, end.id) / 100,
             make=cable_key(circuit.conductor, 2),
-            method=way.method,
+            method=way.method if way.method == "cable" or way.raceways else "unknown",
             conductors=conductors(way, circuit.conductor, ground, volts, switched),
             ambient_c=way.ambient_c,
             current_carrying=2,

@@ -258,6 +258,15 @@ class Ways:
         """The ways from one enclosure to another, cable first."""
         return tuple(self._found.get((start, end), ()))
 
+    def along_walls(self, start: str, end: str) -> Way:
+        """Where something unknown most likely lies: any wall or ceiling, else straight through."""
+        places = self.building.places
+        path = self.building.paths(self.building.raceway_graph, start).get(end)
+        if path is None:
+            (x, y, z), (to_x, to_y, _) = places[start], places[end]
+            path = _corners((p, 0) for p in ((x, y, z), (to_x, y, z), (to_x, to_y, z), places[end]))
+        return Way("raceway", path, path_length_cft(path), self.building.ambient_c(path))
+
     def _lay(self, raceways: Iterable[Raceway]) -> Mapping[str, RacewayRoute]:
         laid = {}
         for raceway in raceways:

@@ -6,8 +6,8 @@ from itertools import combinations
 from typing import Final, Literal
 
 from models.formulas.ampacity import ampacity_amps
-from models.formulas.conductors import ohm_per_kft
-from models.formulas.grounds import equipment_ground_awg
+from models.formulas.conductors import circular_mils, ohm_per_kft
+from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
@@ -40,14 +40,27 @@ class Wiring:
         breaker_amps: int,
         awg: str,
         allowed: frozenset[str],
+        least_awg: str | None = None,
     ) -> None:
         self.site, self.load = site, load
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
         self.panel = site.panel.id
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
-        self.ground = {"cable": cable_ground(awg), "raceway": equipment_ground_awg(breaker_amps)}
+        self.least_ground = self._least_ground(least_awg)
+        self.ground = {"cable": cable_ground(awg), "raceway": self.least_ground}
         priced_alike = (awg, self.ground["raceway"], allowed)
         self._ways = site.chosen_ways.setdefault(priced_alike, {})
+
+    def _least_ground(self, least_awg: str | None) -> str:
+        """Ground by breaker, enlarged as the hots are beyond `least_awg` (250.122(B))."""
+        ground = equipment_ground_awg(self.breaker_amps)
+        if least_awg is None or least_awg == self.awg:
+            return ground
+        return enlarged_ground_awg(
+            ground,
+            minimum_cmil=circular_mils(least_awg),
+            installed_cmil=circular_mils(self.awg),
+        )
 
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit, or why it cannot be built this way."""
@@ -57,11 +70,16 @@ class Wiring:
         edges = self._edges()
         if edges is None:
             return Refusal("no way", facts)
+        if any(edge.way.method == "cable" for edge in edges) and circular_mils(
+            self.ground["cable"]
+        ) < circular_mils(self.least_ground):
+            self.site.exact = False
+            return Refusal("conductor", facts)
         survives = self._survives(edges)
         if survives is None:
             self.site.exact &= not self._carries_at_best()
             return Refusal("conductor", facts)
-        drop, limit = self.drop_percent_of(edges), self.site.shop.code.voltage_drop_percent
+        drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
             self.site.exact = False
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
@@ -81,6 +99,8 @@ class Wiring:
             awg=self.awg,
             edges=edges,
             load=self.load,
+            ground=self.ground,
+            drop_percent=drop,
             cost=sum(pair[0] for pair in cost if pair) + 100 * (parts + devices),
             copper=sum(pair[1] for pair in cost if pair),
             boxes=self._box_shares(edges),
@@ -161,6 +181,7 @@ class Wiring:
         plain, breaker = self._breaker_cents(gfci=False), self._breaker_cents(gfci=at == BREAKER)
         devices, bare = self._devices_cents(at), self._devices_cents(None)
         if None in (plain, breaker, devices, bare):
+            self.site.exact = False  # another home, with a price, may then be the best
             return 0
         return 100 * ((breaker or 0) - (plain or 0) + (devices or 0) - (bare or 0))
 
@@ -237,7 +258,7 @@ class Wiring:
                 survives[raceway] = min(most, survives.get(raceway, most))
         return survives
 
-    def drop_percent_of(self, edges: tuple[Edge, ...]) -> float:
+    def _drop_percent(self, edges: tuple[Edge, ...]) -> float:
         """Largest drop: the worst state at its own outlets, or 12 A at the farthest receptacle."""
         at: dict[str, float] = dict.fromkeys((edge.end for edge in edges), 0.0)
         for machine in self.load.running:

@@ -151,7 +151,7 @@ def _objective_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         return
     if claim.lower_bound > claim.value + SAME_USD:
         yield "bound", f"the bound {claim.lower_bound:g} is above the value {claim.value:g}"
-    gap = (claim.value - claim.lower_bound) / claim.value
+    gap = (claim.value - claim.lower_bound) / (claim.value or 1)
     if claim.gap is None or not isclose(claim.gap, gap, abs_tol=2e-4):
         yield "gap", f"the gap is {gap:.4f}, the plan says {claim.gap}"
     if claim.proved == "global" and gap > 1e-4:
