@@ -65,7 +65,7 @@ def findings_report(out: Console, path: Path, plan: Plan, findings: Sequence[Fin
 
 def causes_report(out: Console, causes: Iterable["Cause"]) -> None:
     """Why there is no plan, and what would help."""
-    out.print("[bold]No feasible plan.[/bold]")
+    out.print("[bold]No feasible plan was found.[/bold]")
     for cause in causes:
         out.print(f"\n{escape(clean(cause.says))}")
         for remedy in cause.remedies:

@@ -49,7 +49,12 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
         says += f" of one column, one below the other, like {low} and {low + 2}"
         yield ShopProblem((*path, "spaces"), says)
     fed = {box.id for box in shop.boxes}
+    junctions = {box.id for box in shop.routes.junction_boxes}
     for place, name in enumerate(circuit.feeds):
+        if name in junctions:
+            says = f"{name!r} is a junction box: leave it out, so far existing circuits are"
+            yield ShopProblem((*path, "feeds", place), f"{says} followed box to box only")
+            continue
         yield from unknown((*path, "feeds", place), "box", name, fed)
         if name in circuit.feeds[:place]:
             says = f"{circuit.id!r} feeds {name!r} twice: name it once"

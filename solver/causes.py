@@ -239,7 +239,8 @@ class Explainer:
     def _drop(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
         limit = ceil(facts["found"] * 10) / 10
         says = (
-            f"{item.id}: voltage drops {facts['found']:.2f} % even with 6 AWG; the recommended"
+            f"{item.id}: voltage drops {facts['found']:.2f} % with the largest conductors there"
+            f" are, grounds enlarged with them (250.122(B)); the recommended"
             f" limit is {facts['limit']:g} % (a recommendation, not a rule)"
         )
         accept = Remedy(

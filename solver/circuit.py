@@ -218,7 +218,7 @@ class Circuits(Site):
                 least = least or awg
             if not isinstance(made, Refusal):
                 best = made if best is None or self.rank(made) < self.rank(best) else best
-            else:
+            elif least is None or made.reason != "conductor":
                 refusal = made
         return best or refusal
 

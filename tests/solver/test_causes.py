@@ -81,7 +81,7 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
     "a run too long for the drop wished": (
         [("code.voltage_drop_percent", 0.42), ("supply.panels[P].spaces", 20)],
         "voltage drop",
-        ["even with 6 AWG", "recommendation"],
+        ["largest conductors", "recommendation"],
     ),
     "an attic too hot": (
         [

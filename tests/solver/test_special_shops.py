@@ -3,7 +3,7 @@
 import pytest
 
 from models.price_book import PriceBook
-from models.shop_edit import changed
+from models.shop_edit import Change, changed
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
@@ -14,7 +14,7 @@ WIRED = {"volts": "240 V", "hard_wired_at": "H1", "set_and_leave": "yes"}
 H1 = ("boxes[H1]", {"wall": "west", "y": "20 ft", "yokes": ["blank"]})
 EMT = {"kind": "EMT", "trade_size": "1/2"}
 
-SHOPS = {
+SHOPS: dict[str, list[Change]] = {
     "a motor beside a continuous load": [
         ("machines[drill-press].plugs_into", "W3"),
         ("machines[dryer]", {**HEATER, "continuous": "yes", "plugs_into": "W3",

@@ -138,6 +138,13 @@ CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
         "box-fill",
     ),
     "conductor missing from a box": ([("boxes[S1].conductors[0]", DROP)], "box-make-up"),
+    "hot and neutral spliced": (
+        [("boxes[S1].splices[0].joins", ["C1.1.hot", "C1.2.neutral"])],
+        "splices",
+    ),
+    "no splice of the neutral": ([("boxes[S1].splices[0]", DROP)], "splices"),
+    "a new box called existing": ([("boxes[N1].life", "existing")], "coverage"),
+    "a new run called existing": ([("circuits[C2].runs[0].life", "existing")], "coverage"),
     "false leg load": ([("legs[1].b_amps", 12.0)], "leg-claims"),
     "leg row left out": ([("legs[0]", DROP)], "leg-claims"),
     "false feeder demand": ([("feeders[0].demand[0].b_amps", 9.0)], "leg-claims"),
@@ -203,6 +210,10 @@ GARAGE_CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
     "a box too small for two circuits": (
         [("boxes[E2].box", "4 x 1-1/2 square"), ("boxes[E2].volume_in3", 21.0)],
         "box-fill",
+    ),
+    "two circuits in one splice": (
+        [("boxes[E2].splices", [{"joins": ["C2.1.hot", "C3.1.hot"], "pigtails": []}])],
+        "splices",
     ),
     "a splice past the GFCI device": (
         [
