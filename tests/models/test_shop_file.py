@@ -288,7 +288,7 @@ FULL = edited(
         "boxes:\n",
         """existing:
   - {id: X2, panel: P, spaces: [4, 2], breaker: 20 A, conductor: 12, feeds: [E1]}
-  - {id: X1, panel: P, spaces: [1], breaker: 20 A, conductor: 12, feeds: [S1, N1]}
+  - {id: X1, panel: P, spaces: [1], breaker: 20 A, conductor: 12, feeds: [S1, L1]}
 routes:
   raceways:
     - {id: R2, kind: EMT, trade_size: 1, ends: [P, E1]}
