@@ -171,7 +171,7 @@ class Circuits(Site):
         rated = self.points.configurations[yoke.configuration or ""]
         limit = largest_cord_load_amps(amps, rated.amps, individual=load.single)
         if current > limit:
-            self.exact &= not self._picked(name)
+            self.exact &= not self._better_seat(name, rated.amps, load)
             return Refusal("cord load", {**facts, "limit": limit})
         power = machine.motor_hp
         if power is not None and power > max(rated.horsepower, UNRATED_HP):
@@ -179,10 +179,17 @@ class Circuits(Site):
             return Refusal("receptacle horsepower", facts)
         return None
 
-    def _picked(self, machine: str) -> bool:
-        """Whether the planner picks the receptacle: another seat might then do."""
-        known = self.points.machines[machine]
-        return not (known.plugs_into or known.hard_wired_at)
+    def _better_seat(self, machine: str, amps: int, load: Load) -> bool:
+        """Whether the planner could have seated a machine at a larger receptacle of the set."""
+        options = {
+            name for point in load.points if point.machine == machine for name in point.options
+        }
+        rated = [
+            self.points.configurations[point.configuration].amps
+            for point in load.outlets
+            if point.id in options and point.configuration
+        ]
+        return max(rated, default=0) > amps
 
     def _raceway_choices(self, load: Load) -> list[frozenset[str]]:
         """Sets of raceways a build may use: all combinations of the few that could matter."""

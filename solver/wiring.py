@@ -73,7 +73,6 @@ class Wiring:
         if any(edge.way.method == "cable" for edge in edges) and circular_mils(
             self.ground["cable"]
         ) < circular_mils(self.least_ground):
-            self.site.exact = False
             return Refusal("conductor", facts)
         survives = self._survives(edges)
         if survives is None:

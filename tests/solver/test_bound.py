@@ -6,6 +6,7 @@ import math
 import pytest
 
 from models.price_book import PriceBook
+from models.shop_file import read_shop
 from solver.candidate import Candidate, Edge
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.enclosures import box_choices, fixed_cost
@@ -123,3 +124,13 @@ def test_no_plan_at_all_is_below_the_bound_or_proved_wrongly(seed, make_shop, ma
     assert goal.lower_bound <= round(least, 2) <= goal.value
     if goal.proved == "global":
         assert goal.value == round(least, 2)
+
+
+def test_the_demo_shop_has_a_bound(request):
+    """No refusal of the garage leaves its bound in doubt."""
+    shop = read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=2)).plan
+    assert plan is not None
+    assert plan.objective.lower_bound is not None
+    assert plan.objective.gap is not None
+    assert plan.objective.gap < 0.005
