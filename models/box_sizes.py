@@ -6,6 +6,7 @@ Source: NFPA 70 (2017, 2020, 2023) Table 314.16(A); a volume marked on the box m
 from typing import Final
 
 from models.formulas.box_fill import box_volumes
+from models.tables import NotInTableError
 
 BOX_TABLE_NAMES: Final = {
     "FS single gang": "FS, 1-3/4 min depth, single gang",
@@ -17,4 +18,8 @@ BOX_TABLE_NAMES: Final = {
 
 def box_volume_in3(name: str) -> float:
     """Volume of a box by its size in words [in³]."""
-    return box_volumes()[BOX_TABLE_NAMES.get(name, name)]
+    volumes = box_volumes()
+    printed = BOX_TABLE_NAMES.get(name, name)
+    if printed not in volumes:
+        raise NotInTableError(f"box_volumes.csv: no box {name!r}: name a size of Table 314.16(A)")
+    return volumes[printed]

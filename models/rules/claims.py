@@ -112,7 +112,7 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
             yield from ((single_key(wire.awg), length) for wire in run.conductors)
         else:
             insulated = [wire.awg for wire in run.conductors if wire.role != "ground"]
-            yield cable_key(insulated[0], len(insulated)), length
+            yield cable_key(insulated[0] if insulated else "?", len(insulated)), length
             yield "cable connector", 2
     for circuit in plan.circuits:
         if circuit.life == "new":

@@ -68,6 +68,13 @@ def check(reading: Reading) -> Iterator[Finding]:
         heavier = [max(pair, key=lambda row: max(row.a_amps, row.b_amps)) for pair in pairs]
         demand = [(row.day, row.state, row.a_amps, row.b_amps) for row in heavier]
         found = [(d.day, d.state, d.a_amps, d.b_amps) for d in feeder.demand] if feeder else []
+        given = panel.feeder
+        told = (feeder.source, feeder.breaker_amps, feeder.length_ft) if feeder else None
+        if told != (given.source, given.breaker_amps, given.length_ft) or (
+            feeder and feeder.conductors != given.conductors.model_dump()
+        ):
+            says = f"the feeder of {panel.id} is not as the shop gives it"
+            yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="given")
         if demand != found:
             says = f"the demand of the feeder of {panel.id} is not that of its heavier leg"
             yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="feeder")

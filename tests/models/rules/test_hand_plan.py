@@ -147,6 +147,8 @@ CORRUPTIONS: dict[str, tuple[list[tuple[str, Any]], str]] = {
     "a new run called existing": ([("circuits[C2].runs[0].life", "existing")], "coverage"),
     "false leg load": ([("legs[1].b_amps", 12.0)], "leg-claims"),
     "leg row left out": ([("legs[0]", DROP)], "leg-claims"),
+    "a larger feeder breaker": ([("feeders[0].breaker_amps", 400.0)], "leg-claims"),
+    "a box of no known size": ([("boxes[N1].box", "shoe box")], "table-values"),
     "false feeder demand": ([("feeders[0].demand[0].b_amps", 9.0)], "leg-claims"),
     "false copper": ([("totals.copper_lb", 2.0)], "totals"),
     "false cost": ([("totals.material_cost_usd", 200.0)], "totals"),
