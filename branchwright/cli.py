@@ -146,7 +146,7 @@ def plan(
 @click.option("--explain", metavar="RULE", help="Say what a rule asks, and where it comes from.")
 @as_json
 def inspect(plan: Path | None, explain: str | None, as_json: bool) -> None:
-    """Recheck PLAN (plan.json or its folder) by itself: every claim is computed again.
+    """Recheck PLAN (plan.json or its folder) by itself: loads, sizes, fill and sums again.
 
     \b
     Examples:  branchwright inspect one_bay_garage.plan

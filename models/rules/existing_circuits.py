@@ -2,9 +2,12 @@
 
 from collections.abc import Iterator
 
+from models.formulas.ampacity import table_ampacity_amps
+from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import Finding
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
+from models.shop import ExistingCircuit
 
 EXISTING = RuleText(
     "existing-circuits",
@@ -21,7 +24,15 @@ UNKNOWN = RuleText(
     "plan file",
     "plan",
 )
-RULES = registry(EXISTING, UNKNOWN)
+OVERSIZED = RuleText(
+    "existing-breaker",
+    "Breakers that are there already",
+    "The breaker of an existing circuit is not larger than its conductor allows at best: the 75 °C"
+    " column, the next size up, and the limits of small conductors. Motor circuits may differ.",
+    "NEC 240.4(B), (D)",
+    "code",
+)
+RULES = registry(EXISTING, UNKNOWN, OVERSIZED)
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -41,6 +52,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield EXISTING.finding(name, says, edition=reading.edition, detail="missing", fix=fix)
             continue
         circuit = circuit_or_none
+        yield from _oversized(reading, given)
         feeds = {o.id for o in reading.plan.outlets if o.box in given.feeds}
         for what, found, wanted in (
             ("panel", circuit.panel, given.panel),
@@ -60,4 +72,25 @@ def check(reading: Reading) -> Iterator[Finding]:
             edition=reading.edition,
             severity="not-checked",
             fix=f"trace {name} before work starts",
+        )
+
+
+def _oversized(reading: Reading, given: ExistingCircuit) -> Iterator[Finding]:
+    """A breaker that no reading of the rules allows for the conductor that the shop names."""
+    largest = largest_breaker_amps(
+        given.conductor,
+        table_ampacity_amps(given.conductor, 75),
+        several_receptacles=False,
+        edition=reading.edition,
+    )
+    if largest is not None and given.breaker_amps > largest:
+        yield OVERSIZED.finding(
+            given.id,
+            f"existing circuit {given.id} has a {given.breaker_amps:g} A breaker on"
+            f" {given.conductor} AWG, which allows {largest} A at most",
+            edition=reading.edition,
+            found=given.breaker_amps,
+            limit=float(largest),
+            unit="A",
+            fix="leave it switched off until an electrician has looked at breaker and conductor",
         )

@@ -128,3 +128,12 @@ def test_a_cut_may_cost_more(garage):
     assert not [f for f in outcome.plan.findings if f.severity == "violation"]
     feeding = {o.id: o.circuit for o in outcome.plan.outlets}
     assert feeding["W1.top"] != feeding["W3.top"]
+
+
+def test_an_existing_breaker_too_large_for_its_conductor_is_a_violation(garage):
+    """14 AWG is protected at 15 A, 240.4(D); nothing that is planned mends what is there."""
+    shop = changed(garage, [("existing[X-light].breaker", "60 A")])
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=2)).plan
+    assert plan is not None
+    told = [f for f in plan.findings if f.rule == "existing-breaker"]
+    assert [(f.severity, f.where, f.limit) for f in told] == [("violation", "X-light", 15.0)]
