@@ -31,7 +31,7 @@ from models.rules import RULES
 
 CHECKS: Final = len(RULES)
 SHEET: Final = '<div class="sheet">'
-NO_BREAK: Final = 16
+NO_BREAK: Final = 20
 POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
 
@@ -165,20 +165,22 @@ def table_html(table: Table) -> str:
     if not table.rows:
         return "<p>None.</p>"
     heads = [_heading(table.columns[i]) for i in used]
-    if any(share is not None for share in table.shares):
+    shares = table.shares if any(share is not None for share in table.shares) else ()
+    if shares:
         heads.append('<th scope="col">Used</th>')
     body = []
     for number, row in enumerate(table.rows):
         mark = table.marks[number] if table.marks else ""
         cells = [_data(row[i], table.columns[i], i == used[0]) for i in used]
-        if table.shares:
-            cells.append(f'<td class="u" data-label="Used">{_bar(table.shares[number])}</td>')
+        if shares:
+            cells.append(f'<td class="u" data-label="Used">{_bar(shares[number])}</td>')
         look = f' class="{escape(mark)}"' if mark else ""
         body.append(f"<tr{look}>{''.join(cells)}</tr>")
     note = f'<p class="note">{escape(table.note)}</p>' if table.note else ""
     foot = ""
     if table.foot:
         cells = [_data(table.foot[i], table.columns[i]) for i in used]
+        cells += ["<td></td>"] if shares else []
         foot = f"<tfoot><tr>{''.join(cells)}</tr></tfoot>"
     return (
         f'{note}<div class="scroll"><table><thead><tr>{"".join(heads)}</tr></thead>'
@@ -217,7 +219,8 @@ def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
         for key, value in sorted(plan.made_by.local_answers.items())
     )
     yield "Assumptions", f"<ul>{told}</ul>{answers}"
-    yield "Not checked", _pairs(open_questions(plan.findings))
+    asked = open_questions(plan.findings)
+    yield "Not checked", _pairs(asked) if asked else "<p>The checks left no question open.</p>"
     checked = (
         (rule.title, f"{rule.says} {rule.source_in(plan.made_by.edition)}.")
         for rule in RULES.values()

@@ -17,6 +17,7 @@ R: Final = 7.5
 YOKE_STEP: Final = 16.0
 PANEL_HALF_WIDTH_FT, PANEL_DEPTH = 0.6, 13.0
 STACKED_AT_MOST: Final = 6
+CEILING_NEAR_FT: Final = 0.05
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,8 @@ def place_symbols(plan: Plan, frame: Frame, band: float) -> dict[str, Placed]:
         placed[panel.id] = _beside(panel.id, spot, side, (half, PANEL_DEPTH / 2), placed, 0.0)
     for box in plan.boxes:
         spot = frame.at(*box.place[:2])
-        side = frame.side(box.wall)
+        hangs = box.place[2] >= frame.building.ceiling_ft - CEILING_NEAR_FT
+        side = frame.side(box.wall) or (None if hangs else frame.side_of(spot, spot))
         half = R + (YOKE_STEP / 2 if len(box.yokes) > 1 else 0.0)
         outdoors = box.location == "wet"
         out = band if outdoors else 0.0

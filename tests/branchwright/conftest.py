@@ -18,6 +18,7 @@ HOSTILE = (
     "red\x1b[31m\x00line\nbreak",
     "[bold]markup[/bold] [/]",
     "]]>--><!--",
+    "\ud800 half a pair",
     "very long " * 18,
     "W" * 200,
     "=cmd|' /C calc'!A0",
@@ -50,7 +51,8 @@ def renamed(four_box) -> Callable[[str], Plan]:
 
     def rename(name: str) -> Plan:
         data: dict[str, Any] = json.loads(four_box.model_dump_json())
-        data["source"]["shop"]["name"] = name[:200]
+        shop_name = name[:200].encode("utf-8", "replace").decode()  # the shop refuses half pairs
+        data["source"]["shop"]["name"] = shop_name
         for machine in data["machines"]:
             machine["name"] = name
         for circuit in data["circuits"]:

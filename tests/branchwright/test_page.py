@@ -126,6 +126,15 @@ def test_a_violation_forbids_building_everywhere(violated, four_box):
     assert DO_NOT_BUILD not in page_html(four_box, SHA)
 
 
+def test_an_open_question_is_told_and_none_is_said_in_words(violated, four_box):
+    none = four_box.model_copy(update={"findings": ()})
+    says = "left no question open"
+    assert says in page_html(none, SHA)
+    page = page_html(violated, SHA)
+    assert says not in page
+    assert "Open." in page
+
+
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_names_break_nothing(name, renamed):
     page = page_html(renamed(name), SHA)
@@ -140,6 +149,7 @@ def test_no_word_that_only_an_inspector_may_say(garage, violated):
         text = " ".join(read(page_html(plan, SHA)).text).lower()
         for word in ("complies", "compliant", "passes code", "code approved"):
             assert word not in text
+        assert not re.search(r"\bsafe\b", text)
 
 
 def test_a_proof_is_claimed_only_as_the_plan_claims_it(four_box):
