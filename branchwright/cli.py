@@ -96,6 +96,7 @@ def plan(
 
     from branchwright.folder import FolderError, check_folder, folder_for, write_plan
     from branchwright.solving import Progress, price_book_of, run_facts, solve
+    from models.part_keys import ALWAYS_BOUGHT
     from models.price_book import PriceBookError
     from models.shop_file import ShopFileError, read_shop
     from solver.solve import Control
@@ -105,6 +106,8 @@ def plan(
         check_folder(folder)
         read = read_shop(shop)
         book = price_book_of(read, shop)
+        for key in ALWAYS_BOUGHT:
+            book.price(key)
     except ShopFileError as error:
         _fail(str(error), as_json, [vars(problem) for problem in error.problems])
     except (FolderError, PriceBookError) as error:
@@ -115,7 +118,10 @@ def plan(
     progress.close()
     made = outcome.plan
     if made is not None:
-        write_plan(folder, made, run_facts(control, monotonic() - began, interrupted))
+        try:
+            write_plan(folder, made, run_facts(control, monotonic() - began, interrupted))
+        except OSError as error:
+            _fail(f"{folder}: cannot be written ({error.strerror}): name another folder", as_json)
     if as_json:
         document = None if made is None else made.model_dump(mode="json")
         status = "planned" if made else "stopped" if control.cut_short else "no feasible plan"
@@ -242,9 +248,12 @@ def main() -> None:
     except (click.Abort, KeyboardInterrupt):
         click.echo("Interrupted.", err=True)
         sys.exit(INTERRUPTED)
-    except BrokenPipeError:
+    except OSError as error:  # standard output has gone, or takes no more
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(INTERRUPTED)
+        if isinstance(error, BrokenPipeError):
+            sys.exit(INTERRUPTED)
+        click.echo(f"the answer cannot be written ({error.strerror})", err=True)
+        sys.exit(MISUSE)
     finally:
         gc.freeze()
     sys.exit(code or 0)

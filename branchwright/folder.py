@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -22,18 +23,44 @@ def folder_for(shop: Path, wanted: Path | None) -> Path:
 
 
 def check_folder(folder: Path) -> None:
-    """Refuse a folder that holds other people's files, before any work is done."""
+    """Refuse a folder that cannot be written or holds other files, before any work is done."""
+    try:
+        _check_contents(folder)
+        _check_writable(folder)
+    except OSError as error:
+        why = error.strerror or type(error).__name__
+        raise FolderError(f"{folder}: cannot be written ({why}): name another, `-o DIR`") from None
+
+
+def _check_contents(folder: Path) -> None:
+    """A plan may replace a plan, nothing else."""
+    if folder.is_symlink() and not folder.exists():
+        raise FolderError(f"{folder}: leads to nothing: name another folder with `-o DIR`")
     if folder.is_file():
         raise FolderError(f"{folder}: is a file: name another folder with `-o DIR`")
     if not folder.is_dir():
         return
     others = sorted(item.name for item in folder.iterdir() if item.name not in OURS)
+    others += sorted(name for name in OURS if (folder / name).is_dir())
     mine = (folder / PLAN_NAME).is_file()
     if (others or (folder / PAGE_NAME).is_file()) and not mine:
         raise FolderError(
             f"{folder}: holds {', '.join(others[:3]) or PAGE_NAME} and no {PLAN_NAME}:"
             " name an empty or new folder with `-o DIR`"
         )
+
+
+def _check_writable(folder: Path) -> None:
+    """Make, or try, the folder and take away again what was made."""
+    made = []
+    for part in [*reversed(folder.parents), folder]:
+        if not part.exists():
+            part.mkdir()
+            made.append(part)
+    with tempfile.TemporaryFile(dir=folder):
+        pass
+    for part in reversed(made):
+        part.rmdir()
 
 
 def write_plan(folder: Path, plan: Plan, run: dict[str, Any]) -> None:

@@ -1,5 +1,12 @@
 """Keys of parts in price book and takeoff, in the trade's words: one spelling everywhere."""
 
+from typing import Final
+
+CABLE_CONNECTOR: Final = "cable connector"
+RACEWAY_CONNECTOR: Final = "raceway connector"
+TRIMS: Final = ("trim 1 gang", "trim 2 gang", "cover in-use")
+ALWAYS_BOUGHT: Final = (CABLE_CONNECTOR, RACEWAY_CONNECTOR, *TRIMS)  # a price book has them all
+
 
 def breaker_key(amps: float, poles: int, gfci: bool) -> str:
     """Key of a breaker.

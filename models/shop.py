@@ -69,7 +69,9 @@ Id = Annotated[
 Point = tuple[Feet, Feet]
 AwgName = Literal["14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0"]
 TradeSizeName = Literal["1/2", "3/4", "1", "1-1/4", "1-1/2", "2"]
+CableAwgName = Literal["14", "12", "10", "8", "6"]
 Awg = Annotated[AwgName, BeforeValidator(_size), _size_schema(get_args(AwgName))]
+CableAwg = Annotated[CableAwgName, BeforeValidator(_size), _size_schema(get_args(CableAwgName))]
 TradeSize = Annotated[TradeSizeName, BeforeValidator(_size), _size_schema(get_args(TradeSizeName))]
 
 
@@ -372,7 +374,7 @@ class Code(Fact):
     edition: Literal[2017, 2020, 2023]
     gfci_at: Literal["breaker", "device", "either"] = "either"
     lights_apart: YesNo = True
-    smallest_receptacle_conductor: Awg = "12"
+    smallest_receptacle_conductor: CableAwg = "12"
     voltage_drop_percent: float = Field(3.0, gt=0, le=10)
     receptacles_per_circuit: int | None = Field(None, ge=1, description="Local limit, in yokes")
 

@@ -8,6 +8,8 @@ from collections import Counter
 from collections.abc import Iterable
 
 from models.part_keys import (
+    CABLE_CONNECTOR,
+    RACEWAY_CONNECTOR,
     box_key,
     breaker_key,
     cable_key,
@@ -16,9 +18,6 @@ from models.part_keys import (
     single_key,
 )
 from models.plan import BoxPlan, CircuitPlan, RacewayPlan, Run
-
-CABLE_CONNECTOR = "cable connector"
-RACEWAY_CONNECTOR = "raceway connector"
 
 
 def count_parts(

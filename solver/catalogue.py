@@ -7,7 +7,16 @@ from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import allowance_in3
 from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2
-from models.part_keys import box_key, breaker_key, cable_key, device_key, raceway_key, single_key
+from models.part_keys import (
+    CABLE_CONNECTOR,
+    RACEWAY_CONNECTOR,
+    box_key,
+    breaker_key,
+    cable_key,
+    device_key,
+    raceway_key,
+    single_key,
+)
 from models.price_book import PriceBook
 from models.shop import Box, Shop
 from solver.candidate import AREA, VOLUME
@@ -79,12 +88,12 @@ class Catalogue:
     @cached_property
     def cable_connector(self) -> int:
         """One cable end [cents]."""
-        return self.book.cents("cable connector")
+        return self.book.cents(CABLE_CONNECTOR)
 
     @cached_property
     def raceway_connector(self) -> int:
         """One raceway end [cents]."""
-        return self.book.cents("raceway connector")
+        return self.book.cents(RACEWAY_CONNECTOR)
 
     def breaker(self, amps: int, poles: int, gfci: bool) -> int | None:
         """A breaker [cents]."""

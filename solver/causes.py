@@ -253,9 +253,16 @@ class Explainer:
     def _conductor(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
         says = (
             f"{item.id}: no conductor up to 6 AWG carries a {facts['amps']} A circuit on the ways"
-            " there are (heat and terminals counted)"
+            " there are (heat, terminals and grounds counted)"
         )
         remedies = []
+        if self.shop.code.smallest_receptacle_conductor != "12":
+            remedies.append(
+                Remedy(
+                    "12 AWG as the smallest conductor for receptacles",
+                    (("code.smallest_receptacle_conductor", None),),
+                )
+            )
         if self.shop.building.ceiling_runs == "attic":
             remedies.append(
                 Remedy(

@@ -215,17 +215,17 @@ class Circuits(Site):
         if any(point.kind != "lights" for point in load.points):
             sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
         best: Candidate | None = None
-        least: str | None = None  # the size that would do but for the voltage drop
+        dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in sizes:
             if best is not None and not self.catalogue.cheaper(awg, best.awg):
                 continue
-            made = Wiring(self, load, amps, awg, allowed, least).candidate(items)
-            if isinstance(made, Refusal) and made.reason == "voltage drop":
-                least = least or awg
+            made = Wiring(self, load, amps, awg, allowed).candidate(items)
             if not isinstance(made, Refusal):
                 best = made if best is None or self.rank(made) < self.rank(best) else best
-            elif least is None or made.reason != "conductor":
+                continue
+            dropped |= made.reason == "voltage drop"
+            if not dropped or made.reason != "conductor":
                 refusal = made
         return best or refusal
 

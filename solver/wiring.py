@@ -13,6 +13,7 @@ from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
 from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
 from solver.catalogue import (
+    CABLE_AWGS,
     area,
     cable_ground,
     copper_per_cft,
@@ -40,27 +41,26 @@ class Wiring:
         breaker_amps: int,
         awg: str,
         allowed: frozenset[str],
-        least_awg: str | None = None,
     ) -> None:
         self.site, self.load = site, load
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
         self.panel = site.panel.id
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
-        self.least_ground = self._least_ground(least_awg)
-        self.ground = {"cable": cable_ground(awg), "raceway": self.least_ground}
+        self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         priced_alike = (awg, self.ground["raceway"], allowed)
         self._ways = site.chosen_ways.setdefault(priced_alike, {})
 
-    def _least_ground(self, least_awg: str | None) -> str:
-        """Ground by breaker, enlarged as the hots are beyond `least_awg` (250.122(B))."""
+    def _least_ground(self, method: str) -> str:
+        """Ground by breaker, enlarged as the hots are beyond what the breaker asks (250.122(B))."""
         ground = equipment_ground_awg(self.breaker_amps)
-        if least_awg is None or least_awg == self.awg:
-            return ground
-        return enlarged_ground_awg(
-            ground,
-            minimum_cmil=circular_mils(least_awg),
-            installed_cmil=circular_mils(self.awg),
+        room_c = self.site.shop.building.ambient.room_c
+        least = next(
+            (a for a in CABLE_AWGS if self._largest_breaker(a, method, room_c, 2)[1]), self.awg
         )
+        installed, minimum = circular_mils(self.awg), circular_mils(least)
+        if installed <= minimum:
+            return ground
+        return enlarged_ground_awg(ground, minimum_cmil=minimum, installed_cmil=installed)
 
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit, or why it cannot be built this way."""
@@ -72,7 +72,8 @@ class Wiring:
             return Refusal("no way", facts)
         if any(edge.way.method == "cable" for edge in edges) and circular_mils(
             self.ground["cable"]
-        ) < circular_mils(self.least_ground):
+        ) < circular_mils(self._least_ground("cable")):
+            self.site.exact &= not self.allowed  # a tree of raceways alone might do
             return Refusal("conductor", facts)
         survives = self._survives(edges)
         if survives is None:
@@ -229,18 +230,26 @@ class Wiring:
         return self._holds(way.method, way.ambient_c, counted)
 
     def _holds(self, method: str, ambient_c: float, counted: int) -> bool:
-        edition = self.site.shop.code.edition
+        amps, enough = self._largest_breaker(self.awg, method, ambient_c, counted)
+        return enough and max(self.load.weighted_amps, self.load.motor_amps) <= amps + 1e-9
+
+    def _largest_breaker(
+        self, awg: str, method: str, ambient_c: float, counted: int
+    ) -> tuple[float, bool]:
+        """Ampacity of a size, and whether it may be behind the breaker."""
         amps = ampacity_amps(
-            self.awg,
+            awg,
             terminal_c=self._terminals_c(method),
             ambient_c=ambient_c,
             current_carrying=counted,
         )
-        several = self.load.receptacles > 1
-        largest = largest_breaker_amps(self.awg, amps, several_receptacles=several, edition=edition)
-        if largest is None or largest < self.breaker_amps:
-            return False
-        return max(self.load.weighted_amps, self.load.motor_amps) <= amps + 1e-9
+        largest = largest_breaker_amps(
+            awg,
+            amps,
+            several_receptacles=self.load.receptacles > 1,
+            edition=self.site.shop.code.edition,
+        )
+        return amps, largest is not None and largest >= self.breaker_amps
 
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""

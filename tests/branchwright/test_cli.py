@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 import time
+from importlib.resources import files
 from pathlib import Path
 
 import click
@@ -240,3 +241,40 @@ def test_a_folder_with_hostile_modules_changes_nothing(start, garage, tmp_path):
     assert here.returncode == 0
     for name in ("plan.json", "index.html"):
         assert (tmp_path / "out" / name).read_bytes() == (tmp_path / "here" / name).read_bytes()
+
+
+@pytest.mark.parametrize("place", ["file/x", "/proc/x", "n" * 300, "nowhere", "taken"])
+def test_an_output_that_cannot_be_written_is_told_before_any_work(place, garage, tmp_path):
+    """Exit 2 and one line, not a traceback after the work; nothing is left behind."""
+    (tmp_path / "file").write_text("", "utf-8")
+    (tmp_path / "nowhere").symlink_to(tmp_path / "gone")
+    (tmp_path / "taken" / "index.html").mkdir(parents=True)
+    before = sorted(tmp_path.rglob("*"))
+    done = run("plan", garage, "-o", place, cwd=tmp_path)
+    assert done.returncode == 2
+    assert "Traceback" not in done.stderr
+    assert "-o DIR" in done.stderr
+    assert "trying out circuits" not in done.stderr
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_an_answer_that_finds_no_room_is_2(garage, tmp_path):
+    with Path("/dev/full").open("w") as full:
+        command = [sys.executable, "-m", "branchwright", "plan", str(garage)]
+        done = subprocess.run(
+            [*command, "-o", str(tmp_path / "o")], stdout=full, stderr=subprocess.PIPE, check=False
+        )
+    assert done.returncode == 2
+    assert b"Traceback" not in done.stderr
+
+
+def test_a_price_that_every_plan_needs_is_asked_for_at_once(garage, tmp_path):
+    book = Path(str(files("models").joinpath("prices", "invented.csv"))).read_text("utf-8")
+    rows = [row for row in book.splitlines() if not row.startswith("cable connector")]
+    (tmp_path / "mine.csv").write_text("\n".join(rows) + "\n", "utf-8")
+    text = garage.read_text("utf-8") + "\nprices: {book: mine.csv}\n"
+    (tmp_path / "mine.yaml").write_text(text, "utf-8")
+    done = run("plan", "mine.yaml", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "'cable connector'" in done.stderr
+    assert "Traceback" not in done.stderr

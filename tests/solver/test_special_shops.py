@@ -55,6 +55,12 @@ SHOPS: dict[str, list[Change]] = {
         ROOMY,
     ],
     "a raceway that nothing uses": [("routes.raceways[R9]", {**EMT, "ends": ["E1", "W1"]})],
+    "a larger conductor wished": [
+        ("code.smallest_receptacle_conductor", "10"),
+        ("routes.raceways[R1].trade_size", "3/4"),
+        ("routes.raceways[R2].trade_size", "3/4"),
+        ROOMY,
+    ],
     "drop that asks for more than 12 AWG": [("code.voltage_drop_percent", 1.2), ROOMY],
 }  # fmt: skip
 
@@ -137,3 +143,12 @@ def test_an_existing_breaker_too_large_for_its_conductor_is_a_violation(garage):
     assert plan is not None
     told = [f for f in plan.findings if f.rule == "existing-breaker"]
     assert [(f.severity, f.where, f.limit) for f in told] == [("violation", "X-light", 15.0)]
+
+
+def test_a_conductor_whose_cable_has_too_small_a_ground_is_refused(garage):
+    """8 AWG on 20 A asks for an 8 AWG ground (250.122(B)); the cable has a 10 AWG one."""
+    shop = changed(garage, [("code.smallest_receptacle_conductor", "8"), ROOMY])
+    outcome = plan_shop(shop, PriceBook.read(), Control(effort=1))
+    assert outcome.plan is None
+    assert {cause.reason for cause in outcome.causes} >= {"conductor"}
+    assert any(remedy.works for remedy in outcome.causes[0].remedies)
