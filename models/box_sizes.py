@@ -3,9 +3,13 @@
 Source: NFPA 70 (2017, 2020, 2023) Table 314.16(A); a volume marked on the box may be larger.
 """
 
+import re
+from fractions import Fraction
+from math import prod
 from typing import Final
 
 from models.formulas.box_fill import box_volumes
+from models.quantities import parse
 from models.tables import NotInTableError
 
 BOX_TABLE_NAMES: Final = {
@@ -16,9 +20,24 @@ BOX_TABLE_NAMES: Final = {
 }
 
 
+_INCHES: Final = r"(\d{1,2}(?:-\d{1,2}/\d{1,2}|\.\d{1,2})?)"
+_DIMENSIONS: Final = re.compile(rf"{_INCHES} x {_INCHES} x {_INCHES}")
+
+
+def is_box_size(name: str) -> bool:
+    """Whether the volume of a box is known from its size in words."""
+    return name in box_volumes() or _DIMENSIONS.fullmatch(name) is not None
+
+
 def box_volume_in3(name: str) -> float:
-    """Volume of a box by its size in words [in³]."""
+    """Volume of a box by its size in words, or by width x height x depth in inches [in³].
+
+    >>> box_volume_in3("12 x 12 x 4")
+    576.0
+    """
     volumes = box_volumes()
+    if name not in volumes and (sides := _DIMENSIONS.fullmatch(name)):
+        return float(prod(parse(f"{side} in", {"in": Fraction(1)}, "12 in") for side in sides.groups()))
     printed = BOX_TABLE_NAMES.get(name, name)
     if printed not in volumes:
         raise NotInTableError(f"box_volumes.csv: no box {name!r}: name a size of Table 314.16(A)")

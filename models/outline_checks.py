@@ -84,17 +84,74 @@ def _area_ft2(corners: Sequence[Point]) -> float:
     return sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs) / 2
 
 
-def inside(building: Building, point: Point) -> bool:
-    """Whether a point is in the room or at a wall of it."""
-    x, y = point
-    within = False
-    for wall in building.walls:
-        (x0, y0), (x1, y1) = building.wall_ends(wall.id)
-        if min(x0, x1) <= x <= max(x0, x1) and min(y0, y1) <= y <= max(y0, y1):
+def check_partitions(building: Building) -> Problems:
+    """Partitions: square to the axes, inside the outline, not on another wall."""
+    for index, partition in enumerate(building.partitions):
+        path: Path = ("building", "partitions", index)
+        side = (partition.start, partition.end)
+        if says := _not_a_side(side):
+            yield ShopProblem((*path, "to"), f"partition {partition.id!r} {says}")
+            continue
+        for key, end in zip(("from", "to"), side, strict=True):
+            if not building.holds(*end):
+                says = f"partition {partition.id!r} at x {end[0]:g} ft, y {end[1]:g} ft is outside"
+                yield ShopProblem((*path, key), f"{says} the walls: end it at a wall or inside")
+        for other in (*building.walls, *building.partitions[:index]):
+            if _lie_together(side, building.wall_ends(other.id)):
+                says = f"partition {partition.id!r} lies on wall {other.id!r}: keep one of them"
+                yield ShopProblem((*path, "from"), says)
+
+
+def _lie_together(one: Segment, two: Segment) -> bool:
+    """Whether two walls run along the same line for a piece."""
+    for axis in (0, 1):
+        across = 1 - axis
+        lines = {one[0][across], one[1][across], two[0][across], two[1][across]}
+        low = max(min(end[axis] for end in one), min(end[axis] for end in two))
+        high = min(max(end[axis] for end in one), max(end[axis] for end in two))
+        if len(lines) == 1 and high - low > SAME_FT:
             return True
-        if (y0 > y) != (y1 > y) and x < x0:  # a ray to the east crosses this north-south wall
-            within = not within
-    return within
+    return False
+
+
+def check_areas(building: Building) -> Problems:
+    """Areas and zones: a width and a depth, inside the outline; areas never over each other."""
+    groups = (("areas", "area", building.areas), ("zones", "zone", building.zones))
+    for key, kind, rectangles in groups:
+        for index, rectangle in enumerate(rectangles):
+            path: Path = ("building", key, index)
+            (x0, y0), (x1, y1) = rectangle.low, rectangle.high
+            if x1 - x0 < SAME_FT or y1 - y0 < SAME_FT:
+                says = f"{kind} {rectangle.id!r} has no width or no depth: give two corners that lie"
+                yield ShopProblem((*path, "to"), f"{says} across from each other")
+                continue
+            if kind == "area" and not _all_inside(building, rectangle.low, rectangle.high):
+                says = f"area {rectangle.id!r} reaches beyond the walls: end it at them, an L-shaped"
+                yield ShopProblem((*path, "to"), f"{says} part takes two areas")
+            for other in building.areas[:index] if kind == "area" else ():
+                (a0, b0), (a1, b1) = other.low, other.high
+                if min(x1, a1) - max(x0, a0) > SAME_FT and min(y1, b1) - max(y0, b0) > SAME_FT:
+                    says = f"area {rectangle.id!r} lies over area {other.id!r}: let them only touch"
+                    yield ShopProblem((*path, "from"), says)
+
+
+def _all_inside(building: Building, low: Point, high: Point) -> bool:
+    """Whether a whole rectangle is inside the outline."""
+    xs = {low[0], high[0]} | {x for x, _ in building.corners if low[0] < x < high[0]}
+    ys = {low[1], high[1]} | {y for _, y in building.corners if low[1] < y < high[1]}
+    columns, rows = sorted(xs), sorted(ys)
+    middles = [
+        ((a + b) / 2, (c + d) / 2)
+        for a, b in zip(columns, columns[1:], strict=False)
+        for c, d in zip(rows, rows[1:], strict=False)
+    ]
+    return all(building.holds(*point) for point in middles)
+
+
+def top_ft(building: Building, wall_id: str, along: float) -> float:
+    """How high a wall reaches at a place along it: the higher of the ceilings beside it. [ft]"""
+    x, y = building.on_wall(wall_id, along, along)
+    return max(climate.ceiling_ft for climate in building.climates_at(x, y))
 
 
 def extent(building: Building, wall_id: str) -> tuple[str, float, float]:
@@ -110,7 +167,7 @@ def span(opening: Opening) -> tuple[float, float]:
 
 def check_openings(building: Building) -> Problems:
     """Openings: in a known wall, within it, no higher than the ceiling, apart from each other."""
-    walls = {wall.id for wall in building.walls}
+    walls = {wall.id for wall in building.all_walls}
     for index, opening in enumerate(building.openings):
         path: Path = ("building", "openings", index)
         yield from unknown((*path, "wall"), "wall", opening.wall, walls)
@@ -127,10 +184,15 @@ def check_openings(building: Building) -> Problems:
                 f" {opening.wall!r} from {begin:g} ft to {end:g} ft: move it, or check the wall"
             )
             yield ShopProblem((*path, "between"), says)
-        if opening.head_ft > building.ceiling_ft:
+        ceiling_ft = top_ft(building, opening.wall, (low + high) / 2)
+        if opening.head_ft > ceiling_ft:
             says = f"{opening.id!r} is {opening.head_ft:g} ft high, the ceiling"
-            says += f" {building.ceiling_ft:g} ft: lower its head"
+            says += f" {ceiling_ft:g} ft: lower its head"
             yield ShopProblem((*path, "head"), says)
+        if opening.sill_ft >= opening.head_ft:
+            says = f"{opening.id!r} has its sill at {opening.sill_ft:g} ft, its head at"
+            says += f" {opening.head_ft:g} ft: a sill is below the head"
+            yield ShopProblem((*path, "sill"), says)
         if opening.travel_ft and opening.kind != "overhead door":
             says = f"{opening.id!r} is a {opening.kind}: only an overhead door has a `travel`"
             yield ShopProblem((*path, "travel"), says)

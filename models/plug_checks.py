@@ -26,8 +26,7 @@ def check_receptacles(shop: Shop) -> Problems:
     """Receptacle configurations that the table lists."""
     fed = {name for circuit in shop.existing for name in circuit.feeds}
     for index, box in enumerate(shop.boxes):
-        for place, text in enumerate(box.yokes):
-            kind, _, configuration = text.partition(" ")
+        for place, (_, kind, configuration, _) in enumerate(box.devices):
             path: Path = ("boxes", index, "yokes", place)
             if not configuration:
                 continue
@@ -56,7 +55,7 @@ def check_machines(shop: Shop) -> Problems:
         elif (volts := _plug_volts(machine.plug)) != machine.volts:
             says = f"{machine.id!r} is for {machine.volts} V, its plug {machine.plug} for {volts} V"
             yield ShopProblem((*path, "plug"), f"{says}: read the nameplate again")
-        elif machine.plugs_into is not None:
+        elif machine.receptacle is not None:
             yield from _check_plugged(shop, path, machine, receptacles)
         else:
             yield from _check_something_in_reach(shop, path, machine)
@@ -105,7 +104,7 @@ def _check_plugged(
     shop: Shop, path: Path, machine: Machine, receptacles: Mapping[str, tuple[Box, str]]
 ) -> Problems:
     """A machine at the receptacle that the file names."""
-    here, name = (*path, "plugs_into"), str(machine.plugs_into)
+    here, name = (*path, "plugs_into"), str(machine.receptacle)
     if name not in receptacles:
         yield ShopProblem(here, _no_receptacle(shop, name, receptacles))
         return
@@ -124,7 +123,7 @@ def _no_receptacle(shop: Shop, name: str, receptacles: Mapping[str, tuple[Box, s
     box = shop.enclosures.get(name)
     yokes = [one for one in box.yoke_ids if one in receptacles] if isinstance(box, Box) else []
     if yokes:
-        return f"{name!r} has two yokes: write {' or '.join(map(repr, yokes))}"
+        return f"{name!r} has several yokes: write {' or '.join(map(repr, yokes))}"
     if box is not None:
         return f"{name!r} holds no receptacle; {closest(name, receptacles)}"
     return f"no receptacle is called {name!r}; {closest(name, receptacles)}"

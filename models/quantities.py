@@ -15,7 +15,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema
 
 LONGEST_TEXT: Final = 40
 _NUMBER: Final = r"\d{1,9}(?:\.\d{1,6})?(?:-\d{1,4}/\d{1,4}|/\d{1,4})?|\.\d{1,6}"
-_TERM: Final = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-z°'′\"″]+)")
+_TERM: Final = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[A-Za-z°'′\"″%]+)")
 
 LENGTH_FT: Final[Mapping[str, Fraction]] = {
     **dict.fromkeys(("ft", "'", "′", "foot", "feet"), Fraction(1)),
@@ -27,6 +27,12 @@ LENGTH_FT: Final[Mapping[str, Fraction]] = {
 AMPS: Final = {"A": Fraction(1), "mA": Fraction(1, 1000)}
 VOLTS: Final = {"V": Fraction(1)}
 WATTS: Final = {"W": Fraction(1), "kW": Fraction(1000), "VA": Fraction(1), "kVA": Fraction(1000)}
+SHARE: Final = {"%": Fraction(1, 100)}
+YEARS: Final = {
+    **dict.fromkeys(("years", "year"), Fraction(1)),
+    **dict.fromkeys(("months", "month"), Fraction(1, 12)),
+}
+MONEY_USD: Final = {"USD": Fraction(1)}
 FINEST_HORSEPOWER: Final = 1000
 HORSEPOWER: Final = {"hp": Fraction(1), "HP": Fraction(1)}
 
@@ -129,6 +135,33 @@ def parse_celsius(text: object) -> float:
     return float(round(degrees if match[2] == "C" else (degrees - 32) * 5 / 9, 1))
 
 
+def parse_share(text: object) -> float:
+    """A part of a whole, from 0 to 1, to 0.1 %.
+
+    >>> parse_share("60 %")
+    0.6
+    """
+    return float(round(parse(text, SHARE, "60 %"), 3))
+
+
+def parse_years(text: object) -> float:
+    """A time in years to a tenth.
+
+    >>> parse_years("3 years"), parse_years("18 months")
+    (3.0, 1.5)
+    """
+    return float(round(parse(text, YEARS, "3 years"), 1))
+
+
+def parse_usd(text: object) -> float:
+    """Money in US dollars to the cent.
+
+    >>> parse_usd("95 USD")
+    95.0
+    """
+    return float(round(parse(text, MONEY_USD, "95 USD"), 2))
+
+
 def _plain(value: float) -> str:
     """Digits without a trailing `.0`."""
     return f"{value:.3f}".rstrip("0").rstrip(".")
@@ -164,7 +197,7 @@ def _quantity(parser: Callable[[object], object], unit: str, example: str) -> tu
 
     schema = {
         "type": "string",
-        "pattern": r"[0-9].*[A-Za-z'′\"″]\s*$",
+        "pattern": r"[0-9].*[A-Za-z'′\"″%]\s*$",
         "examples": [example],
         "description": f"with its unit [{unit}]",
         "unit": unit,
@@ -182,3 +215,20 @@ Horsepower = Annotated[
     Field(gt=0, le=100),
 ]
 Celsius = Annotated[float, *_quantity(parse_celsius, "C", "86 F"), Field(ge=-40, le=85)]
+Years = Annotated[float, *_quantity(parse_years, "years", "3 years"), Field(ge=0, le=50)]
+Usd = Annotated[float, *_quantity(parse_usd, "USD", "95 USD"), Field(ge=0, le=1_000_000)]
+Share = Annotated[
+    float,
+    BeforeValidator(parse_share),
+    PlainSerializer(lambda share: f"{_plain(share * 100)} %"),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "pattern": r"[0-9].*%\s*$",
+            "examples": ["60 %"],
+            "description": "part of a whole [%]",
+            "unit": "",
+        }
+    ),
+    Field(ge=0, le=1),
+]

@@ -24,11 +24,21 @@ class Fitting(NamedTuple):
     configuration: str
 
 
+def receptacle_place(shop: Shop, box: Box) -> tuple[float, float, float]:
+    """Where a plug goes in: at the box, or at the end of its pendant. [ft]"""
+    x, y, z = shop.position(box)
+    return x, y, z - box.drop_ft
+
+
 def reach_ft(shop: Shop, machine: Machine, box: Box) -> float:
-    """Straight line from a machine's cord to a box; 0 for a tool that is carried there. [ft]"""
+    """Straight line from a machine's cord to a receptacle that its own cord must span. [ft]
+
+    0 for a tool that is carried there. The cord of a reel comes to meet the machine's.
+    """
     if machine.at is None:
         return 0.0
-    return dist((*machine.at, CORD_LEAVES_AT_FT), shop.position(box))
+    line_ft = dist((*machine.at, CORD_LEAVES_AT_FT), receptacle_place(shop, box))
+    return max(0.0, line_ft - (box.reel_ft or 0.0))
 
 
 def within_cord(machine: Machine, distance_ft: float) -> bool:

@@ -1,7 +1,8 @@
 """Reading a shop file: YAML written by hand, every problem named with its line and column.
 
 Reading goes in three steps: the text, each value by itself, then whether the values fit each
-other. A step begins when the one before it found nothing, and tells everything it finds.
+other. All problems are told at once: a thing with a wrong value is set aside, and the rest is
+asked whether it fits, as far as that can be said without the thing.
 """
 
 import re
@@ -15,9 +16,11 @@ from pydantic import ValidationError
 
 from models.marked_yaml import BrokenYamlError, MarkedData, read_marked
 from models.price_book import book_path
+from models.set_aside import SetAside
 from models.shop import SHOP_FORMAT, Shop
 from models.shop_checks import check_shop
 from models.shop_problem import Path, Problems, ShopProblem
+from models.shop_rows import expand
 from models.shop_words import sentence, shown
 
 LARGEST_SHOP_BYTES: Final = 256 * 1024
@@ -66,21 +69,23 @@ def parse_shop(text: str, file: str = "shop.yaml", path: FilePath | None = None)
     problems = [
         Problem(*mark, where(marked.data, path), says) for mark, path, says in marked.problems
     ]
-    shop = None
+    aside = SetAside(marked.data)
     try:
-        shop = Shop.model_validate(marked.data)
+        shop: Shop | None = Shop.model_validate(marked.data)
     except ValidationError as error:
         seen = {(problem.line, problem.column) for problem in problems}
         found = _value_problems(error, marked)
         problems += [problem for problem in found if (problem.line, problem.column) not in seen]
-    if shop is not None and not problems:
-        problems = [
+        shop = aside.rest(_path(one["loc"], marked.data, one["type"]) for one in error.errors())
+    if shop is not None:
+        told = [aside.in_file(problem) for problem in check_shop(shop) if aside.is_sure(problem)]
+        problems += [
             Problem(*marked.mark(problem.path), where(marked.data, problem.path), problem.says)
-            for problem in (*check_shop(shop), *_check_book(shop, path))
+            for problem in (*told, *_check_book(shop, path))
         ]
     if problems or shop is None:
         raise ShopFileError(file, problems)
-    return Shop.model_validate(shop.canonical())
+    return Shop.model_validate(expand(shop).shop.canonical())
 
 
 def _check_book(shop: Shop, path: FilePath | None) -> Problems:

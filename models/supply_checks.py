@@ -14,20 +14,33 @@ POLES: Final = {1: "one-pole", 2: "two-pole"}
 
 
 def check_supply(shop: Shop) -> Problems:
-    """Panels and existing circuits."""
-    if len(shop.supply.panels) > 1:
-        says = f"{len(shop.supply.panels)} panels: this version plans one panel, so keep the one"
-        yield ShopProblem(("supply", "panels", 1), f"{says} whose circuits are to be planned")
-        return
-    panel = shop.panel()
-    for index, space in enumerate(panel.tandem_spaces):
-        path: Path = ("supply", "panels", 0, "tandem_spaces", index)
-        yield from _check_space(path, panel, space)
+    """Panels, what feeds them, and existing circuits."""
+    for number, panel in enumerate(shop.supply.panels):
+        where: Path = ("supply", "panels", number)
+        for index, space in enumerate(panel.tandem_spaces):
+            yield from _check_space((*where, "tandem_spaces", index), panel, space)
+        if panel.feeder.source == panel.id:
+            says = f"panel {panel.id!r} feeds itself: name what it is fed from"
+            yield ShopProblem((*where, "feeder", "from"), says)
+    yield from _check_feeding(shop)
     for index, circuit in enumerate(shop.existing):
         yield from _check_existing(shop, ("existing", index), circuit)
-    yield from _check_spaces_free(shop, panel)
+    yield from _check_spaces_free(shop)
     yield from _check_fed_once(shop)
     yield from _check_lights(shop)
+
+
+def _check_feeding(shop: Shop) -> Problems:
+    """No panel is fed from itself by way of others."""
+    feeds = {panel.id: panel.feeder.source for panel in shop.supply.panels}
+    for number, panel in enumerate(shop.supply.panels):
+        above, at = [panel.id], feeds[panel.id]
+        while at in feeds and at not in above:
+            above.append(at)
+            at = feeds[at]
+        if at == panel.id and len(above) > 1:
+            says = f"panel {panel.id!r} is fed from itself by way of {', '.join(above[1:])}: correct"
+            yield ShopProblem(("supply", "panels", number, "feeder", "from"), f"{says} one `from`")
 
 
 def _check_space(path: Path, panel: Panel, space: int) -> Problems:
@@ -38,11 +51,12 @@ def _check_space(path: Path, panel: Panel, space: int) -> Problems:
 
 
 def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problems:
-    """One existing circuit: its panel, its spaces, its boxes."""
-    panel = shop.panel()
-    yield from unknown((*path, "panel"), "panel", circuit.panel, [panel.id])
+    """One existing circuit: its panel, its spaces, its boxes, its runs."""
+    panels = {panel.id: panel for panel in shop.supply.panels}
+    yield from unknown((*path, "panel"), "panel", circuit.panel, panels)
     for place, space in enumerate(circuit.spaces):
-        yield from _check_space((*path, "spaces", place), panel, space)
+        if circuit.panel in panels:
+            yield from _check_space((*path, "spaces", place), panels[circuit.panel], space)
     low, high = min(circuit.spaces), max(circuit.spaces)
     if len(circuit.spaces) == 2 and high != low + 2:
         says = f"{circuit.id!r} is in spaces {low} and {high}: a two-pole breaker is in two spaces"
@@ -52,8 +66,8 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
     junctions = {box.id for box in shop.routes.junction_boxes}
     for place, name in enumerate(circuit.feeds):
         if name in junctions:
-            says = f"{name!r} is a junction box: leave it out, so far existing circuits are"
-            yield ShopProblem((*path, "feeds", place), f"{says} followed box to box only")
+            says = f"{name!r} is a junction box, where nothing takes current: leave it out here, and"
+            yield ShopProblem((*path, "feeds", place), f"{says} name it in `runs`")
             continue
         yield from unknown((*path, "feeds", place), "box", name, fed)
         if name in circuit.feeds[:place]:
@@ -62,6 +76,31 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
         box = shop.enclosures.get(name)
         if isinstance(box, Box):
             yield from _check_poles((*path, "feeds", place), shop, circuit, box)
+    if circuit.runs:
+        yield from _check_runs(shop, (*path, "runs"), circuit)
+
+
+def _check_runs(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problems:
+    """Runs lead from the panel outwards to every box that the circuit feeds, each once."""
+    raceways = {raceway.id for raceway in shop.routes.raceways}
+    reached = {circuit.panel}
+    for index, run in enumerate(circuit.runs):
+        here = (*path, index)
+        for key, name in (("from", run.start), ("to", run.end)):
+            yield from unknown((*here, key), "box or panel", name, shop.enclosures)
+        for place, name in enumerate(run.raceways):
+            yield from unknown((*here, "raceways", place), "raceway", name, raceways)
+        if run.start not in reached:
+            says = f"no run of {circuit.id!r} has come to {run.start!r} yet: begin at"
+            yield ShopProblem((*here, "from"), f"{says} {circuit.panel!r} and go outwards")
+        if run.end in reached:
+            says = f"a run of {circuit.id!r} comes to {run.end!r} already: each box has one"
+            yield ShopProblem((*here, "to"), f"{says} run towards the panel")
+        reached.add(run.end)
+    for name in circuit.feeds:
+        if name not in reached:
+            says = f"no run of {circuit.id!r} comes to {name!r}: add one, or take it out of `feeds`"
+            yield ShopProblem(path, says)
 
 
 def _check_poles(path: Path, shop: Shop, circuit: ExistingCircuit, box: Box) -> Problems:
@@ -76,11 +115,10 @@ def _check_poles(path: Path, shop: Shop, circuit: ExistingCircuit, box: Box) -> 
 
 def _hots(shop: Shop, box: Box) -> Iterator[tuple[str, int]]:
     """Each thing in a box that the tables know, in words, and how many hots it takes."""
-    for text in box.yokes:
-        configuration = text.partition(" ")[2]
-        if configuration in known_configurations():
-            yield configuration, receptacle(configuration).hots
-        elif text == "switch":
+    for yoke in box.devices:
+        if yoke.configuration in known_configurations():
+            yield yoke.configuration, receptacle(yoke.configuration).hots
+        elif yoke.kind == "switch":
             yield "the switch", 1
     if box.luminaire_watts is not None:
         yield "the luminaire", 1
@@ -89,22 +127,24 @@ def _hots(shop: Shop, box: Box) -> Iterator[tuple[str, int]]:
             yield f"{machine.id!r} ({machine.volts} V)", machine.volts // VOLTS_TO_NEUTRAL
 
 
-def _check_spaces_free(shop: Shop, panel: Panel) -> Problems:
+def _check_spaces_free(shop: Shop) -> Problems:
     """No space holds more circuits than it takes, and the wished spare spaces are free."""
-    used: Counter[int] = Counter()
+    used: Counter[tuple[str, int]] = Counter()
+    panels = {panel.id: panel for panel in shop.supply.panels}
     for index, circuit in enumerate(shop.existing):
+        panel = panels.get(circuit.panel)
         for place, space in enumerate(circuit.spaces):
-            used[space] += 1
-            most = 2 if space in panel.tandem_spaces else 1
-            if used[space] > most:
-                says = (
-                    f"space {space} of panel {panel.id!r} takes {most} circuit(s), {circuit.id!r}"
-                )
-                says += f" is number {used[space]}: correct it, or list a tandem in `tandem_spaces`"
+            used[circuit.panel, space] += 1
+            most = 2 if panel is not None and space in panel.tandem_spaces else 1
+            if used[circuit.panel, space] > most:
+                says = f"space {space} of panel {circuit.panel!r} takes {most} circuit(s),"
+                says += f" {circuit.id!r} is number {used[circuit.panel, space]}: correct it, or"
+                says += " list a tandem in `tandem_spaces`"
                 yield ShopProblem(("existing", index, "spaces", place), says)
-    free = panel.spaces - len(used)
+    spaces = sum(panel.spaces for panel in panels.values())
+    free = spaces - len(used)
     if shop.later.spare_spaces > free:
-        says = f"{shop.later.spare_spaces} spare spaces are wished, {free} of {panel.spaces} are"
+        says = f"{shop.later.spare_spaces} spare spaces are wished, {free} of {spaces} are"
         says += " free before anything is planned: wish fewer, or give the panel more spaces"
         yield ShopProblem(("later", "spare_spaces"), says)
 
@@ -127,14 +167,14 @@ def _check_fed_once(shop: Shop) -> Problems:
 
 
 def _check_lights(shop: Shop) -> Problems:
-    """A luminaire and its switch are on one existing circuit, or both are new."""
+    """A luminaire and its switches are on one existing circuit, or all are new."""
     fed_by = {name: circuit.id for circuit in shop.existing for name in circuit.feeds}
     for index, box in enumerate(shop.boxes):
-        if box.switched_by is None or box.switched_by not in shop.enclosures:
-            continue
-        light, switch = (fed_by.get(name) for name in (box.id, box.switched_by))
-        if light != switch:
-            on = [f"on {name!r}" if name else "on no existing circuit" for name in (light, switch)]
-            says = f"{box.id!r} is {on[0]}, its switch in {box.switched_by!r} {on[1]}: name both"
-            says += " boxes in one `feeds`, or neither in any"
-            yield ShopProblem(("boxes", index, "switched_by"), says)
+        for name in box.switched_by:
+            at = name.partition(".")[0]
+            light, switch = fed_by.get(box.id), fed_by.get(at)
+            if at in shop.enclosures and light != switch:
+                on = [f"on {n!r}" if n else "on no existing circuit" for n in (light, switch)]
+                says = f"{box.id!r} is {on[0]}, its switch in {at!r} {on[1]}: name both"
+                says += " boxes in one `feeds`, or neither in any"
+                yield ShopProblem(("boxes", index, "switched_by"), says)

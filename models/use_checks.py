@@ -1,7 +1,8 @@
-"""Whether days, followers and groups that never run together name machines that are there."""
+"""Whether days, followers, groups and later wishes name machines and places that are there."""
 
 from collections.abc import Mapping
 
+from models.reach import known_plugs
 from models.shop import Shop, Use
 from models.shop_problem import Path, Problems, ShopProblem, unknown
 
@@ -10,6 +11,14 @@ def check_use(shop: Shop) -> Problems:
     """Who runs what at the same time."""
     machines = {machine.id for machine in shop.machines}
     yield from _check_days(shop.use)
+    places = {place.id for place in (*shop.building.areas, *shop.building.zones)}
+    for index, day in enumerate(shop.use.days):
+        for name in day.people if isinstance(day.people, dict) else ():
+            yield from unknown(("use", "days", index, "people", name), "area or zone", name, places)
+    for index, machine in enumerate(shop.machines):
+        for place, name in enumerate(machine.over):
+            where: Path = ("machines", index, "over", place)
+            yield from unknown(where, "area or zone", name, places)
     for index, follower in enumerate(shop.use.followers):
         path: Path = ("use", "followers", index)
         yield from unknown((*path, "machine"), "machine", follower.machine, machines)
@@ -23,6 +32,9 @@ def check_use(shop: Shop) -> Problems:
             if machine in group.machines[:place]:
                 says = f"{machine!r} is in this group twice: name it once"
                 yield ShopProblem((*path, "machines", place), says)
+        if group.by == "interlock" and not group.device:
+            says = "an interlock is a device: say which, like `device: interlock relay`, or write"
+            yield ShopProblem((*path, "by"), f"{says} `by: promise`")
         if group.at_most >= len(group.machines):
             says = f"at most {group.at_most} of {len(group.machines)} machines says nothing:"
             says += " write a smaller number, or take the group out"
@@ -35,9 +47,38 @@ def _check_days(use: Use) -> Problems:
     if not any(day.binds for day in use.days):
         says = "no day binds the plan: set `binds: yes` for one of them"
         yield ShopProblem(("use", "days"), says)
-    elif not any(day.people for day in use.days if day.binds):
+    elif not any(day.people_count for day in use.days if day.binds):
         says = "nobody works on any day that binds the plan: give one of them `people: 1` or more"
         yield ShopProblem(("use", "days"), says)
+
+
+def check_later(shop: Shop) -> Problems:
+    """Changeovers of machines that are there; new machines under ids of their own."""
+    machines = {machine.id: machine for machine in shop.machines}
+    boxes = {box.id for box in shop.boxes}
+    for index, change in enumerate(shop.later.changeovers):
+        path: Path = ("later", "changeovers", index)
+        yield from unknown((*path, "machine"), "machine", change.machine, machines)
+        wanted = (change.volts, change.plug, change.hard_wired_at, change.at)
+        if wanted == (None, None, None, None):
+            says = f"nothing of {change.machine!r} changes: say `volts`, `plug`, `hard_wired_at` or"
+            yield ShopProblem((*path, "machine"), f"{says} `at`")
+        machine = machines.get(change.machine)
+        can = () if machine is None else (machine.volts, machine.reconnects_to_volts)
+        if machine is not None and change.volts is not None and change.volts not in can:
+            says = f"{machine.id!r} is for {machine.volts} V: write `reconnects_to: {change.volts} V`"
+            yield ShopProblem((*path, "volts"), f"{says} there when its nameplate says so")
+        for key, name, kind in (("hard_wired_at", change.hard_wired_at, "box"),):
+            if name is not None:
+                yield from unknown((*path, key), kind, name, boxes)
+        if change.plug is not None and change.plug not in known_plugs():
+            yield from unknown((*path, "plug"), "plug", change.plug, known_plugs())
+    for index, future in enumerate(shop.later.machines):
+        path = ("later", "machines", index)
+        if future.hard_wired_at is not None:
+            yield from unknown((*path, "hard_wired_at"), "box", future.hard_wired_at, boxes)
+        if future.plug is not None and future.plug not in known_plugs():
+            yield from unknown((*path, "plug"), "plug", future.plug, known_plugs())
 
 
 def _check_circles(use: Use) -> Problems:

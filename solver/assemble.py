@@ -166,7 +166,7 @@ class Assembly:
         base = {leg: self.placement.leg_loads(self.placed.spaces, leg) for leg in "AB"}
         for day in self.all.loads.days:
             for leg in "AB":
-                state = self.all.loads.rules.worst(base[leg][0], day.people).machines
+                state = self.all.loads.rules.worst(base[leg][0], day.people_count).machines
                 a, b = (
                     lights + sum(amps.get(machine, 0.0) for machine in state)
                     for amps, lights in base.values()
@@ -236,7 +236,7 @@ class Assembly:
                 "volts": circuit.volts,
                 "watts": box.luminaire_watts,
                 "circuit": circuit.id,
-                "switched_by": switch_id(boxes[box.switched_by]) if box.switched_by else None,
+                "switched_by": switch_id(boxes[box.switch_box]) if box.switch_box else None,
                 "protected_by": protected,
                 "life": circuit.life,
                 "known": circuit.known,
@@ -248,7 +248,7 @@ class Assembly:
         at = self.seats.get(machine.id)
         circuit = next((c.id for c in self.circuits if machine.id in c.machines), None)
         table = machine.motor_hp is not None
-        chosen = not (machine.plugs_into or machine.hard_wired_at or machine.portable)
+        chosen = not (machine.receptacle or machine.hard_wired_at or machine.portable)
         return MachinePlan(
             id=machine.id,
             name=machine.name,
@@ -266,20 +266,20 @@ class Assembly:
         """The receptacle of a yoke: as the shop says, else the first free one of a duplex."""
         if self.all.points.yokes[yoke_id].receptacles == 1:
             return yoke_id
-        if machine.plugs_into and machine.plugs_into != yoke_id:
-            return machine.plugs_into
-        said = {m.plugs_into for m in self.shop.machines}
+        if machine.receptacle and machine.receptacle != yoke_id:
+            return machine.receptacle
+        said = {m.receptacle for m in self.shop.machines}
         free = [o for o in (f"{yoke_id}.top", f"{yoke_id}.bottom") if o not in said]
         others = sorted(
             m.id
             for m in self.shop.machines
-            if self.seats.get(m.id) == yoke_id and m.plugs_into in (None, yoke_id)
+            if self.seats.get(m.id) == yoke_id and m.receptacle in (None, yoke_id)
         )
         return free[others.index(machine.id) % len(free)] if free else f"{yoke_id}.top"
 
     def _switches(self) -> Iterable[SwitchPlan]:
         for box in self.shop.boxes:
-            controls = tuple(sorted(b.id for b in self.shop.boxes if b.switched_by == box.id))
+            controls = tuple(sorted(b.id for b in self.shop.boxes if b.switch_box == box.id))
             circuit = next((c.id for c in self.circuits if set(controls) & set(c.outlets)), None)
             if controls and circuit:
                 yield SwitchPlan(

@@ -255,7 +255,7 @@ class Drafter:
         way = next(iter(ways.between(start, end.id)), None) or ways.along_walls(start, end.id)
         volts = 240 if len(circuit.spaces) == 2 else 120
         ground = equipment_ground_awg(circuit.breaker_amps)
-        switched = end.switched_by is not None and end.switched_by in circuit.feeds
+        switched = end.switch_box is not None and end.switch_box in circuit.feeds
         return Run(
             id=name,
             start=start,

@@ -77,7 +77,7 @@ class Loads:
         """The binding day and its worst state; the first day in id order wins ties."""
         best = self.days[0].id, State((), 0.0)
         for day in self.days:
-            state = self.rules.worst(loads, day.people)
+            state = self.rules.worst(loads, day.people_count)
             if state.load > best[1].load + 1e-9:
                 best = day.id, state
         return best

@@ -112,7 +112,7 @@ def _yoke(name: str, text: str, circuit: CircuitPlan | None) -> YokePlan:
 
 def _yokes(shop: Shop, box: Box, circuit: CircuitPlan) -> list[YokePlan]:
     """Yokes of a box that belong to a circuit; a switch belongs where its luminaires are."""
-    switched = {b.id for b in shop.boxes if b.switched_by == box.id}
+    switched = {b.id for b in shop.boxes if b.switch_box == box.id}
     outlets = set(circuit.outlets)
     return [
         _yoke(name, text, circuit)

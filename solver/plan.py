@@ -176,10 +176,10 @@ def _fewer_at_once(shop: Shop, finding: Finding) -> list[Remedy]:
     words = finding.says.replace(",", " ").split()
     remedies = [
         Remedy(
-            f"one person less on {day.id} days", ((f"use.days[{day.id}].people", day.people - 1),)
+            f"one person less on {day.id} days", ((f"use.days[{day.id}].people", day.people_count - 1),)
         )
         for day in shop.use.days
-        if day.id in words and day.people > 1
+        if day.id in words and day.people_count > 1
     ]
     running = [m for m in shop.machines if m.id in words and not m.always_on and not m.portable]
     heaviest = sorted(running, key=lambda m: (-machine_amps(m), m.id))[:2]

@@ -50,11 +50,12 @@ class Item:
 
 
 def machine_amps(machine: Machine) -> float:
-    """Current of a machine: table current for a motor, else marked amperes or power. [A]"""
+    """Current of a machine: table current for a motor, else as its nameplate has it. [A]"""
     if machine.motor_hp is not None:
         return motor_amps(machine.motor_hp, machine.volts)
-    if machine.marked_amps is not None:
-        return machine.marked_amps
+    for amps in (machine.marked_amps, machine.mca_amps, machine.i1eff_amps):
+        if amps is not None:
+            return amps
     assert machine.power_watts is not None
     return round(machine.power_watts / machine.volts, 3)
 
@@ -89,13 +90,13 @@ class Points:
             if configuration:
                 yield self._receptacle(box, yoke_id, kind, configuration)
             elif kind == "switch":
-                lit = tuple(b.id for b in self.shop.boxes if b.switched_by == box.id)
+                lit = tuple(b.id for b in self.shop.boxes if b.switch_box == box.id)
                 yield Point(yoke_id, "lights", box.id, 120, luminaires=lit, switch=yoke_id)
             else:
                 wired = next((m for m in self.shop.machines if m.hard_wired_at == box.id), None)
                 if wired:
                     yield Point(yoke_id, "hard-wired", box.id, wired.volts)
-        if box.luminaire_watts and box.switched_by is None:
+        if box.luminaire_watts and box.switch_box is None:
             yield Point(box.id, "lights", box.id, 120, luminaires=(box.id,))
 
     def _receptacle(self, box: Box, yoke_id: str, kind: str, configuration: str) -> Point:
@@ -117,8 +118,8 @@ class Points:
             return
         if machine.hard_wired_at is not None:
             self._fix(machine.id, machine.hard_wired_at)
-        elif machine.plugs_into is not None:
-            self._fix(machine.id, yoke_of(machine.plugs_into, self.yokes))
+        elif machine.receptacle is not None:
+            self._fix(machine.id, yoke_of(machine.receptacle, self.yokes))
         else:
             options = self._options(machine)
             new = [y for y in options if self.yokes[y].box not in self.existing_boxes]

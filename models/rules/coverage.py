@@ -94,7 +94,7 @@ def _outlet_faults(reading: Reading) -> Iterator[tuple[str, str]]:
                 says = f"outlet {outlet.id}: {field} is {given}, the shop says {value}"
                 yield outlet.id, says
         switch = (
-            reading.boxes_of_shop[outlet.box].switched_by if wanted.kind == "luminaire" else None
+            reading.boxes_of_shop[outlet.box].switch_box if wanted.kind == "luminaire" else None
         )
         switch_box = outlet.switched_by and outlet.switched_by.split(".")[0]
         if switch_box != switch:
@@ -237,7 +237,7 @@ def _switch_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if text == "switch"
     }
     given = {switch.id: switch.box for switch in reading.plan.switches}
-    used = {box.switched_by for box in reading.shop.boxes}
+    used = {box.switch_box for box in reading.shop.boxes}
     needed = {yoke for yoke, box in wanted.items() if box in used}
     for name in sorted((needed - given.keys()) | (given.keys() - wanted.keys())):
         yield name, f"switch {name} is not both in the shop and in the plan"

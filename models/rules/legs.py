@@ -42,7 +42,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="rows")
             continue
         for (day, leg), row in zip(expected, rows, strict=True):
-            worst = reading.rules.worst(_machines(reading, leg), day.people)
+            worst = reading.rules.worst(_machines(reading, leg), day.people_count)
             amps = worst.load + _lights(reading, leg)
             if amps > limit + SAME_AMPS:
                 yield LEGS.finding(

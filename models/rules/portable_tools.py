@@ -27,7 +27,7 @@ RULES = registry(TOOLS)
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for the first set of tools of a day that may find no place."""
     for day in reading.days:
-        sets = (tools for tools in _tool_sets(reading) if _people(reading, tools) <= day.people)
+        sets = (tools for tools in _tool_sets(reading) if _people(reading, tools) <= day.people_count)
         for chosen in sets:
             state = _bad_state(reading, day, chosen)
             if state is None:
@@ -66,7 +66,7 @@ def _bad_state(reading: Reading, day: Day, tools: Sequence[Machine]) -> tuple[st
     usable = {circuit.id for circuits in places.values() for circuit in circuits}
     weights = {name: amps for name, amps in _weights(reading).items() if name in usable}
     carried = {tool.id for tool in tools}
-    for state in _states(reading, day.people - _people(reading, tools), weights, carried):
+    for state in _states(reading, day.people_count - _people(reading, tools), weights, carried):
         loads = {
             circuit: sum(amps for machine, amps in machines.items() if machine in state)
             for circuit, machines in weights.items()

@@ -13,6 +13,7 @@ from models.formulas.motors import motor_amps
 from models.formulas.receptacles import Receptacle, receptacle
 from models.plan import CircuitPlan, Conductor, MachinePlan, OutletPlan, Plan, Run
 from models.shop import Box, Machine, Shop
+from models.spaces import Laid, hottest_c
 from models.states import WorkingRules, binding_days
 
 CONTINUOUS = 1.25  # 210.20(A), 215.3
@@ -156,7 +157,7 @@ class Reading:
         """The state of a binding day with the greatest load; the first day wins a tie."""
         found: WorstState | None = None
         for day in self.days:
-            state = self.rules.worst(loads, day.people)
+            state = self.rules.worst(loads, day.people_count)
             if found is None or base_amps + state.load > found.amps + 1e-9:
                 found = WorstState(day.id, state.machines, base_amps + state.load)
         return found
@@ -172,7 +173,7 @@ class Reading:
 
     def allows(self, state: tuple[str, ...], day_id: str) -> bool:
         """Whether these machines may be on together on a day, asked rule by rule."""
-        people = next((day.people for day in self.days if day.id == day_id), None)
+        people = next((day.people_count for day in self.days if day.id == day_id), None)
         on, use = set(state), self.shop.use
         if people is None or len(on) != len(state) or not on <= self.machines_of_shop.keys():
             return False
@@ -191,13 +192,17 @@ class Reading:
     # What a run carries
 
     def ambient_c(self, run: Run) -> float:
-        """The hottest space a run crosses: the attic when any part lies at the ceiling. [°C]"""
-        building = self.shop.building
-        high = any(abs(z - building.ceiling_ft) < 0.005 for _, _, z in run.path)
-        return max(
-            building.ambient.room_c,
-            building.ambient.attic_c if high and building.ceiling_runs == "attic" else -273,
-        )
+        """The hottest space a run crosses. [°C]"""
+        return hottest_c(self.shop.building, run.path, self.laid(run))
+
+    def laid(self, run: Run) -> Laid:
+        """How a run lies: as cable, or as the raceways it goes through; the hottest of several."""
+        if run.method != "raceway":
+            return "cable"
+        raceways = {r.id: r.laid for r in self.shop.routes.raceways}
+        laid = {raceways.get(name, "surface") for name in run.raceways}
+        kinds: tuple[Laid, ...] = ("attic", "in wall", "surface", "buried")
+        return next((kind for kind in kinds if kind in laid), "surface")
 
     def carrying(self, run: Run) -> int:
         """Current-carrying conductors around a run: its own, or those of its fullest raceway."""
@@ -234,10 +239,17 @@ class Reading:
         if not known:
             return ampacity_amps(
                 circuit.conductor.awg,
-                ambient_c=self.shop.building.ambient.room_c,
+                ambient_c=self.room_c(circuit),
                 material=circuit.conductor.material,
             )
         return min(self.run_ampacity(circuit, run) for run in known)
+
+    def room_c(self, circuit: CircuitPlan) -> float:
+        """The hottest room that a circuit has a box in. [°C]"""
+        building, shop = self.shop.building, self.shop
+        ends = [shop.enclosures[run.end] for run in circuit.runs if run.end in shop.enclosures]
+        rooms = [building.climate_at(*shop.stands_in(place)).room_c for place in ends]
+        return max(rooms, default=building.ambient.room_c)
 
     def limit_amps(self, circuit: CircuitPlan) -> float:
         """The lesser of breaker and ampacity. [A]"""
@@ -251,11 +263,12 @@ def _carries(conductor: Conductor, circuit: CircuitPlan) -> bool:
 
 
 def machine_amps(machine: Machine) -> float:
-    """Current of a machine: motor table, marked amperes, or power over volts. [A]"""
+    """Current of a machine: motor table, nameplate amperes, or power over volts. [A]"""
     if machine.motor_hp is not None:
         return motor_amps(machine.motor_hp, machine.volts)
-    if machine.marked_amps is not None:
-        return machine.marked_amps
+    for amps in (machine.marked_amps, machine.mca_amps, machine.i1eff_amps):
+        if amps is not None:
+            return amps
     return (machine.power_watts or 0) / machine.volts
 
 

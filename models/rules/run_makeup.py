@@ -61,7 +61,7 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _switch_beyond(reading: Reading, circuit: CircuitPlan, run: Run) -> str | None:
     """The box whose switch all luminaires beyond a run share when nothing else is beyond it."""
     beyond = reading.trees[circuit.id].beyond(run) & reading.boxes_of_shop.keys()
-    switches = {reading.boxes_of_shop[box].switched_by for box in beyond}
+    switches = {reading.boxes_of_shop[box].switch_box for box in beyond}
     only_luminaires = all(reading.boxes_of_shop[box].luminaire_watts is not None for box in beyond)
     return switches.pop() if only_luminaires and len(switches) == 1 else None
 
@@ -107,7 +107,7 @@ def _switching(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     """Luminaires that do not hang behind their own switch alone."""
     tree = reading.trees[circuit.id]
     for outlet in reading.outlets_on(circuit):
-        switch = reading.box_of_shop(outlet).switched_by
+        switch = reading.box_of_shop(outlet).switch_box
         if outlet.kind != "luminaire" or switch is None:
             continue
         way = tree.way(outlet.box)

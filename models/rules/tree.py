@@ -105,7 +105,7 @@ def _path_faults(
 ) -> Iterator[Finding]:
     """A path that misses its ends, goes aslant, or is not as long as it is said to be."""
     says = []
-    if len(laid.path) < 2:
+    if not laid.path or (len(laid.path) < 2 and _apart_ft(start, end) > SAME_FT):
         says.append(("ends", f"{where} has no way: fewer than two points"))
     else:
         if _apart_ft(laid.path[0], start) > SAME_FT or _apart_ft(laid.path[-1], end) > SAME_FT:

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from models.plan import Finding
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
-from models.shop import WORKING_SPACE_DEPTH_FT, WORKING_SPACE_WIDTH_FT, Panel
+from models.shop import Panel
+from models.working_space import TOP_FT, in_working_space
 
 SPACE = RuleText(
     "working-space",
@@ -17,14 +18,13 @@ SPACE = RuleText(
     rests_on_memory=True,
 )
 RULES = registry(SPACE)
-TOP_FT = 6.5
 
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each machine or box in the working space."""
     for panel in reading.shop.supply.panels:
         for name, x, y in _things(reading, panel):
-            if _inside(reading, panel, x, y):
+            if in_working_space(reading.shop, panel, x, y):
                 yield SPACE.finding(
                     name,
                     f"{name} stands in the working space of panel {panel.id} (30 in x 36 in)",
@@ -42,16 +42,3 @@ def _things(reading: Reading, panel: Panel) -> Iterator[tuple[str, float, float]
         x, y, z = reading.shop.position(box)
         if z <= TOP_FT and box.wall != panel.wall and not box.outdoors:
             yield box.id, x, y
-
-
-def _inside(reading: Reading, panel: Panel, x: float, y: float) -> bool:
-    """Whether a point lies in front of a panel within the working space."""
-    if panel.wall is None:
-        return False
-    px, py, _ = reading.shop.position(panel)
-    (x0, y0), (x1, y1) = reading.shop.building.wall_ends(panel.wall)
-    length = abs(x1 - x0) + abs(y1 - y0)
-    along = (x1 - x0) / length, (y1 - y0) / length
-    aside = (x - px) * along[0] + (y - py) * along[1]
-    inwards = -(x - px) * along[1] + (y - py) * along[0]  # walls run counter-clockwise
-    return abs(aside) < WORKING_SPACE_WIDTH_FT / 2 and 0 < inwards < WORKING_SPACE_DEPTH_FT

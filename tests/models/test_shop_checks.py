@@ -4,7 +4,6 @@ from pathlib import Path
 
 import pytest
 
-from models.outline_checks import inside
 from models.shop import Building
 from models.shop_file import ShopFileError, parse_shop
 
@@ -452,4 +451,4 @@ def test_an_outline_that_is_none(corners, words):
 def test_inside_an_l_shaped_room(point, within):
     """A room of 10 ft by 10 ft without its 5 ft by 5 ft corner in the north-east."""
     room = building((0, 0), (10, 0), (10, 5), (5, 5), (5, 10), (0, 10))
-    assert inside(room, point) is within
+    assert room.holds(*point) is within
