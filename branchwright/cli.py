@@ -21,6 +21,11 @@ if TYPE_CHECKING:
 
 VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
 SELDOM = 200_000
+SHOP_SUFFIXES = (".yaml", ".yml")
+NOT_YET = (
+    "The file can say this, this version does not plan it: take it out to plan the rest, or see"
+    " `branchwright inspect {shop}`"
+)
 
 as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 
@@ -98,7 +103,8 @@ def plan(
     from branchwright.solving import Progress, price_book_of, run_facts, solve
     from models.part_keys import ALWAYS_BOUGHT
     from models.price_book import PriceBookError
-    from models.shop_file import ShopFileError, read_shop
+    from models.shop_file import ShopFileError, read_shop, where
+    from solver.scope import not_planned
     from solver.solve import Control
 
     folder = folder_for(shop, output)
@@ -113,6 +119,9 @@ def plan(
     except (FolderError, PriceBookError) as error:
         _fail(str(error), as_json)
     progress, began = Progress(), monotonic()
+    if unplanned := not_planned(read):
+        lines = [f"{shop}: {where(read.canonical(), p.path)}: {p.says}" for p in unplanned]
+        _fail("\n".join([*lines, NOT_YET.format(shop=shop)]), as_json)
     control = Control(effort=effort, seed=seed, seconds=seconds, tell=progress)
     outcome, interrupted = solve(read, book, control)
     progress.close()
@@ -148,21 +157,73 @@ def plan(
 
 
 @cli.command()
-@click.argument("plan", type=click.Path(path_type=Path), required=False)
+@click.argument("file", metavar="SHOP|PLAN", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--routes", metavar="SVG", type=click.Path(path_type=Path),
+    help="SHOP: draw the room and the ways that runs can take.",
+)  # fmt: skip
 @click.option("--explain", metavar="RULE", help="Say what a rule asks, and where it comes from.")
 @as_json
-def inspect(plan: Path | None, explain: str | None, as_json: bool) -> None:
-    """Recheck PLAN (plan.json or its folder) by itself: loads, sizes, fill and sums again.
+def inspect(file: Path | None, routes: Path | None, explain: str | None, as_json: bool) -> None:
+    """Say how SHOP (a .yaml file) is understood, or recheck PLAN (plan.json or its folder).
+
+    A shop is looked at without planning it: what is odd or missing, and what is taken for granted.
+    A plan is recomputed by itself: loads, sizes, fill and sums again.
 
     \b
-    Examples:  branchwright inspect one_bay_garage.plan
+    Examples:  branchwright inspect scenarios/one_bay_garage.yaml --routes garage.svg
+               branchwright inspect one_bay_garage.plan
                branchwright inspect --explain box-fill
     """
     if explain is not None:
         _explain(explain, as_json)
-        return
-    if plan is None:
-        raise click.UsageError("name a PLAN, or a rule with --explain")
+    elif file is None:
+        raise click.UsageError("name a SHOP, a PLAN, or a rule with --explain")
+    elif file.suffix.lower() in SHOP_SUFFIXES:
+        _inspect_shop(file, routes, as_json)
+    elif routes is not None:
+        raise click.UsageError("--routes draws a SHOP: name a .yaml file")
+    else:
+        _inspect_plan(file, as_json)
+
+
+def _inspect_shop(file: Path, routes: Path | None, as_json: bool) -> NoReturn:
+    """How a shop is understood; one that is wired already is checked like a plan."""
+    from branchwright.solving import price_book_of
+    from models.price_book import PriceBookError
+    from models.shop_file import ShopFileError, read_shop
+    from solver.survey import survey
+
+    try:
+        shop = read_shop(file)
+        book = price_book_of(shop, file)
+    except ShopFileError as error:
+        _fail(str(error), as_json, [vars(problem) for problem in error.problems])
+    except PriceBookError as error:
+        _fail(str(error), as_json)
+    found = survey(shop, book)
+    if routes is not None:
+        from branchwright.sheets.shop_plan import shop_plan
+
+        try:
+            routes.write_text(shop_plan(shop, found).svg(), encoding="utf-8")
+        except OSError as error:
+            _fail(f"{routes}: cannot be written ({error.strerror}): name another file", as_json)
+    if as_json:
+        from branchwright.survey_report import survey_document
+
+        _echo_json(survey_document(file, shop, found))
+    else:
+        from branchwright.survey_report import survey_report
+        from branchwright.terminal import console
+
+        survey_report(console(), file, shop, found, routes)
+    odd = any(remark.weight == "violation" for remark in found.remarks)
+    sys.exit(VIOLATIONS if odd else _exit_code(found.as_built or ()))
+
+
+def _inspect_plan(plan: Path, as_json: bool) -> NoReturn:
+    """Recheck a finished plan."""
     from models.plan_file import PlanFileError, page_mismatch, read_plan
     from models.rules import check_plan
 

@@ -43,7 +43,7 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     out.print()
     print_table(out, circuit_directory(plan), DIRECTORY_NARROW)
     print_table(out, worst_states(plan), WORST_NARROW)
-    _findings(out, plan.findings)
+    findings_lines(out, plan.findings)
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)
     out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
@@ -54,7 +54,7 @@ def findings_report(out: Console, path: Path, plan: Plan, findings: Sequence[Fin
     out.print(f"[bold]{escape(shop_name(plan))}[/bold]  {escape(str(path))}", soft_wrap=True)
     _verdict(out, findings)
     out.print()
-    _findings(out, findings)
+    findings_lines(out, findings)
     asked = open_questions(findings)
     if asked:
         out.print("[bold]Not checked[/bold]")
@@ -100,7 +100,7 @@ def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:
     out.print()
 
 
-def _findings(out: Console, findings: Sequence[Finding]) -> None:
+def findings_lines(out: Console, findings: Sequence[Finding]) -> None:
     """Each finding with its limit, its source and the next step, without the open questions."""
     told = [finding for finding in findings if finding.severity != "not-checked"]
     if told:

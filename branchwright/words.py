@@ -34,6 +34,15 @@ def clean(text: str) -> str:
     return "".join(kept)
 
 
+def fahrenheit(celsius: float) -> str:
+    """A temperature as people in the trade say it.
+
+    >>> fahrenheit(30), fahrenheit(48.9)
+    ('86 °F', '120 °F')
+    """
+    return f"{celsius * 9 / 5 + 32:.0f} °F"
+
+
 def joined(parts: Iterable[str], by: str = ", ", none: str = "") -> str:
     """Cleaned parts in one text.
 

@@ -37,7 +37,9 @@ def box_volume_in3(name: str) -> float:
     """
     volumes = box_volumes()
     if name not in volumes and (sides := _DIMENSIONS.fullmatch(name)):
-        return float(prod(parse(f"{side} in", {"in": Fraction(1)}, "12 in") for side in sides.groups()))
+        return float(
+            prod(parse(f"{side} in", {"in": Fraction(1)}, "12 in") for side in sides.groups())
+        )
     printed = BOX_TABLE_NAMES.get(name, name)
     if printed not in volumes:
         raise NotInTableError(f"box_volumes.csv: no box {name!r}: name a size of Table 314.16(A)")

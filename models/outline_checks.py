@@ -1,6 +1,7 @@
 """Whether walls make one outline, and openings lie in their walls. Feet, seen from above."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final
 
 from models.quantities import feet_inches
@@ -122,11 +123,15 @@ def check_areas(building: Building) -> Problems:
             path: Path = ("building", key, index)
             (x0, y0), (x1, y1) = rectangle.low, rectangle.high
             if x1 - x0 < SAME_FT or y1 - y0 < SAME_FT:
-                says = f"{kind} {rectangle.id!r} has no width or no depth: give two corners that lie"
+                says = (
+                    f"{kind} {rectangle.id!r} has no width or no depth: give two corners that lie"
+                )
                 yield ShopProblem((*path, "to"), f"{says} across from each other")
                 continue
             if kind == "area" and not _all_inside(building, rectangle.low, rectangle.high):
-                says = f"area {rectangle.id!r} reaches beyond the walls: end it at them, an L-shaped"
+                says = (
+                    f"area {rectangle.id!r} reaches beyond the walls: end it at them, an L-shaped"
+                )
                 yield ShopProblem((*path, "to"), f"{says} part takes two areas")
             for other in building.areas[:index] if kind == "area" else ():
                 (a0, b0), (a1, b1) = other.low, other.high
@@ -140,11 +145,7 @@ def _all_inside(building: Building, low: Point, high: Point) -> bool:
     xs = {low[0], high[0]} | {x for x, _ in building.corners if low[0] < x < high[0]}
     ys = {low[1], high[1]} | {y for _, y in building.corners if low[1] < y < high[1]}
     columns, rows = sorted(xs), sorted(ys)
-    middles = [
-        ((a + b) / 2, (c + d) / 2)
-        for a, b in zip(columns, columns[1:], strict=False)
-        for c, d in zip(rows, rows[1:], strict=False)
-    ]
+    middles = [((a + b) / 2, (c + d) / 2) for a, b in pairwise(columns) for c, d in pairwise(rows)]
     return all(building.holds(*point) for point in middles)
 
 

@@ -35,7 +35,9 @@ def check_routes(shop: Shop) -> Problems:
             yield ShopProblem(("routes", "junction_boxes", index, "box"), says)
     for index, avoid in enumerate(shop.routes.avoid):
         if avoid.above_ft >= avoid.below_ft:
-            says = f"{avoid.id!r} begins at {avoid.above_ft:g} ft and ends at {avoid.below_ft:g} ft:"
+            says = (
+                f"{avoid.id!r} begins at {avoid.above_ft:g} ft and ends at {avoid.below_ft:g} ft:"
+            )
             yield ShopProblem(
                 ("routes", "avoid", index, "below"), f"{says} `below` is the greater height"
             )

@@ -7,7 +7,8 @@ after the largest one; without any names boxes are numbered along the row, from 
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Final
+from itertools import pairwise
+from typing import Any, Final
 
 from pydantic import ValidationError
 
@@ -86,10 +87,8 @@ def row_boxes(shop: Shop, row: Row) -> Iterator[Box]:
     for name, along in _named(row, places).items():
         values = {**shared, "id": name}
         if row.wall is None:
-            assert isinstance(row.start, tuple) and isinstance(row.end, tuple)
-            values["ceiling"] = (
-                (along, row.start[1]) if _along_x(row) else (row.start[0], along)
-            )
+            assert isinstance(row.start, tuple)
+            values["ceiling"] = (along, row.start[1]) if _along_x(row) else (row.start[0], along)
         else:
             (x0, _), (x1, _) = shop.building.wall_ends(row.wall)
             values["y_ft" if x0 == x1 else "x_ft"] = along
@@ -98,9 +97,8 @@ def row_boxes(shop: Shop, row: Row) -> Iterator[Box]:
 
 def _box(row: Row, values: Mapping[str, object]) -> Box:
     """One box, checked as if it had been written by itself."""
-    raw = Box.model_construct(**values).model_dump(
-        mode="json", by_alias=True, exclude_defaults=True
-    )
+    made: Any = Box.model_construct
+    raw = made(**values).model_dump(mode="json", by_alias=True, exclude_defaults=True)
     try:
         return Box.model_validate(raw)
     except ValidationError as error:
@@ -115,7 +113,7 @@ def _row_raceways(row: Row, boxes: list[Box]) -> Iterator[Raceway]:
     if row.raceway is None:
         return
     kind, trade_size = row.raceway.split(" ")
-    for box, following in zip(boxes, boxes[1:], strict=False):
+    for box, following in pairwise(boxes):
         yield Raceway.model_validate(
             {
                 "id": f"{box.id}-{following.id}"[:32],
@@ -128,7 +126,8 @@ def _row_raceways(row: Row, boxes: list[Box]) -> Iterator[Raceway]:
 
 def _along_x(row: Row) -> bool:
     """Whether a ceiling row goes along x."""
-    assert isinstance(row.start, tuple) and isinstance(row.end, tuple)
+    assert isinstance(row.start, tuple)
+    assert isinstance(row.end, tuple)
     return row.start[1] == row.end[1]
 
 
@@ -183,7 +182,7 @@ def _gap(shop: Shop, row: Row, name: str) -> tuple[float, float]:
                 says = f"panel {name!r} is on wall {panel.wall!r}, row {row.id!r} is not"
                 raise RowError("skip", f"{says}: take it out of `skip`")
             return along - WORKING_SPACE_WIDTH_FT / 2, along + WORKING_SPACE_WIDTH_FT / 2
-    known = [thing.id for thing in (*shop.building.openings, *shop.supply.panels)]
+    known = [o.id for o in shop.building.openings] + [p.id for p in shop.supply.panels]
     raise RowError("skip", f"no opening or panel is called {name!r}; {closest(name, known)}")
 
 

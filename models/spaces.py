@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final, Literal, NamedTuple
 
-from models.shop import Building, Climate
+from models.shop import Building, Climate, Wall
 
 Xyz = tuple[float, float, float]
 Lies = Literal["in wall", "on surface", "in ceiling", "attic", "underground"]
@@ -44,6 +44,13 @@ def hottest_c(building: Building, path: Sequence[Xyz], laid: Laid) -> float:
     """The highest temperature that a run meets; that of the room for one of no length. [°C]"""
     found = [section.ambient_c for section in sections(building, path, laid)]
     return max(found, default=building.climate_at(*path[0][:2]).room_c if path else 30.0)
+
+
+def under_attic(building: Building, wall: Wall) -> bool:
+    """Whether cable passes over a wall in the attic: at its middle it is attic on both sides."""
+    (x0, y0), (x1, y1) = building.wall_ends(wall.id)
+    climates = building.climates_at((x0 + x1) / 2, (y0 + y1) / 2)
+    return all(climate.ceiling_runs == "attic" for climate in climates)
 
 
 def _cut(building: Building, start: Xyz, end: Xyz) -> Iterator[Xyz]:

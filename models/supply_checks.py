@@ -39,7 +39,9 @@ def _check_feeding(shop: Shop) -> Problems:
             above.append(at)
             at = feeds[at]
         if at == panel.id and len(above) > 1:
-            says = f"panel {panel.id!r} is fed from itself by way of {', '.join(above[1:])}: correct"
+            says = (
+                f"panel {panel.id!r} is fed from itself by way of {', '.join(above[1:])}: correct"
+            )
             yield ShopProblem(("supply", "panels", number, "feeder", "from"), f"{says} one `from`")
 
 
@@ -66,7 +68,9 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
     junctions = {box.id for box in shop.routes.junction_boxes}
     for place, name in enumerate(circuit.feeds):
         if name in junctions:
-            says = f"{name!r} is a junction box, where nothing takes current: leave it out here, and"
+            says = (
+                f"{name!r} is a junction box, where nothing takes current: leave it out here, and"
+            )
             yield ShopProblem((*path, "feeds", place), f"{says} name it in `runs`")
             continue
         yield from unknown((*path, "feeds", place), "box", name, fed)

@@ -15,8 +15,8 @@ def check_use(shop: Shop) -> Problems:
     for index, day in enumerate(shop.use.days):
         for name in day.people if isinstance(day.people, dict) else ():
             yield from unknown(("use", "days", index, "people", name), "area or zone", name, places)
-    for index, machine in enumerate(shop.machines):
-        for place, name in enumerate(machine.over):
+    for index, tool in enumerate(shop.machines):
+        for place, name in enumerate(tool.over):
             where: Path = ("machines", index, "over", place)
             yield from unknown(where, "area or zone", name, places)
     for index, follower in enumerate(shop.use.followers):
@@ -35,6 +35,11 @@ def check_use(shop: Shop) -> Problems:
         if group.by == "interlock" and not group.device:
             says = "an interlock is a device: say which, like `device: interlock relay`, or write"
             yield ShopProblem((*path, "by"), f"{says} `by: promise`")
+        for follower in shop.use.followers:
+            if group.at_most == 1 and follower.machine in group.machines:
+                for leader in set(follower.follows) & set(group.machines):
+                    says = f"{follower.machine!r} follows {leader!r} and is never to run with it:"
+                    yield ShopProblem((*path, "machines"), f"{says} take one of the two out")
         if group.at_most >= len(group.machines):
             says = f"at most {group.at_most} of {len(group.machines)} machines says nothing:"
             says += " write a smaller number, or take the group out"
@@ -66,7 +71,9 @@ def check_later(shop: Shop) -> Problems:
         machine = machines.get(change.machine)
         can = () if machine is None else (machine.volts, machine.reconnects_to_volts)
         if machine is not None and change.volts is not None and change.volts not in can:
-            says = f"{machine.id!r} is for {machine.volts} V: write `reconnects_to: {change.volts} V`"
+            says = (
+                f"{machine.id!r} is for {machine.volts} V: write `reconnects_to: {change.volts} V`"
+            )
             yield ShopProblem((*path, "volts"), f"{says} there when its nameplate says so")
         for key, name, kind in (("hard_wired_at", change.hard_wired_at, "box"),):
             if name is not None:

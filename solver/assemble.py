@@ -47,6 +47,7 @@ from solver.selection import Selected
 from solver.solve import Control
 from solver.wiring import BREAKER
 
+CARRYING_EACH = 2  # both conductors of a two-wire circuit count
 ROOM_SIZES = ("14", "12", "10", "8", "6")
 
 
@@ -75,6 +76,10 @@ class Assembly:
         for _, candidate in numbered:
             for name, share in candidate.raceways.items():
                 counted[name] += share.current_carrying
+        for circuit in self.shop.existing:
+            for leg in circuit.runs:
+                for name in set(leg.raceways) & counted.keys():
+                    counted[name] += CARRYING_EACH
         drafter = Drafter(circuits, counted)
         new = [
             drafter.new(Numbered(name, candidate, placed.spaces[name]))

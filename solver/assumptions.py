@@ -1,6 +1,7 @@
 """What the plan takes for granted, in sentences; every one is printed with the plan."""
 
-from models.shop import Shop
+from models.shop import Climate, Shop
+from solver.scope import left_out
 
 
 def local_answers(shop: Shop) -> dict[str, str]:
@@ -37,9 +38,15 @@ def assumptions(shop: Shop) -> tuple[str, ...]:
     ]
     if shop.panel().terminals is None:
         told.append("Panel terminals are not marked: ampacity is read at 60 °C.")
-    if shop.building.ceiling_runs == "attic":
-        attic_f = shop.building.ambient.attic_c * 9 / 5 + 32
-        told.append(f"Runs over the ceiling lie in the attic at {attic_f:.0f} °F.")
-    if shop.existing:
+    attics = sorted({c.attic_c for c in _climates(shop) if c.ceiling_runs == "attic"})
+    if attics:
+        heat = " or ".join(f"{attic_c * 9 / 5 + 32:.0f}" for attic_c in attics)
+        told.append(f"Runs over the ceiling lie in the attic at {heat} °F.")
+    if any(not circuit.runs for circuit in shop.existing):
         told.append("Runs of existing circuits are drawn where a cable would most likely lie.")
-    return tuple(told)
+    return (*told, *left_out(shop))
+
+
+def _climates(shop: Shop) -> list[Climate]:
+    """What holds at every enclosure."""
+    return [shop.building.climate_at(*shop.stands_in(p)) for p in shop.enclosures.values()]

@@ -1,7 +1,8 @@
 """Draft: the chosen circuits as parts of a plan, with ids, runs, conductors and claims."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from models.formulas.ampacity import ampacity_amps
@@ -17,7 +18,7 @@ from models.plan import (
     Worst,
     Xyz,
 )
-from models.shop import Box, ExistingCircuit
+from models.shop import Box, ExistingCircuit, ExistingRun
 from solver.candidate import Candidate, Edge
 from solver.circuit import Circuits
 from solver.load import CONTINUOUS_SHARE
@@ -187,12 +188,8 @@ class Drafter:
     def existing(self, circuit: ExistingCircuit) -> CircuitPlan:
         """A circuit that stays as it is; its runs are where a cable would most likely be."""
         boxes = {box.id: box for box in self.shop.boxes}
-        runs, lights = [], 0.0
-        for n, (start, end) in enumerate(
-            zip((circuit.panel, *circuit.feeds), circuit.feeds, strict=False), 1
-        ):
-            runs.append(self._existing_run(f"{circuit.id}.{n}", circuit, start, boxes[end]))
-            lights += (boxes[end].luminaire_watts or 0) / 120
+        runs = list(self._existing_runs(circuit))
+        lights = sum((boxes[name].luminaire_watts or 0) / 120 for name in circuit.feeds)
         machines = self._machines_on(circuit)
         fed = [boxes[name] for name in circuit.feeds]
         outlets = [outlet for box in fed for outlet in outlet_ids(box)]
@@ -250,26 +247,58 @@ class Drafter:
             if (yokes[at].box if at in yokes else at) in circuit.feeds
         )
 
-    def _existing_run(self, name: str, circuit: ExistingCircuit, start: str, end: Box) -> Run:
-        ways = self.circuits.ways
-        way = next(iter(ways.between(start, end.id)), None) or ways.along_walls(start, end.id)
+    def _existing_runs(self, circuit: ExistingCircuit) -> Iterator[Run]:
+        """The runs that the owner describes, or else from box to box as the circuit feeds them."""
+        legs = circuit.runs or [
+            ExistingRun.model_construct(start=start, end=end, raceways=(), by=(), length_ft=None)
+            for start, end in pairwise((circuit.panel, *circuit.feeds))
+        ]
+        for number, leg in enumerate(legs, 1):
+            yield self._existing_run(f"{circuit.id}.{number}", circuit, leg)
+
+    def _existing_run(self, name: str, circuit: ExistingCircuit, leg: ExistingRun) -> Run:
+        way = self._existing_way(leg)
         volts = 240 if len(circuit.spaces) == 2 else 120
         ground = equipment_ground_awg(circuit.breaker_amps)
-        switched = end.switch_box is not None and end.switch_box in circuit.feeds
+        end = self.shop.enclosures[leg.end]
+        switch = end.switch_box if isinstance(end, Box) else None
+        seen = bool(circuit.runs) and (leg.known or circuit.known) != "unknown"
+        sure = way.raceways or (way.method == "cable" and (seen or not circuit.runs))
+        in_raceway = seen and bool(way.raceways)
         return Run(
             id=name,
-            start=start,
-            end=end.id,
+            start=leg.start,
+            end=leg.end,
             via=way.via,
             raceways=way.raceways,
             path=tuple(map(feet3, way.path)),
-            length_ft=way.length_cft / 100,
-            allowance_ft=self.circuits.slack_cft(start, end.id) / 100,
-            make=cable_key(circuit.conductor, 2),
-            method=way.method if way.method == "cable" or way.raceways else "unknown",
-            conductors=conductors(way, circuit.conductor, ground, volts, switched),
+            length_ft=way.length_cft / 100 if leg.length_ft is None else leg.length_ft,
+            allowance_ft=self.circuits.slack_cft(leg.start, leg.end) / 100,
+            make=(
+                single_key(circuit.conductor) + " in " + ", ".join(way.raceways)
+                if in_raceway
+                else cable_key(circuit.conductor, 2)
+            ),
+            method=way.method if sure else "unknown",
+            conductors=conductors(
+                way,
+                circuit.conductor,
+                ground,
+                volts,
+                switch is not None and switch in circuit.feeds,
+            ),
             ambient_c=way.ambient_c,
-            current_carrying=2,
+            current_carrying=max((self.counted[r] for r in way.raceways), default=2),
             life="existing",
-            known=circuit.known,
+            known=circuit.known if not circuit.runs or leg.known is None else leg.known,
         )
+
+    def _existing_way(self, leg: ExistingRun) -> Way:
+        """Where an existing run lies: as given, else the first way there is, else along walls."""
+        ways = self.circuits.ways
+        if leg.raceways and (way := ways.through(leg.start, leg.raceways)):
+            return way
+        if leg.by:
+            return ways.given(leg.start, leg.end, leg.by)
+        found = next(iter(ways.between(leg.start, leg.end)), None)
+        return found or ways.along_walls(leg.start, leg.end)

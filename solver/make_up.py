@@ -36,7 +36,9 @@ def boxes_of(
     """Every box and every used junction box with its make-up."""
     old = {box: circuit for circuit in shop.existing for box in circuit.feeds}
     made = [_box(shop, box, circuits, sizes.get(box.id), old.get(box.id)) for box in shop.boxes]
-    used = [junction for junction in shop.routes.junction_boxes if junction.id in sizes]
+    passed = {end for c in circuits for run in c.runs for end in (run.start, *run.via, run.end)}
+    junctions = shop.routes.junction_boxes
+    used = [one for one in junctions if one.id in sizes or one.id in passed]
     made += [_box(shop, junction, circuits, junction.box, None) for junction in used]
     return tuple(made)
 

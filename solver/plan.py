@@ -176,7 +176,8 @@ def _fewer_at_once(shop: Shop, finding: Finding) -> list[Remedy]:
     words = finding.says.replace(",", " ").split()
     remedies = [
         Remedy(
-            f"one person less on {day.id} days", ((f"use.days[{day.id}].people", day.people_count - 1),)
+            f"one person less on {day.id} days",
+            ((f"use.days[{day.id}].people", day.people_count - 1),),
         )
         for day in shop.use.days
         if day.id in words and day.people_count > 1

@@ -16,6 +16,7 @@ from itertools import combinations, pairwise
 from typing import Final, Literal
 
 from models.shop import Climate, Opening, Place, Rectangle, Shop, Wall
+from models.spaces import under_attic
 
 Xyz = tuple[int, int, int]
 Xy = tuple[int, int]
@@ -94,9 +95,7 @@ class Block:
     def covers_ceiling(self, x: float, y: float, z: int) -> bool:
         """Whether a point of a ceiling lies inside it."""
         return (
-            self.x[0] < x < self.x[1]
-            and self.y[0] < y < self.y[1]
-            and self.z[0] <= z <= self.z[1]
+            self.x[0] < x < self.x[1] and self.y[0] < y < self.y[1] and self.z[0] <= z <= self.z[1]
         )
 
 
@@ -129,8 +128,8 @@ class RouteGraph:
 
     def _barriers(self) -> Iterator[Barrier]:
         """Masonry partitions; over a ceiling with an attic cable passes above them."""
-        attic = self.building.ceiling_runs == "attic"
         for wall in self.building.partitions:
+            attic = under_attic(self.building, wall)
             if wall.construction != "masonry" or (self.method != "surface" and attic):
                 continue
             first, last = ((hundredths(x), hundredths(y)) for x, y in (wall.start, wall.end))
@@ -179,9 +178,9 @@ class RouteGraph:
         """The x and the y of every line that a ceiling run may have to follow."""
         xs, ys = set(), set()
         for wall in self.building.all_walls:
-            for x, y in self._ends(wall):
-                xs.add(x)
-                ys.add(y)
+            for end in self._ends(wall):
+                xs.add(end[0])
+                ys.add(end[1])
         for area in self.building.areas:
             for x, y in (area.low, area.high):
                 xs.add(hundredths(x))
@@ -214,14 +213,11 @@ class RouteGraph:
         swept = surface and any(a < x < c and b < y < d for a, b, c, d in sweeps)
         blocked = any(block.covers_ceiling(x, y, z) for block in self.blocks)
         attic = self.method == "cool cable" and climate.ceiling_runs == "attic"
-        along = self.feet.ceiling
+        along: float = self.feet.ceiling
         across = along * (1.0 if surface else self.feet.across_joists)
-        counts = {
-            None: (along, along),
-            "north-south": (across, along),
-            "east-west": (along, across),
-        }[climate.joists]
-        percent = round(PERCENT * counts[0]), round(PERCENT * counts[1])
+        along_x = across if climate.joists == "north-south" else along
+        along_y = across if climate.joists == "east-west" else along
+        percent = round(PERCENT * along_x), round(PERCENT * along_y)
         return Cell(z, percent, not (swept or blocked or attic))
 
     # -- nodes and edges
@@ -346,7 +342,9 @@ class RouteGraph:
                     for c in self.building.climates_at(*(v / 100 for v in beside(middle, 0)))
                 )
                 for z in zs:
-                    over = z < top and not any(_blocks(o, left, right, z) for o in openings)
+                    over = z < top and not any(
+                        _blocks(o, left, right, z, OVER_HEAD_CFT) for o in openings
+                    )
                     if not over or any(b.covers(*beside(middle, 0), z) for b in self.blocks):
                         continue
                     nodes = [(*point(m), z, self.token(*point(m), towards)) for m in (left, right)]
@@ -357,7 +355,9 @@ class RouteGraph:
                 tokens = {
                     self.token(x, y, beside((mark + marks[other]) / 2, side)) for other in nexts
                 }
-                tops = {hundredths(c.ceiling_ft) for c in self.building.climates_at(x / 100, y / 100)}
+                tops = {
+                    hundredths(c.ceiling_ft) for c in self.building.climates_at(x / 100, y / 100)
+                }
                 for token in tokens:
                     self.columns[x, y, token].update(z for z in zs if z < max(tops))
                     self.columns[x, y, token].update(tops)
@@ -445,7 +445,8 @@ class RouteGraph:
         (x0, y0), (x1, y1) = first, last
         if self.token(x0, y0, last) or self.token(x1, y1, first):
             return
-        for z in sorted({c.z for c, _ in self._levels(*first)} & {c.z for c, _ in self._levels(*last)}):
+        levels = [{cell.z for cell, _ in self._levels(*place)} for place in (first, last)]
+        for z in sorted(levels[0] & levels[1]):
             found = []
             for corner in ((x1, y0), (x0, y1)):
                 legs = [self._leg(a, b, z) for a, b in ((first, corner), (corner, last))]
@@ -539,10 +540,9 @@ def _between(lines: Sequence[int], at: float) -> list[int]:
     return [number for number in found if 0 <= number < len(lines) - 1]
 
 
-def _blocks(opening: Opening, left: int, right: int, z: float) -> bool:
-    """Whether a piece of wall from `left` to `right` at height `z` meets an opening."""
+def _blocks(opening: Opening, left: int, right: int, z: float, header: int = 0) -> bool:
+    """Whether a piece of wall from `left` to `right` at height `z` meets an opening or header."""
     low, high = sorted(hundredths(value) for value in opening.between)
-    inside = hundredths(opening.sill_ft) < z < hundredths(opening.head_ft)
-    if opening.sill_ft == 0:
-        inside = z < hundredths(opening.head_ft)
-    return inside and left < high and right > low
+    above_sill = opening.sill_ft == 0 or z > hundredths(opening.sill_ft)
+    below_head = z < hundredths(opening.head_ft) + header
+    return above_sill and below_head and left < high and right > low

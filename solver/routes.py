@@ -87,7 +87,8 @@ class Ways:
     def others(self) -> tuple[Shortest, ...]:
         """Cables that keep out of the attic when it is hotter than a room, or out of a passage."""
         graph = self.cable.graph
-        climates = [self.shop.building.climate_at(x / 100, y / 100) for x, y, _ in self.places.values()]
+        at = self.shop.building.climate_at
+        climates = [at(x / 100, y / 100) for x, y, _ in self.places.values()]
         hot = any(c.ceiling_runs == "attic" and c.attic_c > c.room_c for c in climates)
         found = [Shortest(RouteGraph(self.shop, "cool cable"))] if hot else []
         found += [Shortest(graph, [place]) for place in graph.passages.values()]

@@ -5,14 +5,28 @@ Python. Of all paths of the least length the one with the fewest bends is taken,
 first in the order of its nodes: only steps that lie on a shortest path are looked at.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from heapq import heappop, heappush
+from typing import NamedTuple
 
 import rustworkx as rx
 
 from solver.route_graph import Node, RouteGraph, Xy, Xyz
 
-Step = tuple[int, int, tuple[Xy, ...]]
+State = tuple[int, int]  # a node, and the axis of the last piece that leads to it
+
+
+class Step(NamedTuple):
+    """A step to a node: what it counts as, its first and last axis (0: none), and its corner."""
+
+    to: int
+    counts: int
+    first_axis: int
+    last_axis: int
+    corner: Xy | None
+
+
+Came = tuple[State, Xy | None]
 
 
 class Shortest:
@@ -33,12 +47,13 @@ class Shortest:
         rows = []
         for (first, last), (counts, bends) in edges.items():
             a, b = self.number[first], self.number[last]
-            self.steps[a].append((b, counts, bends))
-            self.steps[b].append((a, counts, bends))
+            self.steps[a] += _steps(first, last, b, counts, bends)
+            self.steps[b] += _steps(last, first, a, counts, bends)
             rows.append((a, b, float(counts)))
         plain.add_edges_from(rows)
         self._plain = plain
         self._from: dict[int, Mapping[int, float]] = {}
+        self._trees: dict[int, tuple[dict[State, int], dict[State, Came]]] = {}
 
     def _lengths(self, number: int) -> Mapping[int, float]:
         """What every node is away from one."""
@@ -61,34 +76,58 @@ class Shortest:
         first, last = (self.number[self.graph.node(name)] for name in (start, end))
         if first == last:
             return (self.nodes[first][:3],)
-        ahead, whole = self._lengths(last), self._lengths(first)[last]
-        done: dict[tuple[int, int], tuple[int, int, tuple[Xyz, ...]]] = {}
-        heap: list[tuple[int, tuple[Xyz, ...], int, int]] = [(0, (self.nodes[first][:3],), first, 0)]
-        gone: dict[int, float] = {first: 0.0}
+        bends, came = self._straightest(first)
+        state = min((state for state in ((last, 1), (last, 2), (last, 3)) if state in bends),
+                    key=lambda state: (bends[state], state))  # fmt: skip
+        points = [self.nodes[last][:3]]
+        while state[0] != first:
+            state, corner = came[state]
+            here = self.nodes[state[0]][:3]
+            points += [here] if corner is None else [(*corner, here[2]), here]
+        return straightened(points[::-1])
+
+    def _straightest(self, first: int) -> tuple[dict[State, int], dict[State, Came]]:
+        """From one node: the fewest bends to each node and last axis, and the step before."""
+        if first in self._trees:
+            return self._trees[first]
+        lengths = self._lengths(first)
+        bends: dict[State, int] = {(first, 0): 0}
+        came: dict[State, Came] = {}
+        done: set[State] = set()
+        heap: list[tuple[float, int, int, int]] = [(0.0, 0, first, 0)]
         while heap:
-            bends, corners, at, axis = heappop(heap)
+            gone, turned, at, axis = heappop(heap)
             if (at, axis) in done:
                 continue
-            done[at, axis] = bends, axis, corners
-            if at == last:
-                return straightened(corners)
-            for to, counts, turns in self.steps[at]:
-                if to != last and to not in ahead:
+            done.add((at, axis))
+            for step in self.steps[at]:
+                if step.to == first or gone + step.counts != lengths[step.to]:
                     continue
-                if gone[at] + counts + (0.0 if to == last else ahead[to]) != whole:
-                    continue
-                gone[to] = gone[at] + counts
-                here, there = self.nodes[at][:3], self.nodes[to][:3]
-                for turn in turns or (None,):
-                    points = (there,) if turn is None else ((*turn, here[2]), there)
-                    cost, along = bends, axis
-                    for a, b in zip((here, *points), points, strict=False):
-                        way = next((i + 1 for i in range(3) if a[i] != b[i]), along)
-                        cost += along not in (0, way)
-                        along = way
-                    if (to, along) not in done:
-                        heappush(heap, (cost, (*corners, *points), to, along))
-        raise AssertionError("a path of the length found must exist")
+                more = turned + (axis not in (step.first_axis, 0) and step.first_axis != 0)
+                more += step.corner is not None
+                state = step.to, step.last_axis or axis
+                if more < bends.get(state, more + 1):
+                    bends[state] = more
+                    came[state] = (at, axis), step.corner
+                    heappush(heap, (gone + step.counts, more, *state))
+        self._trees[first] = bends, came
+        return bends, came
+
+
+def _steps(
+    here: Node, there: Node, to: int, counts: int, corners: tuple[Xy, ...]
+) -> Iterator[Step]:
+    """The steps that an edge allows in one direction, one for each corner it may have."""
+    for corner in corners or (None,):
+        middle = there[:3] if corner is None else (*corner, here[2])
+        first_axis = _axis(here[:3], middle)
+        last_axis = first_axis if corner is None else _axis(middle, there[:3])
+        yield Step(to, counts, first_axis, last_axis, corner)
+
+
+def _axis(start: Xyz, end: Xyz) -> int:
+    """The axis of a straight piece, 1 to 3; 0 when it has no length."""
+    return next((axis + 1 for axis in range(3) if start[axis] != end[axis]), 0)
 
 
 def straightened(points: Iterable[Xyz]) -> tuple[Xyz, ...]:

@@ -23,9 +23,10 @@ class Site:
         self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
+        rooms = (shop.stands_in(place) for place in shop.enclosures.values())
+        self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
-        self.apart = [frozenset(group) for group in shop.pins.apart]
-        self.apart += [frozenset(box.yoke_ids) for box in shop.boxes if box.two_circuits]
+        self.apart = [frozenset(group) for group in shop.apart()]
         self.chosen_ways: dict[
             tuple[str, str, frozenset[str]], dict[tuple[str, str], Way | None]
         ] = {}  # by conductor, ground and raceways allowed: what Wiring found cheapest

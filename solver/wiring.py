@@ -53,7 +53,7 @@ class Wiring:
     def _least_ground(self, method: str) -> str:
         """Ground by breaker, enlarged as the hots are beyond what the breaker asks (250.122(B))."""
         ground = equipment_ground_awg(self.breaker_amps)
-        room_c = self.site.shop.building.ambient.room_c
+        room_c = self.site.room_c
         least = next(
             (a for a in CABLE_AWGS if self._largest_breaker(a, method, room_c, 2)[1]), self.awg
         )

@@ -1,6 +1,6 @@
 """The floor plan's legend: symbols in use, how runs are drawn, circuits, scale and north."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sized
 from typing import Final
 
 from branchwright.sheets import styles
@@ -16,7 +16,7 @@ from branchwright.sheets.floor_symbols import (
 )
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, plain
-from models.plan import CircuitPlan, Plan, YokePlan
+from models.plan import CircuitPlan, Plan
 from models.quantities import feet_inches
 
 LEGEND_WIDTH: Final = 300.0
@@ -26,12 +26,19 @@ TEXT_AT: Final = 42.0
 SCALE_HEIGHT: Final = 56.0
 SCALE_STEPS_FT: Final = (1, 2, 5, 10, 20, 50, 100)
 
-Icon = Callable[[Xy], Iterator[Shape]]
+Icon = Callable[[Xy], Iterable[Shape]]
 
 
-def _yoke(yoke: YokePlan) -> Icon:
-    """A yoke's symbol as an icon."""
-    return lambda middle: draw_yoke(yoke, middle, (1.0, 0.0))
+def yoke_icon(device: str, configuration: str | None) -> tuple[str, Icon]:
+    """What a yoke is called, and its symbol as an icon."""
+    volts = "240 V" if is_240_volt(configuration or "") else "120 V"
+    says = {
+        "duplex": f"duplex receptacle, {volts}",
+        "single": f"single receptacle, {volts}",
+        "switch": "switch",
+        "blank": "hard-wired outlet",
+    }[device]
+    return says, lambda middle: draw_yoke(device, configuration, middle, (1.0, 0.0))
 
 
 def _line(where: str) -> Icon:
@@ -48,7 +55,7 @@ def _line(where: str) -> Icon:
     return draw
 
 
-def _panel(middle: Xy) -> Iterator[Shape]:
+def panel_icon(middle: Xy) -> Iterator[Shape]:
     """A panel as an icon."""
     left, top, right, bottom = box = around(middle, 11, 5)
     yield Rect(box, styles.PANEL)
@@ -62,30 +69,27 @@ def _arrow(middle: Xy) -> Iterator[Shape]:
     yield Polyline(((x + 5, y), (x - 3, y - 3.4), (x - 3, y + 3.4)), styles.SYMBOL_SOLID, True)
 
 
-def _machine(middle: Xy) -> Iterator[Shape]:
+def machine_icon(middle: Xy) -> Iterator[Shape]:
     """A machine with its cord as an icon."""
     x, y = middle
     yield Line((x - 16, y), (x + 4, y), styles.CORD)
     yield Rect(around((x + 8, y), 6, 6), styles.MACHINE, 3)
 
 
-def _working_space(middle: Xy) -> Iterator[Shape]:
+def working_space_icon(middle: Xy) -> Iterator[Shape]:
     """Working space as an icon."""
     yield Rect(around(middle, 14, 6), styles.WORKING_SPACE)
 
 
 def _symbols(plan: Plan) -> list[tuple[str, Icon]]:
     """The symbols that this plan uses."""
-    found: dict[str, Icon] = {"panel": _panel, "working space, 30 in × 36 in": _working_space}
+    found: dict[str, Icon] = {
+        "panel": panel_icon,
+        "working space, 30 in × 36 in": working_space_icon,
+    }
     for yoke in (yoke for box in plan.boxes for yoke in box.yokes):
-        volts = "240 V" if is_240_volt(yoke.configuration or "") else "120 V"
-        says = {
-            "duplex": f"duplex receptacle, {volts}",
-            "single": f"single receptacle, {volts}",
-            "switch": "switch",
-            "blank": "hard-wired outlet",
-        }[yoke.device]
-        found.setdefault(says, _yoke(yoke))
+        says, icon = yoke_icon(yoke.device, yoke.configuration)
+        found.setdefault(says, icon)
     kinds = {box.kind for box in plan.boxes}
     if "luminaire" in kinds:
         found["luminaire"] = draw_luminaire
@@ -94,7 +98,7 @@ def _symbols(plan: Plan) -> list[tuple[str, Icon]]:
     if "pull" in kinds:
         found["pull box"] = lambda middle: draw_letter(middle, "P")
     if any(not machine.portable for machine in plan.machines):
-        found["machine and its cord"] = _machine
+        found["machine and its cord"] = machine_icon
     return list(found.items())
 
 
@@ -120,15 +124,22 @@ def legend_height(plan: Plan) -> float:
 def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
     """Draw all parts one below the other."""
     x, y = at
-    y = _section(layer, "SYMBOLS", _symbols(plan), x, y)
-    y = _section(layer, "RUNS", _lines(plan), x, y)
+    y = draw_section(layer, "SYMBOLS", _symbols(plan), x, y)
+    y = draw_section(layer, "RUNS", _lines(plan), x, y)
     note = "Walls are drawn wide to show the runs in and on them."
     layer.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
     y = _circuits(layer, plan.circuits, x, y + ROW)
-    _scale_and_north(layer, frame, x, y)
+    draw_scale(layer, frame, x, y)
 
 
-def _section(layer: Group, title: str, rows: list[tuple[str, Icon]], x: float, y: float) -> float:
+def section_height(rows: Sized) -> float:
+    """Room that a section takes."""
+    return HEADING_ROW + len(rows) * ROW + SECTION_GAP
+
+
+def draw_section(
+    layer: Group, title: str, rows: list[tuple[str, Icon]], x: float, y: float
+) -> float:
     """A heading and its rows; returns where the next section begins."""
     layer.add(Text((x, y + 10), title, styles.HEADING))
     y += HEADING_ROW
@@ -159,7 +170,7 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
     return y + SECTION_GAP
 
 
-def _scale_and_north(layer: Group, frame: Frame, x: float, y: float) -> None:
+def draw_scale(layer: Group, frame: Frame, x: float, y: float) -> None:
     """A bar of whole feet, and an arrow to the north (up the sheet)."""
     step_ft = max(
         (step for step in SCALE_STEPS_FT if 2 * step * frame.scale <= 130),

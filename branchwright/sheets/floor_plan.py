@@ -30,7 +30,13 @@ from branchwright.sheets.floor_symbols import (
     place_symbols,
 )
 from branchwright.sheets.label_places import Places, Target
-from branchwright.sheets.sheet import SHEET_MARGIN, draw_foot, draw_head, foot_height
+from branchwright.sheets.sheet import (
+    SHEET_MARGIN,
+    draw_foot,
+    draw_head,
+    foot_height,
+    violation_count,
+)
 from branchwright.words import machine_words
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
@@ -120,7 +126,9 @@ class _Sheet:
         height = bottom + foot_height() + SHEET_MARGIN
         says = f"Floor plan of {self.shop.name}: {len(self.plan.boxes)} boxes"
         drawing = Drawing(width, height, f"{says}, {len(self.plan.circuits)} circuits")
-        draw_head(drawing.layer("head"), self.plan, "Floor plan", width)
+        draw_head(
+            drawing.layer("head"), self.shop.name, "Floor plan", width, violation_count(self.plan)
+        )
         self._draw_building(drawing.layer("building"))
         self._draw_machines(drawing.layer("machines"))
         self._draw_runs(drawing.layer("runs"))

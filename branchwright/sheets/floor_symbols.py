@@ -11,7 +11,7 @@ from typing import Final
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Circle, Line, Polyline, Rect, Shape, Text, Xy
 from branchwright.sheets.floor_frame import Frame, Side, around, shifted
-from models.plan import BoxPlan, PanelPlan, Plan, YokePlan
+from models.plan import BoxPlan, PanelPlan, Plan
 
 R: Final = 7.5
 YOKE_STEP: Final = 16.0
@@ -85,26 +85,26 @@ def draw_box(box: BoxPlan, placed: Placed) -> Iterator[Shape]:
         first = -(len(box.yokes) - 1) / 2
         for index, yoke in enumerate(box.yokes):
             middle = shifted(placed.middle, along, (first + index) * YOKE_STEP)
-            yield from draw_yoke(yoke, middle, along)
+            yield from draw_yoke(yoke.device, yoke.configuration, middle, along)
 
 
-def draw_yoke(yoke: YokePlan, middle: Xy, along: Xy) -> Iterator[Shape]:
+def draw_yoke(device: str, configuration: str | None, middle: Xy, along: Xy) -> Iterator[Shape]:
     """A receptacle, a switch or a hard-wired outlet."""
-    if yoke.device == "switch":
+    if device == "switch":
         yield from draw_letter(middle, "S")
         return
-    if yoke.device == "blank":
+    if device == "blank":
         yield Circle(middle, R, styles.SYMBOL)
         yield Circle(middle, R / 2.6, styles.SYMBOL_SOLID)
         return
     across: Xy = (along[1], along[0])
     yield Circle(middle, R, styles.SYMBOL)
-    for offset in (-2.6, 2.6) if yoke.device == "duplex" else (0.0,):
+    for offset in (-2.6, 2.6) if device == "duplex" else (0.0,):
         point = shifted(middle, along, offset)
         reach = (R**2 - offset**2) ** 0.5
         ends = shifted(point, across, -reach), shifted(point, across, reach)
         yield Line(*ends, styles.SYMBOL_LINE)
-    if yoke.configuration and is_240_volt(yoke.configuration):
+    if configuration and is_240_volt(configuration):
         yield Line(shifted(middle, along, -R), shifted(middle, along, R), styles.SYMBOL_LINE)
 
 

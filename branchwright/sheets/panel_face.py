@@ -4,7 +4,14 @@ from typing import Final
 
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Text
-from branchwright.sheets.sheet import SHEET_MARGIN, draw_foot, draw_head, foot_height
+from branchwright.sheets.sheet import (
+    SHEET_MARGIN,
+    draw_foot,
+    draw_head,
+    foot_height,
+    shop_name,
+    violation_count,
+)
 from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, plain
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
@@ -23,7 +30,8 @@ def panel_face(plan: Plan, panel: PanelPlan) -> Drawing:
     height = bottom + 34 + foot_height() + SHEET_MARGIN
     says = f"Face of panel {panel.id}: {len(panel.spaces)} spaces"
     drawing = Drawing(WIDTH, height, says)
-    draw_head(drawing.layer("head"), plan, f"Panel {clean(panel.id)}", WIDTH)
+    title = f"Panel {clean(panel.id)}"
+    draw_head(drawing.layer("head"), shop_name(plan), title, WIDTH, violation_count(plan))
     _enclosure(drawing.layer("enclosure"), panel, rows)
     layer = drawing.layer("spaces")
     circuits = {circuit.id: circuit for circuit in plan.circuits}

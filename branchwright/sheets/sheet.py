@@ -19,20 +19,24 @@ def shop_name(plan: Plan) -> str:
     return clean(str(plan.source.shop.get("name", "")))
 
 
-def draw_head(layer: Group, plan: Plan, title: str, width: float) -> None:
+def violation_count(plan: Plan) -> int:
+    """How many findings forbid building."""
+    return len(cautions.violations(plan.findings))
+
+
+def draw_head(layer: Group, name: str, title: str, width: float, violations: int = 0) -> None:
     """Title and shop at the left; DO NOT BUILD across the right when there is a violation."""
     x, right = SHEET_MARGIN, width - SHEET_MARGIN
     banner = 0.0
-    count = len(cautions.violations(plan.findings))
-    if count:
-        text = f"{cautions.DO_NOT_BUILD}: {count} violation{'s' if count > 1 else ''}"
+    if violations:
+        text = f"{cautions.DO_NOT_BUILD}: {violations} violation{'s' if violations > 1 else ''}"
         banner = text_width(text, styles.ALERT_TEXT.size, True) + 28
         layer.add(Rect(Bounds(right - banner, x, right, x + 32), styles.BANNER, 4))
         layer.add(Text((right - banner / 2, x + 22.5), text, styles.ALERT_TEXT, "middle"))
     room = right - x - banner - 16
     layer.add(Text((x, x + 17), title, styles.TITLE))
-    name = fitted(shop_name(plan), room, styles.BODY.size)
-    layer.add(Text((x, x + 36), name, styles.coloured(styles.BODY, styles.SOFT)))
+    cut = fitted(clean(name), room, styles.BODY.size)
+    layer.add(Text((x, x + 36), cut, styles.coloured(styles.BODY, styles.SOFT)))
     layer.add(Line((x, x + 50), (right, x + 50), styles.RULE))
 
 

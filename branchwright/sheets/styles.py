@@ -50,6 +50,13 @@ SYMBOL: Final = Style(INK, 1.4, fill=PAPER)
 SYMBOL_LINE: Final = Style(INK, 1.4)
 SYMBOL_SOLID: Final = Style(INK, 1.4, fill=INK)
 PANEL: Final = Style(INK, 1.6, fill=PAPER)
+PARTITION: Final = Style(SOFT, 0.9, fill=WALL)
+HATCH: Final = Style(SOFT, 0.7)
+AREA_EDGE: Final = Style(FAINT, 0.9, "9 3 2 3")
+ZONE: Final = Style(FAINT, 0.9, "1.5 3")
+KEEP_OUT: Final = Style(SOFT, 0.9)
+BARE_WALL: Final = Style(FAINT, 3.4, "0.5 5", round_ends=True)
+NO_WAY: Final = Style(ALERT, 2.0)
 WORKING_SPACE: Final = Style(FAINT, 1.0, "2 3")
 MACHINE: Final = Style(FAINT, 1.2, fill="#f6f7f9")
 CORD: Final = Style(FAINT, 1.0, "1 2.5", round_ends=True)
@@ -78,6 +85,15 @@ MACHINE_LABEL: Final = Lettering(10.5, italic=True, fill=SOFT, halo=True)
 PLAIN_LABEL: Final = Lettering(9.5, fill=SOFT, halo=True)
 SYMBOL_LETTER: Final = Lettering(9.5, bold=True)
 ALERT_TEXT: Final = Lettering(18.0, bold=True, fill=ALERT)
+
+
+LIES: Final = {
+    "in wall": Style("#00609e", 1.9),
+    "on surface": Style("#00755c", 1.9, "10 2.5 2.5 2.5"),
+    "in ceiling": Style("#7a5c00", 1.9, "7 3.5"),
+    "attic": Style("#b54708", 1.9, "3.5 3"),
+    "underground": Style("#52606f", 1.9, "1.5 3"),
+}
 
 
 def run_style(place: str, colour: str) -> Style:

@@ -7,7 +7,7 @@ from models.plan import Finding, Run, Xyz
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 from models.shop import Avoid, Building, Opening, Shop
-from models.spaces import sections
+from models.spaces import sections, under_attic
 
 NEAR_FT = 0.02
 
@@ -99,9 +99,9 @@ def _meets(avoid: Avoid, start: Xyz, end: Xyz) -> bool:
 def _masonry_crossed(shop: Shop, start: Xyz, end: Xyz) -> str | None:
     """A masonry partition that a part under a ceiling without attic goes through unasked."""
     building = shop.building
-    if building.ceiling_runs == "attic":
-        return None
     for wall in building.partitions:
+        if under_attic(building, wall):
+            continue
         (x0, y0), (x1, y1) = building.wall_ends(wall.id)
         axis = 0 if x0 == x1 else 1
         line, along = (x0, start[1]) if axis == 0 else (y0, start[0])
@@ -130,9 +130,7 @@ def _in_wall(building: Building, wall_id: str, start: Xyz, end: Xyz) -> bool:
     )
 
 
-def _crosses(
-    building: Building, opening: Opening, wall_id: str, start: Xyz, end: Xyz
-) -> bool:
+def _crosses(building: Building, opening: Opening, wall_id: str, start: Xyz, end: Xyz) -> bool:
     """Whether a straight part of a run in the opening's wall lies within the opening."""
     if opening.wall != wall_id:
         return False
@@ -142,6 +140,6 @@ def _crosses(
     along = sorted((start[axis], end[axis]))
     inside = along[0] < high - NEAR_FT and along[1] > low + NEAR_FT
     lower, upper = sorted((start[2], end[2]))
-    return (
-        inside and lower < opening.head_ft - NEAR_FT and upper > opening.sill_ft + NEAR_FT
-    ) or (inside and opening.sill_ft == 0 and lower < opening.head_ft - NEAR_FT)
+    return (inside and lower < opening.head_ft - NEAR_FT and upper > opening.sill_ft + NEAR_FT) or (
+        inside and opening.sill_ft == 0 and lower < opening.head_ft - NEAR_FT
+    )

@@ -27,7 +27,9 @@ RULES = registry(TOOLS)
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for the first set of tools of a day that may find no place."""
     for day in reading.days:
-        sets = (tools for tools in _tool_sets(reading) if _people(reading, tools) <= day.people_count)
+        sets = (
+            tools for tools in _tool_sets(reading) if _people(reading, tools) <= day.people_count
+        )
         for chosen in sets:
             state = _bad_state(reading, day, chosen)
             if state is None:

@@ -34,8 +34,7 @@ def _circuits_of(reading: Reading) -> dict[str, str | None]:
 def _apart(reading: Reading) -> Iterator[tuple[str, str]]:
     """Members that share a circuit though they should not."""
     circuit = _circuits_of(reading)
-    groups = [tuple(box.yoke_ids) for box in reading.shop.boxes if box.two_circuits]
-    for members in [*groups, *reading.shop.pins.apart]:
+    for members in reading.shop.apart():
         named = [circuit.get(member) for member in members]
         shared = {name for name in named if name is not None and named.count(name) > 1}
         for name in sorted(shared):

@@ -43,6 +43,7 @@ from models.shop.use import Code, Day, Follower, Later, NeverTogether, Prices, U
 __all__ = [
     "ROOM",
     "SHOP_FORMAT",
+    "STANDARD_HEIGHT_FT",
     "WORKING_SPACE_DEPTH_FT",
     "WORKING_SPACE_WIDTH_FT",
     "Ambient",
@@ -142,6 +143,17 @@ class Shop(Fact):
         dx, dy = self.building.facing(place.wall, place.faces)
         return x + dx / 4, y + dy / 4
 
+    def apart(self) -> Iterator[tuple[str, ...]]:
+        """Groups of yokes of which no two may share a circuit."""
+        yield from self.pins.apart
+        boxes = {box.id: box for box in self.boxes}
+        for box in self.boxes:
+            if box.two_circuits:
+                yield box.yoke_ids
+            for other in (boxes[name] for name in box.not_with if name in boxes):
+                for mine in box.yoke_ids or (box.id,):
+                    yield from ((mine, its) for its in other.yoke_ids or (other.id,))
+
     def panel(self) -> Panel:
         """The first panel."""
         return self.supply.panels[0]
@@ -160,7 +172,19 @@ class Shop(Fact):
 
 
 ORDERED = frozenset(
-    {"walls", "feeds", "yokes", "from", "to", "at", "ceiling", "between", "by", "runs", "amendments"}
+    {
+        "walls",
+        "feeds",
+        "yokes",
+        "from",
+        "to",
+        "at",
+        "ceiling",
+        "between",
+        "by",
+        "runs",
+        "amendments",
+    }
 )
 _POINTS = frozenset({"by"})
 

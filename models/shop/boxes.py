@@ -66,8 +66,10 @@ class Box(Place, AlreadyThere):
     def yoke_ids(self) -> tuple[str, ...]:
         """`W1` for a single gang, `W1.left` and `W1.right` for two."""
         places = GANGS.get(len(self.yokes))
-        return tuple(f"{self.id}.{place}" for place in places) if places else (self.id,) * len(
-            self.yokes
+        return (
+            tuple(f"{self.id}.{place}" for place in places)
+            if places
+            else (self.id,) * len(self.yokes)
         )
 
     @cached_property

@@ -6,7 +6,7 @@ room is at the left hand of every wall.
 
 from collections.abc import Iterator
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from pydantic import Field
 
@@ -46,8 +46,9 @@ class Opening(Fact):
 
 
 class Rectangle(Fact):
-    """A rectangle on the floor by two opposite corners."""
+    """A named rectangle on the floor by two opposite corners."""
 
+    id: Id
     start: Point = Field(alias="from", description="One corner")
     end: Point = Field(alias="to", description="The opposite corner")
 
@@ -64,15 +65,12 @@ class Rectangle(Fact):
     def holds(self, x_ft: float, y_ft: float) -> bool:
         """Whether a point lies in the rectangle or on its edge."""
         (x0, y0), (x1, y1) = self.low, self.high
-        return (
-            x0 - NEAR_FT <= x_ft <= x1 + NEAR_FT and y0 - NEAR_FT <= y_ft <= y1 + NEAR_FT
-        )
+        return x0 - NEAR_FT <= x_ft <= x1 + NEAR_FT and y0 - NEAR_FT <= y_ft <= y1 + NEAR_FT
 
 
 class Area(Rectangle):
     """A part of the building with a ceiling or a climate of its own; unset: as the building."""
 
-    id: Id
     ceiling_ft: Feet | None = None
     ceiling_runs: CeilingRuns | None = None
     joists: JoistDirection | None = None
@@ -81,9 +79,8 @@ class Area(Rectangle):
 
 
 class Zone(Rectangle):
-    """A place on the floor with a name: where people work, where it is damp, where vehicles are."""
+    """A place on the floor: where people work, where it is damp, where vehicles are."""
 
-    id: Id
     kinds: tuple[Literal["work", "damp", "wet", "sink", "vehicles"], ...] = Field(
         ("work",), alias="is"
     )
@@ -105,14 +102,14 @@ class Hazards(Fact):
     wet_process: YesNo | None = None
 
 
-class Climate(Fact):
+class Climate(NamedTuple):
     """What holds at one point: ceiling height, what runs over it, and the heat there."""
 
-    ceiling_ft: Feet
+    ceiling_ft: float
     ceiling_runs: CeilingRuns
     joists: JoistDirection | None
-    room_c: Celsius
-    attic_c: Celsius
+    room_c: float
+    attic_c: float
 
 
 class Building(Fact):
@@ -145,7 +142,7 @@ class Building(Fact):
 
     @cached_property
     def _ends(self) -> dict[str, tuple[Point, Point]]:
-        ends = {}
+        ends: dict[str, tuple[Point, Point]] = {}
         for wall, following in zip(self.walls, (*self.walls[1:], self.walls[0]), strict=True):
             ends.setdefault(wall.id, (wall.start, following.start))
         for partition in self.partitions:
@@ -183,12 +180,23 @@ class Building(Fact):
         length = abs(x1 - x0) + abs(y1 - y0)
         return -(y1 - y0) / length, (x1 - x0) / length
 
+    @cached_property
+    def _climates(self) -> dict[Point, tuple[Climate, ...]]:
+        """What `climates_at` was asked before."""
+        return {}
+
     def climates_at(self, x_ft: float, y_ft: float) -> tuple[Climate, ...]:
         """What holds at a point; more than one on the edge between areas."""
+        at = x_ft, y_ft
+        if at not in self._climates:
+            self._climates[at] = self._look_up(x_ft, y_ft)
+        return self._climates[at]
+
+    def _look_up(self, x_ft: float, y_ft: float) -> tuple[Climate, ...]:
         found = [area for area in self.areas if area.holds(x_ft, y_ft)]
         climates = [self._climate(area) for area in found]
         inside = any(_well_inside(area, x_ft, y_ft) for area in found)
-        if not found or not inside and not self._closed_in(found, x_ft, y_ft):
+        if not found or (not inside and not self._closed_in(found, x_ft, y_ft)):
             climates.append(self._climate(None))
         return tuple(dict.fromkeys(climates))
 
@@ -205,8 +213,7 @@ class Building(Fact):
         step = 4 * NEAR_FT
         around = [(x + dx, y + dy) for dx in (-step, step) for dy in (-step, step)]
         return all(
-            any(area.holds(*point) for area in found) or not self.holds(*point)
-            for point in around
+            any(area.holds(*point) for area in found) or not self.holds(*point) for point in around
         )
 
     def holds(self, x_ft: float, y_ft: float) -> bool:
@@ -226,17 +233,21 @@ class Building(Fact):
 
     def _climate(self, area: Area | None) -> Climate:
         """An area's own answers, the building's where it has none."""
-
-        def answer(name: str, default: object) -> object:
-            own = getattr(area, name, None)
-            return default if own is None else own
-
-        return Climate.model_construct(
-            ceiling_ft=answer("ceiling_ft", self.ceiling_ft),
-            ceiling_runs=answer("ceiling_runs", self.ceiling_runs),
-            joists=answer("joists", self.joists),
-            room_c=answer("ambient_c", self.ambient.room_c),
-            attic_c=answer("attic_c", self.ambient.attic_c),
+        whole = Climate(
+            self.ceiling_ft,
+            self.ceiling_runs,
+            self.joists,
+            self.ambient.room_c,
+            self.ambient.attic_c,
+        )
+        if area is None:
+            return whole
+        return Climate(
+            whole.ceiling_ft if area.ceiling_ft is None else area.ceiling_ft,
+            area.ceiling_runs or whole.ceiling_runs,
+            area.joists or whole.joists,
+            whole.room_c if area.ambient_c is None else area.ambient_c,
+            whole.attic_c if area.attic_c is None else area.attic_c,
         )
 
 

@@ -81,7 +81,6 @@ class Passage(Place):
 class Avoid(Rectangle):
     """A block of space that no run goes through: from the floor up, unless heights are given."""
 
-    id: Id
     above_ft: Feet = Field(0.0, description="Begins at this height")
     below_ft: Feet = Field(100.0, description="Ends at this height")
     note: str = ""

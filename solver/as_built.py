@@ -1,0 +1,36 @@
+"""The plan of a shop where everything is wired already: nothing is chosen, all is written down."""
+
+from models.plan import Plan
+from models.price_book import PriceBook
+from models.rules import check_plan
+from models.shop import Shop
+from solver.assemble import Assembly, objective_of
+from solver.catalogue import Catalogue
+from solver.circuit import Circuits
+from solver.panel import free_spaces
+from solver.placement import Placed, Placement, fed_existing
+from solver.points import Points
+from solver.routes import Ways
+from solver.scope import not_written_down
+from solver.selection import Selected
+from solver.solve import Control
+
+
+def is_as_built(shop: Shop) -> bool:
+    """Whether every box is on an existing circuit, and the plan of it can be written."""
+    fed = {name for circuit in shop.existing for name in circuit.feeds}
+    return fed == {box.id for box in shop.boxes} and not not_written_down(shop)
+
+
+def as_built_plan(shop: Shop, book: PriceBook) -> Plan:
+    """The existing circuits as a plan, checked; the shop must be as built (`is_as_built`)."""
+    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    old = fed_existing(shop, circuits.points, circuits.loads)
+    placement = Placement(shop, circuits.loads, [], old)
+    wished = shop.later.spare_spaces
+    free = sorted(free_spaces(shop))
+    placed = Placed({}, tuple(free[len(free) - wished :]), 0.0)
+    nothing = Selected((), {}, (), 0, 0, optimal=True)
+    assembly = Assembly(circuits, nothing, [], placement, placed)
+    plan = assembly.plan(Control(), objective_of(shop, nothing, None))
+    return plan.model_copy(update={"findings": check_plan(plan)})

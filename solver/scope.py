@@ -1,0 +1,110 @@
+"""What a shop file can say and this version does not plan with: refused, or told and left out."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from models.shop import Box, Machine, Shop
+from models.shop_problem import ShopProblem
+
+MOST_GANGS = 2
+
+
+def not_planned(shop: Shop) -> list[ShopProblem]:
+    """Everything that keeps a shop from being planned; empty when it can be."""
+    return [*not_written_down(shop), *_routes(shop), *_wishes(shop)]
+
+
+def not_written_down(shop: Shop) -> list[ShopProblem]:
+    """Everything that a plan has no place for so far, even where nothing is to be chosen."""
+    return [
+        *_supply(shop),
+        *(problem for index, box in enumerate(shop.boxes) for problem in _box(index, box)),
+        *(problem for index, one in enumerate(shop.machines) for problem in _machine(index, one)),
+        *_existing(shop),
+    ]
+
+
+def left_out(shop: Shop) -> tuple[str, ...]:
+    """What is in the file and changes nothing in the plan, in sentences."""
+    told = []
+    if any(isinstance(day.people, dict) for day in shop.use.days):
+        told.append("People may work anywhere: the areas they keep to are not used (stricter).")
+    if any(machine.over for machine in shop.machines):
+        told.append("Portable tools may be used anywhere, not only over the zones named.")
+    if shop.later.changeovers or shop.later.machines:
+        told.append("Later changeovers and machines are in the file and not planned for.")
+    if shop.later.spare_capacity is not None:
+        told.append("The wished spare capacity of the feeder is not kept free.")
+    if shop.code.amendments:
+        told.append("Local amendments are words to this plan; none of them is checked.")
+    if shop.prices.labour_per_hour_usd is not None:
+        told.append("Labour is not counted.")
+    if any(circuit.may_change for circuit in shop.existing):
+        told.append("Existing circuits stay as they are, those that may change too.")
+    return tuple(told)
+
+
+def _supply(shop: Shop) -> Iterator[ShopProblem]:
+    if len(shop.supply.panels) > 1:
+        says = f"{len(shop.supply.panels)} panels: so far circuits are planned for one"
+        yield ShopProblem(("supply", "panels", 1), says)
+
+
+def _routes(shop: Shop) -> Iterator[ShopProblem]:
+    for index, passage in enumerate(shop.routes.passages):
+        says = f"cables are not yet counted where they bundle in passage {passage.id!r}"
+        yield ShopProblem(("routes", "passages", index), says)
+    for index, raceway in enumerate(shop.routes.raceways):
+        if raceway.laid == "buried":
+            says = f"raceway {raceway.id!r} is underground: conductors for wet places are not"
+            yield ShopProblem(("routes", "raceways", index, "laid"), f"{says} planned so far")
+
+    for index, circuit in enumerate(shop.existing):
+        for number, run in enumerate(circuit.runs):
+            if run.raceways:
+                says = f"{circuit.id!r} goes through {', '.join(run.raceways)}: room beside what is"
+                path = ("existing", index, "runs", number, "raceways")
+                yield ShopProblem(path, f"{says} in a raceway already is not planned so far")
+
+
+def _box(index: int, box: Box) -> Iterator[ShopProblem]:
+    if len(box.yokes) > MOST_GANGS:
+        says = f"{box.id!r} has {len(box.yokes)} gangs: so far boxes of one or two are planned"
+        yield ShopProblem(("boxes", index, "yokes"), says)
+    if len(box.switched_by) > 1:
+        says = f"{box.id!r} is switched from {len(box.switched_by)} places: so far one is planned"
+        yield ShopProblem(("boxes", index, "switched_by"), says)
+    if sum(yoke.kind == "switch" for yoke in box.devices) > 1:
+        says = f"{box.id!r} holds several switches: so far one switch in a box is planned"
+        yield ShopProblem(("boxes", index, "yokes"), says)
+    if any(yoke.switched_by for yoke in box.devices):
+        says = f"{box.id!r} holds a switched receptacle: so far only luminaires are switched"
+        yield ShopProblem(("boxes", index, "yokes"), says)
+
+
+def _machine(index: int, machine: Machine) -> Iterator[ShopProblem]:
+    if machine.mca_amps is not None:
+        says = f"{machine.id!r} is marked with MCA and MOCP: such circuits are not planned so far"
+        yield ShopProblem(("machines", index, "mca"), says)
+    if machine.i1max_amps is not None:
+        says = f"{machine.id!r} is a welder: its circuit (article 630) is not planned so far"
+        yield ShopProblem(("machines", index, "i1max"), says)
+
+
+def _existing(shop: Shop) -> Iterator[ShopProblem]:
+    held: Counter[tuple[str, int]] = Counter()
+    for index, circuit in enumerate(shop.existing):
+        for place, space in enumerate(circuit.spaces):
+            held[circuit.panel, space] += 1
+            if held[circuit.panel, space] > 1:
+                says = f"space {space} holds a tandem: existing tandems are not planned so far"
+                yield ShopProblem(("existing", index, "spaces", place), says)
+
+
+def _wishes(shop: Shop) -> Iterator[ShopProblem]:
+    if shop.code.light_circuits > 1:
+        says = f"{shop.code.light_circuits} lighting circuits at least: the number is not planned"
+        yield ShopProblem(("code", "light_circuits"), f"{says} so far")
+    for index, _ in enumerate(shop.pins.circuits):
+        says = "spaces, breakers and conductors cannot be pinned so far, only yokes together or"
+        yield ShopProblem(("pins", "circuits", index), f"{says} apart")
