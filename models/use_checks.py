@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from models.reach import known_plugs
-from models.shop import Shop, Use
+from models.shop import NeverTogether, Shop, Use
 from models.shop_problem import Path, Problems, ShopProblem, unknown
 
 
@@ -26,25 +26,30 @@ def check_use(shop: Shop) -> Problems:
             yield from unknown((*path, "follows", place), "machine", leader, machines)
     yield from _check_circles(shop.use)
     for index, group in enumerate(shop.use.never_together):
-        path = ("use", "never_together", index)
-        for place, machine in enumerate(group.machines):
-            yield from unknown((*path, "machines", place), "machine", machine, machines)
-            if machine in group.machines[:place]:
-                says = f"{machine!r} is in this group twice: name it once"
-                yield ShopProblem((*path, "machines", place), says)
-        if group.by == "interlock" and not group.device:
-            says = "an interlock is a device: say which, like `device: interlock relay`, or write"
-            yield ShopProblem((*path, "by"), f"{says} `by: promise`")
-        for follower in shop.use.followers:
-            if group.at_most == 1 and follower.machine in group.machines:
-                for leader in set(follower.follows) & set(group.machines):
-                    says = f"{follower.machine!r} follows {leader!r} and is never to run with it:"
-                    yield ShopProblem((*path, "machines"), f"{says} take one of the two out")
-        if group.at_most >= len(group.machines):
-            says = f"at most {group.at_most} of {len(group.machines)} machines says nothing:"
-            says += " write a smaller number, or take the group out"
-            says_path = "at_most" if group.at_most > 1 else "machines"
-            yield ShopProblem((*path, says_path), says)
+        yield from _check_group(shop, ("use", "never_together", index), group)
+
+
+def _check_group(shop: Shop, path: Path, group: NeverTogether) -> Problems:
+    """A group that never runs together: machines that are there, a limit that says something."""
+    machines = {machine.id for machine in shop.machines}
+    for place, machine in enumerate(group.machines):
+        yield from unknown((*path, "machines", place), "machine", machine, machines)
+        if machine in group.machines[:place]:
+            says = f"{machine!r} is in this group twice: name it once"
+            yield ShopProblem((*path, "machines", place), says)
+    if group.by == "interlock" and not group.device:
+        says = "an interlock is a device: say which, like `device: interlock relay`, or write"
+        yield ShopProblem((*path, "by"), f"{says} `by: promise`")
+    for follower in shop.use.followers:
+        leaders = set(follower.follows) & set(group.machines)
+        if group.at_most == 1 and follower.machine in group.machines and leaders:
+            says = f"{follower.machine!r} follows {min(leaders)!r} and is never to run with it:"
+            yield ShopProblem((*path, "machines"), f"{says} take one of the two out")
+    if group.at_most >= len(group.machines):
+        says = f"at most {group.at_most} of {len(group.machines)} machines says nothing:"
+        says += " write a smaller number, or take the group out"
+        says_path = "at_most" if group.at_most > 1 else "machines"
+        yield ShopProblem((*path, says_path), says)
 
 
 def _check_days(use: Use) -> Problems:

@@ -12,6 +12,7 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations, pairwise
 from typing import Final, Literal
 
@@ -115,6 +116,9 @@ class RouteGraph:
         self.cells = self._cells()
         self.columns: dict[tuple[int, int, Token], set[int]] = defaultdict(set)
         self.passages = {p.id: self._passage_place(p) for p in shop.routes.passages}
+        self.meets: tuple[dict[int, set[int]], dict[int, set[int]]] = ({}, {})
+        if set(self.feet.model_dump().values()) != {1.0}:
+            self._meet_walls()
         self._add_walls()
         self._add_ceilings()
         self._add_passages()
@@ -155,9 +159,16 @@ class RouteGraph:
             for wall in self.building.all_walls
         )
 
+    @cached_property
+    def _all_ends(self) -> dict[str, tuple[Xy, Xy]]:
+        ends = {wall.id: self.building.wall_ends(wall.id) for wall in self.building.all_walls}
+        return {
+            name: ((hundredths(x0), hundredths(y0)), (hundredths(x1), hundredths(y1)))
+            for name, ((x0, y0), (x1, y1)) in ends.items()
+        }
+
     def _ends(self, wall: Wall) -> tuple[Xy, Xy]:
-        (x0, y0), (x1, y1) = self.building.wall_ends(wall.id)
-        return (hundredths(x0), hundredths(y0)), (hundredths(x1), hundredths(y1))
+        return self._all_ends[wall.id]
 
     def _door_sweeps(self) -> Iterator[tuple[int, int, int, int]]:
         """The rectangles under the ceiling that open overhead doors take."""
@@ -266,7 +277,13 @@ class RouteGraph:
             point_of(self.shop.position(place))[2]
             for place in self.shop.enclosures.values()
             if place.wall is not None
-        } | {z for _, _, z in self.passages.values()}
+        }
+        heights |= {z for _, _, z in self.passages.values()}
+        heights |= {cell.z for cell in self.cells.values()}
+        for opening in self.building.openings:
+            heights.add(hundredths(opening.head_ft) + OVER_HEAD_CFT)
+            if opening.sill_ft > 0:
+                heights.add(max(0, hundredths(opening.sill_ft) - UNDER_SILL_CFT))
         shared = [self._ends(wall) for wall in self.walls]
         for wall in self.walls:
             self._add_wall(wall, heights, [end for ends in shared for end in ends])
@@ -304,9 +321,6 @@ class RouteGraph:
             zs.add(z)
         for opening in self._openings(wall):
             marks.update(hundredths(value) for value in opening.between)
-            zs.add(hundredths(opening.head_ft) + OVER_HEAD_CFT)
-            if opening.sill_ft > 0:
-                zs.add(max(0, hundredths(opening.sill_ft) - UNDER_SILL_CFT))
         for block in self.blocks:
             if block.x[0] <= max(first[0], last[0]) and block.x[1] >= min(first[0], last[0]):
                 marks.update(mark for mark in (block.x, block.y)[axis] if low < mark < high)
@@ -314,6 +328,7 @@ class RouteGraph:
         for edge in (self.xs, self.ys)[axis]:
             if low < edge < high and self._ceiling_changes(edge, line, level):
                 marks.add(edge)
+        marks.update(m for m in self.meets[1 - axis].get(line, ()) if low < m < high)
         self._add_grid(wall, sorted(marks), sorted(zs), line)
 
     def _ceiling_changes(self, along: int, line: int, level: bool) -> bool:
@@ -409,8 +424,23 @@ class RouteGraph:
         for y, marks in on_y.items():
             for low, high in pairwise(sorted(marks)):
                 self._add_piece(low, y, high, y)
-        for first, last in combinations(places, 2):
-            self._add_bend(first, last)
+        for z in sorted({cell.z for cell in self.cells.values()}):
+            at_z = [
+                (x, y)
+                for x, y in places
+                if any(cell.z == z for cell, _ in self._levels(x, y))
+                and not any(barrier.holds(x, y) for barrier in self.barriers)
+            ]
+            for first, last in combinations(at_z, 2):
+                self._add_bend(first, last, z)
+
+    def _meet_walls(self) -> None:
+        """Where the rays of places meet lines: risers may be worth while there if feet differ."""
+        on_x: dict[int, set[int]] = defaultdict(set)
+        on_y: dict[int, set[int]] = defaultdict(set)
+        for x, y in sorted(self._ceiling_places()):
+            self._add_rays(x, y, on_x, on_y)
+        self.meets = on_x, on_y
 
     def _ceiling_places(self) -> set[Xy]:
         """Where places are under or over the ceiling, or have a riser to it."""
@@ -440,21 +470,14 @@ class RouteGraph:
         if y in on_y:
             on_y[y].add(x)
 
-    def _add_bend(self, first: Xy, last: Xy) -> None:
+    def _add_bend(self, first: Xy, last: Xy, z: int) -> None:
         """Join two places at one ceiling by a straight piece, or by two with a bend."""
-        (x0, y0), (x1, y1) = first, last
-        if self.token(x0, y0, last) or self.token(x1, y1, first):
-            return
-        levels = [{cell.z for cell, _ in self._levels(*place)} for place in (first, last)]
-        for z in sorted(levels[0] & levels[1]):
-            found = []
-            for corner in ((x1, y0), (x0, y1)):
-                legs = [self._leg(a, b, z) for a, b in ((first, corner), (corner, last))]
-                if legs[0] is not None and legs[1] is not None:
-                    bends = () if corner in (first, last) else (corner,)
-                    found.append((legs[0] + legs[1], bends))
-            for counts, bends in found:
-                self._add((x0, y0, z, ()), (x1, y1, z, ()), counts, bends)
+        ends = (*first, z, ()), (*last, z, ())
+        for corner in ((last[0], first[1]), (first[0], last[1])):
+            before, after = self._leg(first, corner, z), self._leg(corner, last, z)
+            if before is not None and after is not None:
+                bends = () if corner in (first, last) else (corner,)
+                self._add(*ends, before + after, bends)
 
     def _leg(self, start: Xy, end: Xy, z: int) -> int | None:
         """What a straight piece of ceiling run counts as; None when it is not free."""

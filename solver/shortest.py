@@ -5,7 +5,7 @@ Python. Of all paths of the least length the one with the fewest bends is taken,
 first in the order of its nodes: only steps that lie on a shortest path are looked at.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from heapq import heappop, heappush
 from typing import NamedTuple
 
@@ -52,10 +52,10 @@ class Shortest:
             rows.append((a, b, float(counts)))
         plain.add_edges_from(rows)
         self._plain = plain
-        self._from: dict[int, Mapping[int, float]] = {}
+        self._from: dict[int, rx.PathLengthMapping] = {}
         self._trees: dict[int, tuple[dict[State, int], dict[State, Came]]] = {}
 
-    def _lengths(self, number: int) -> Mapping[int, float]:
+    def _lengths(self, number: int) -> rx.PathLengthMapping:
         """What every node is away from one."""
         if number not in self._from:
             self._from[number] = rx.dijkstra_shortest_path_lengths(self._plain, number, float)
@@ -90,7 +90,9 @@ class Shortest:
         """From one node: the fewest bends to each node and last axis, and the step before."""
         if first in self._trees:
             return self._trees[first]
-        lengths = self._lengths(first)
+        lengths = [-1.0] * len(self.nodes)
+        for number, length in self._lengths(first).items():
+            lengths[number] = length
         bends: dict[State, int] = {(first, 0): 0}
         came: dict[State, Came] = {}
         done: set[State] = set()
@@ -101,7 +103,7 @@ class Shortest:
                 continue
             done.add((at, axis))
             for step in self.steps[at]:
-                if step.to == first or gone + step.counts != lengths[step.to]:
+                if gone + step.counts != lengths[step.to]:
                     continue
                 more = turned + (axis not in (step.first_axis, 0) and step.first_axis != 0)
                 more += step.corner is not None

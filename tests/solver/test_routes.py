@@ -42,14 +42,15 @@ class FullGrid:
     """Every line of the building crossed with every other, walked by SciPy.
 
     Written for the test from the shop alone: ceilings as shapely polygons, walls as grids of all
-    marks and all heights. Cable only; masonry partitions under an attic ceiling.
+    marks and all heights. Cable only; passages are at the ceiling.
     """
 
     def __init__(self, shop: Shop) -> None:
         self.shop, self.building = shop, shop.building
         self.places = {n: self._cft(shop.position(p)) for n, p in shop.enclosures.items()}
         self.outline = Polygon([(100 * x, 100 * y) for x, y in self.building.corners])
-        self.index: dict[tuple[int, int, int], int] = {}
+        self.passages = [self._cft(shop.position(p))[:2] for p in shop.routes.passages]
+        self.index: dict[tuple[int, ...], int] = {}
         self.rows: list[tuple[int, int, float]] = []
         self.feet = shop.routes.foot_counts_as
         self._ceilings()
@@ -62,7 +63,7 @@ class FullGrid:
 
     def _lines(self, axis):
         found = {self._cft(corner)[axis] for corner in self.building.corners}
-        found |= {place[axis] for place in self.places.values()}
+        found |= {place[axis] for place in (*self.places.values(), *self.passages)}
         for wall in self.building.all_walls:
             found |= {self._cft(end)[axis] for end in self.building.wall_ends(wall.id)}
         for opening in self.building.openings:
@@ -80,7 +81,7 @@ class FullGrid:
         for door in self.building.openings:
             if not door.travel_ft:
                 continue
-            (x0, y0), (x1, y1) = self.building.wall_ends(door.wall)
+            (x0, y0), (_, y1) = self.building.wall_ends(door.wall)
             low, high = sorted(door.between)
             dx, dy = self.building.facing(door.wall, None)
             deep = door.travel_ft
@@ -114,14 +115,28 @@ class FullGrid:
                 shut += list(self._sweeps())
             yield polygon.difference(unary_union(shut)), climate
 
+    def _on_masonry(self, point, z):
+        """Whether a ceiling point is at a masonry partition, whose two sides do not meet there."""
+        if point in self.passages:
+            return False
+        for wall in self.building.partitions:
+            line = LineString([self._cft(end) for end in self.building.wall_ends(wall.id)])
+            if wall.construction != "masonry" or line.distance(Point(point)) > 0.5:
+                continue
+            others = [
+                LineString([self._cft(end) for end in self.building.wall_ends(other.id)])
+                for other in self.building.all_walls
+                if other.id != wall.id and other.construction != "masonry"
+            ]
+            at_end = line.boundary.distance(Point(point)) < 0.5
+            if not at_end or not any(other.distance(Point(point)) < 0.5 for other in others):
+                return True
+        return False
+
     def _ceilings(self):
+        """Each region by itself; at masonry every region has nodes of its own."""
         xs, ys = self._lines(0), self._lines(1)
-        walls = [
-            LineString([self._cft(end) for end in self.building.wall_ends(wall.id)])
-            for wall in self.building.partitions
-            if wall.construction == "masonry"
-        ]
-        for polygon, climate in self._regions():
+        for number, (polygon, climate) in enumerate(self._regions()):
             z = round(100 * climate.ceiling_ft)
             across = self.feet.across_joists if climate.ceiling_runs != "surface" else 1.0
             along_x = across if climate.joists == "north-south" else 1.0
@@ -133,10 +148,13 @@ class FullGrid:
                 line = LineString([start, end])
                 if not near.contains(line):
                     continue
-                if climate.ceiling_runs != "attic" and any(wall.intersects(line) for wall in walls):
-                    continue
+                attic = climate.ceiling_runs == "attic"
+                ends = [
+                    (*p, z, number) if not attic and self._on_masonry(p, z) else (*p, z)
+                    for p in (start, end)
+                ]
                 counts = round(100 * self.feet.ceiling * times) * line.length
-                self._join((*start, z), (*end, z), counts)
+                self._join(*ends, counts)
 
     def _walls(self):
         xs, ys = self._lines(0), self._lines(1)
@@ -197,8 +215,8 @@ class FullGrid:
         """Where two ceilings meet without a wall, runs go from one to the other."""
         tops = {round(100 * c) for c in self._tops()}
         levels: dict[tuple[int, int], set[int]] = {}
-        for x, y, z in list(self.index):
-            if z in tops:
+        for x, y, z, *side in list(self.index):
+            if z in tops and not side:
                 levels.setdefault((x, y), set()).add(z)
         for (x, y), zs in levels.items():
             for low, high in pairwise(sorted(zs)):
@@ -297,7 +315,7 @@ def moved(data, point, swap, sides):
         for key, item in value.items():
             if key in ("from", "to", "ceiling", "at") and isinstance(item, list):
                 out[key] = pair(item)
-            elif key == "by":
+            elif key == "by" and isinstance(item, list):
                 out[key] = [[*pair(p[:2]), p[2]] for p in item]
             elif key == "faces":
                 out[key] = sides[item]
@@ -339,16 +357,16 @@ def extent(shop):
 
 
 def test_a_shop_turned_by_90_degrees_has_the_same_lengths(shop):
-    """(x, y) becomes (depth - y, x)."""
+    """(x, y) becomes (depth + 50 - y, x): nothing outdoors comes below zero."""
     _, depth = extent(shop)
-    data = moved(shop.canonical(), lambda x, y: (depth - y, x), True, TURNS)
+    data = moved(shop.canonical(), lambda x, y: (depth + 50 - y, x), True, TURNS)
     assert lengths(Shop.model_validate(data)) == lengths(shop)
 
 
 def test_a_mirrored_shop_has_the_same_lengths(shop):
-    """(x, y) becomes (width - x, y); the outline is listed the other way round."""
+    """(x, y) becomes (width + 50 - x, y); the outline is listed the other way round."""
     width, _ = extent(shop)
-    data = moved(shop.canonical(), lambda x, y: (width - x, y), False, MIRRORS)
+    data = moved(shop.canonical(), lambda x, y: (width + 50 - x, y), False, MIRRORS)
     walls = data["building"]["walls"]
     corners = [wall["from"] for wall in walls]
     ends = [*corners[1:], corners[0]]
