@@ -92,6 +92,17 @@ def parse_length_ft(text: object) -> float:
     return float(round(parse(text, LENGTH_FT, "12 ft 6 in"), 2))
 
 
+def parse_coordinate_ft(text: object) -> float:
+    """A place along an axis in feet, to the nearest 0.01 ft; it may lie below zero.
+
+    >>> parse_coordinate_ft("-2 ft 6 in")
+    -2.5
+    """
+    if isinstance(text, str) and text.lstrip().startswith("-"):
+        return -parse_length_ft(text.lstrip()[1:])
+    return parse_length_ft(text)
+
+
 def parse_amps(text: object) -> float:
     """Current in amperes to the nearest milliampere."""
     return float(round(parse(text, AMPS, "20 A"), 3))
@@ -205,6 +216,9 @@ def _quantity(parser: Callable[[object], object], unit: str, example: str) -> tu
     return BeforeValidator(parser), PlainSerializer(write), WithJsonSchema(schema)
 
 
+Coordinate = Annotated[
+    float, *_quantity(parse_coordinate_ft, "ft", "12 ft 6 in"), Field(ge=-2000, le=2000)
+]
 Feet = Annotated[float, *_quantity(parse_length_ft, "ft", "12 ft 6 in"), Field(ge=0, le=2000)]
 Amps = Annotated[float, *_quantity(parse_amps, "A", "20 A"), Field(gt=0, le=1000)]
 Volts = Annotated[int, *_quantity(parse_volts, "V", "120 V"), Field(gt=0, le=600)]

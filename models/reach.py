@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 from models.formulas.receptacles import plug_fits
 from models.shop import Box, Machine, Shop
+from models.sight import wall_between
 from models.tables import read_table
 
 CORD_LEAVES_AT_FT: Final = 3.0
@@ -63,9 +64,19 @@ def fitting_receptacles(shop: Shop, machine: Machine) -> list[Fitting]:
     found = (
         Fitting(reach_ft(shop, machine, box), yoke_id, box, configuration)
         for box, yoke_id, _, configuration in shop.receptacles()
-        if plug_fits(machine.plug, configuration)
+        if plug_fits(machine.plug, configuration) and _may_use(shop, machine, box, yoke_id)
     )
     return sorted(found, key=lambda fitting: fitting[:2])
+
+
+def _may_use(shop: Shop, machine: Machine, box: Box, yoke_id: str) -> bool:
+    """Whether a cord may go to a receptacle: not through a wall, and to a reel only when told."""
+    if machine.at is None:
+        return True
+    named = machine.receptacle is not None and machine.receptacle.startswith(yoke_id)
+    if box.reel_ft is not None and not named:
+        return False
+    return not wall_between(shop, machine.at, shop.stands_in(box))
 
 
 def receptacles_in_reach(shop: Shop, machine: Machine) -> list[Fitting]:

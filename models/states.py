@@ -30,13 +30,16 @@ class WorkingRules:
 
     @classmethod
     def of(cls, machines: Iterable[Machine], use: Use) -> "WorkingRules":
-        """Read the rules of a shop."""
+        """Read the rules of a shop; what they say of machines that are not there is left out."""
+        there = {machine.id: machine for machine in machines}
         leaders: dict[str, frozenset[str]] = {}
         for follower in sorted(use.followers, key=lambda item: item.machine):
             known = leaders.get(follower.machine, frozenset())
-            leaders[follower.machine] = known | frozenset(follower.follows)
-        attended = {m.id for m in machines if m.attended and m.id not in leaders}
-        groups = sorted(((frozenset(g.machines), g.at_most) for g in use.never_together), key=repr)
+            if follower.machine in there:
+                leaders[follower.machine] = known | (frozenset(follower.follows) & there.keys())
+        attended = {m.id for m in there.values() if m.attended and m.id not in leaders}
+        named = ((frozenset(g.machines) & there.keys(), g.at_most) for g in use.never_together)
+        groups = sorted((pair for pair in named if len(pair[0]) > pair[1]), key=repr)
         return cls(frozenset(attended), leaders, tuple(groups))
 
     def running(self, chosen: Iterable[str]) -> frozenset[str]:

@@ -9,7 +9,7 @@ from models.shop_problem import Path, Problems, ShopProblem, unknown
 
 def check_use(shop: Shop) -> Problems:
     """Who runs what at the same time."""
-    machines = {machine.id for machine in shop.machines}
+    machines = {machine.id for machine in (*shop.machines, *shop.later.machines)}
     yield from _check_days(shop.use)
     places = {place.id for place in (*shop.building.areas, *shop.building.zones)}
     for index, day in enumerate(shop.use.days):
@@ -31,7 +31,7 @@ def check_use(shop: Shop) -> Problems:
 
 def _check_group(shop: Shop, path: Path, group: NeverTogether) -> Problems:
     """A group that never runs together: machines that are there, a limit that says something."""
-    machines = {machine.id for machine in shop.machines}
+    machines = {machine.id for machine in (*shop.machines, *shop.later.machines)}
     for place, machine in enumerate(group.machines):
         yield from unknown((*path, "machines", place), "machine", machine, machines)
         if machine in group.machines[:place]:

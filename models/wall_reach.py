@@ -11,6 +11,7 @@ from typing import Final, NamedTuple
 
 from models.reach import CORD_LEAVES_AT_FT, receptacle_place
 from models.shop import Box, Point, Shop
+from models.sight import wall_between
 
 CORD_FT: Final = 6.0
 STEP_FT: Final = 0.25
@@ -47,7 +48,7 @@ def bare_stretches(shop: Shop) -> list[Stretch]:
                 for along in _samples(shop, wall_id)
                 if not any(
                     dist(_at(start, end, along, side)[1], place) <= CORD_FT + (box.reel_ft or 0)
-                    and not _wall_between(shop, _at(start, end, along, side)[0], stands, wall_id)
+                    and not wall_between(shop, _at(start, end, along, side)[0], stands)
                     for box, place, stands in places
                 )
             ]
@@ -98,34 +99,6 @@ def _at(
     x, y = (along, start[1]) if start[1] == end[1] else (start[0], along)
     x, y = x + side[0] * OFF_WALL_FT, y + side[1] * OFF_WALL_FT
     return (x, y), (x, y, CORD_LEAVES_AT_FT)
-
-
-def _wall_between(shop: Shop, place: Point, other: Point, own: str) -> bool:
-    """Whether a partition, or the outline's corner, stands between two places."""
-    for wall in shop.building.all_walls:
-        if _crosses(place, other, *shop.building.wall_ends(wall.id)):
-            middle = _crossing(place, other, *shop.building.wall_ends(wall.id))
-            gaps = [sorted(o.between) for o in shop.building.openings if o.wall == wall.id]
-            if not any(low < middle < high for low, high in gaps):
-                return True
-    return False
-
-
-def _crosses(a: Point, b: Point, start: Point, end: Point) -> bool:
-    """Whether a line goes through a wall."""
-    axis = 0 if start[0] == end[0] else 1
-    line = start[axis]
-    if (a[axis] - line) * (b[axis] - line) >= 0:
-        return False
-    low, high = sorted((start[1 - axis], end[1 - axis]))
-    return low <= _crossing(a, b, start, end) <= high
-
-
-def _crossing(a: Point, b: Point, start: Point, end: Point) -> float:
-    """Where a line goes through the line of a wall, along the wall's axis."""
-    axis = 0 if start[0] == end[0] else 1
-    part = (start[axis] - a[axis]) / (b[axis] - a[axis])
-    return a[1 - axis] + part * (b[1 - axis] - a[1 - axis])
 
 
 def _joined(wall: str, faces: str, axis: str, bare: list[float]) -> Iterator[Stretch]:

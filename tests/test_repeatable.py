@@ -17,7 +17,7 @@ def reversed_lists(data, key=""):
         return {name: reversed_lists(value, name) for name, value in reversed(data.items())}
     if not isinstance(data, list):
         return data
-    items = [reversed_lists(item) for item in data]
+    items = data if key == "by" else [reversed_lists(item) for item in data]
     return items if key in ORDERED else items[::-1]
 
 

@@ -22,10 +22,12 @@ def draw_walls(frame: Frame, band: float) -> Iterator[Shape]:
 
 
 def outer_corners(frame: Frame, band: float) -> Iterator[Xy]:
-    """Corners of the outer face; walls meet square."""
+    """Corners of the outer face; walls meet square, or go straight on."""
     for index, side in enumerate(frame.sides):
         before = frame.sides[index - 1]
-        yield shifted(shifted(side.start, before.outward, band), side.outward, band)
+        corner = shifted(side.start, side.outward, band)
+        straight_on = before.outward == side.outward
+        yield corner if straight_on else shifted(corner, before.outward, band)
 
 
 def opening_place(frame: Frame, opening: Opening, band: float) -> tuple[Side, Bounds] | None:

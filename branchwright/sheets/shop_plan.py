@@ -404,11 +404,12 @@ class _Sheet:
         heat = fahrenheit(climate.room_c)
         if climate.ceiling_runs == "attic":
             heat += f", attic {fahrenheit(climate.attic_c)}"
-        joists = f", joists {climate.joists}" if climate.joists else ""
-        ceiling = f"ceiling {feet_inches(climate.ceiling_ft)}, {climate.ceiling_runs}{joists}"
+        ceiling = f"ceiling {feet_inches(climate.ceiling_ft)}, runs: {climate.ceiling_runs}"
+        joists = f"joists {climate.joists}" if climate.joists else ""
         return [
             (name, styles.coloured(styles.STRONG, styles.SOFT)),
             (ceiling, styles.PLAIN_LABEL),
+            (joists, styles.PLAIN_LABEL),
             (heat, styles.PLAIN_LABEL),
         ]
 

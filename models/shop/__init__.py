@@ -192,7 +192,9 @@ _POINTS = frozenset({"by"})
 def _sorted(data: Any, key: str = "") -> Any:
     """Sort lists of things and of names; keep the lists whose order is a fact."""
     if isinstance(data, dict):
-        return {name: _sorted(value, name) for name, value in sorted(data.items())}
+        turned = "ends" in data and "by" in data and data["ends"] != sorted(data["ends"])
+        by = {"by": data["by"][::-1]} if turned else {}  # a raceway's points follow its ends
+        return {name: _sorted(value, name) for name, value in sorted({**data, **by}.items())}
     if not isinstance(data, list):
         return data
     items = [_sorted(item, key if key in _POINTS else "") for item in data]

@@ -5,7 +5,7 @@ from typing import Annotated, NamedTuple, Self
 
 from pydantic import Field, model_validator
 
-from models.quantities import Feet, Watts
+from models.quantities import Coordinate, Feet, Watts
 from models.shop.facts import AlreadyThere, Fact, Id, Names, Point, RacewayText, Side, YesNo
 from models.shop.places import Place
 
@@ -102,11 +102,13 @@ class Row(Fact):
 
     id: Id
     wall: Id | None = None
-    start: Feet | Point = Field(alias="from", description="The first box, along the wall's axis")
-    end: Feet | Point = Field(alias="to", description="No box stands beyond")
+    start: Coordinate | Point = Field(
+        alias="from", description="The first box, along the wall's axis"
+    )
+    end: Coordinate | Point = Field(alias="to", description="No box stands beyond")
     every_ft: Feet = Field(ge=0.5)
     skip: tuple[Id, ...] = Field((), description="Panels and openings whose width is left out")
-    ids: dict[Id, Feet] = Field({}, description="Where each box stands, by its id")
+    ids: dict[Id, Coordinate] = Field({}, description="Where each box stands, by its id")
     raceway: RacewayText | None = Field(None, description="Laid from each box to the next")
     height_ft: Feet | None = None
     faces: Side | None = None

@@ -12,7 +12,7 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from models.quantities import Feet
+from models.quantities import Coordinate, Feet
 
 UNIT_SUFFIXES = ("_ft", "_amps", "_volts", "_watts", "_c", "_hp", "_years", "_usd")
 
@@ -83,8 +83,8 @@ Names = Annotated[
         }
     ),
 ]
-Point = tuple[Feet, Feet]
-Point3 = tuple[Feet, Feet, Feet]
+Point = tuple[Coordinate, Coordinate]
+Point3 = tuple[Coordinate, Coordinate, Feet]
 Side = Literal["north", "south", "east", "west"]
 Known = Literal["verified", "believed", "unknown"]
 AwgName = Literal["14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0"]

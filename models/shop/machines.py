@@ -101,6 +101,7 @@ class Changeover(Fact):
     machine: Id
     volts: Volts | None = None
     plug: str | None = None
+    plugs_into: str | None = None
     hard_wired_at: Id | None = None
     at: Point | None = None
     likelihood: Share = Field(description="How likely it is")

@@ -4,7 +4,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from models.quantities import Feet
+from models.quantities import Coordinate, Feet
 from models.shop.building import Rectangle
 from models.shop.facts import (
     AlreadyThere,
@@ -25,8 +25,8 @@ class Place(Fact):
     """Where a thing is: on a wall at a height, or on the ceiling."""
 
     wall: Id | None = None
-    x_ft: Feet | None = None
-    y_ft: Feet | None = None
+    x_ft: Coordinate | None = None
+    y_ft: Coordinate | None = None
     height_ft: Feet | None = Field(None, description="Centre above the floor")
     faces: Side | None = Field(None, description="On a partition: the side it opens to")
     ceiling: Point | None = Field(None, description="[x, y] of a ceiling place")
