@@ -17,6 +17,8 @@ import click
 
 if TYPE_CHECKING:
     from models.plan import Finding
+    from models.price_book import PriceBook
+    from models.shop import Shop
     from solver.causes import Cause
 
 VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
@@ -62,6 +64,48 @@ def new(file: Path) -> None:
 
 
 @cli.command()
+@click.argument("shop", type=click.Path(path_type=Path))
+def ids(shop: Path) -> None:
+    """Write down the ids of the boxes in the rows of SHOP, so that they never change again.
+
+    \b
+    Example:  branchwright ids shop.yaml
+    """
+    from models.shop_file import ShopFileError
+    from models.shop_writer import WriteError, write_ids
+
+    try:
+        rows = write_ids(shop)
+    except (ShopFileError, WriteError) as error:
+        _fail(str(error))
+    except OSError as error:
+        _fail(f"{shop}: cannot be written ({error.strerror}): nothing was changed")
+    click.echo(f"{shop}: " + (f"ids of {', '.join(rows)} written" if rows else "all ids are there"))
+
+
+@cli.command()
+@click.argument("shop", type=click.Path(path_type=Path))
+@click.argument("yokes", nargs=-1, required=True)
+@click.option("--apart", is_flag=True, help="Each on another circuit, instead of on one.")
+def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
+    """Pin YOKES of SHOP to one circuit, or with --apart to different ones; written into the file.
+
+    \b
+    Example:  branchwright pin shop.yaml N1.left N2.left
+    """
+    from models.shop_file import ShopFileError
+    from models.shop_writer import WriteError, write_pin
+
+    try:
+        write_pin(shop, "apart" if apart else "together", yokes)
+    except (ShopFileError, WriteError) as error:
+        _fail(str(error))
+    except OSError as error:
+        _fail(f"{shop}: cannot be written ({error.strerror}): nothing was changed")
+    click.echo(f"{shop}: {' and '.join(yokes)} pinned {'apart' if apart else 'together'}")
+
+
+@cli.command()
 @click.argument("which", type=click.Choice(["shop", "plan"]))
 def schema(which: str) -> None:
     """Print the JSON Schema of a shop file or of plan.json.
@@ -99,32 +143,21 @@ def plan(
     """
     from time import monotonic
 
-    from branchwright.folder import FolderError, check_folder, folder_for, write_plan
-    from branchwright.solving import Progress, price_book_of, run_facts, solve
-    from models.part_keys import ALWAYS_BOUGHT
+    from branchwright.folder import folder_for, write_plan
+    from branchwright.solving import Progress, run_facts, solve
     from models.price_book import PriceBookError
-    from models.shop_file import ShopFileError, read_shop, where
-    from solver.scope import not_planned
     from solver.solve import Control
 
     folder = folder_for(shop, output)
-    try:
-        check_folder(folder)
-        read = read_shop(shop)
-        book = price_book_of(read, shop)
-        for key in ALWAYS_BOUGHT:
-            book.price(key)
-    except ShopFileError as error:
-        _fail(str(error), as_json, [vars(problem) for problem in error.problems])
-    except (FolderError, PriceBookError) as error:
-        _fail(str(error), as_json)
+    read, book = _read_to_plan(shop, folder, as_json)
     progress, began = Progress(), monotonic()
-    if unplanned := not_planned(read):
-        lines = [f"{shop}: {where(read.canonical(), p.path)}: {p.says}" for p in unplanned]
-        _fail("\n".join([*lines, NOT_YET.format(shop=shop)]), as_json)
     control = Control(effort=effort, seed=seed, seconds=seconds, tell=progress)
-    outcome, interrupted = solve(read, book, control)
-    progress.close()
+    try:
+        outcome, interrupted = solve(read, book, control)
+    except PriceBookError as error:
+        _fail(str(error), as_json)
+    finally:
+        progress.close()
     made = outcome.plan
     if made is not None:
         try:
@@ -154,6 +187,31 @@ def plan(
     if interrupted:
         sys.exit(INTERRUPTED)
     sys.exit(_exit_code(made.findings) if made is not None else VIOLATIONS)
+
+
+def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, PriceBook]":
+    """A shop that can be planned, with its prices; whatever is in the way is told before work."""
+    from branchwright.folder import FolderError, check_folder
+    from branchwright.solving import price_book_of
+    from models.part_keys import ALWAYS_BOUGHT
+    from models.price_book import PriceBookError
+    from models.shop_file import ShopFileError, read_shop, where
+    from solver.scope import not_planned
+
+    try:
+        check_folder(folder)
+        read = read_shop(shop)
+        book = price_book_of(read, shop)
+        for key in ALWAYS_BOUGHT:
+            book.price(key)
+    except ShopFileError as error:
+        _fail(str(error), as_json, [vars(problem) for problem in error.problems])
+    except (FolderError, PriceBookError) as error:
+        _fail(str(error), as_json)
+    if unplanned := not_planned(read):
+        lines = [f"{shop}: {where(read.canonical(), p.path)}: {p.says}" for p in unplanned]
+        _fail("\n".join([*lines, NOT_YET.format(shop=shop)]), as_json)
+    return read, book
 
 
 @cli.command()

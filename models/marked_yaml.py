@@ -63,11 +63,17 @@ class BrokenYamlError(Exception):
 
 @dataclass
 class MarkedData:
-    """Plain data, with the marks of its keys and values by path, and what was not read."""
+    """Plain data, with the marks of its keys and values by path, and what was not read.
+
+    `spans` are the first and last place of a value in the text; `flow` holds the lists and
+    mappings written in brackets.
+    """
 
     data: Any = None
     keys: dict[Path, Mark] = field(default_factory=dict)
     values: dict[Path, Mark] = field(default_factory=dict)
+    spans: dict[Path, tuple[int, int]] = field(default_factory=dict)
+    flow: set[Path] = field(default_factory=set)
     problems: list[MarkedProblem] = field(default_factory=list)
 
     def mark(self, path: Path) -> Mark:
@@ -149,22 +155,29 @@ class _Reader:
         tag = getattr(event, "tag", None)
         if tag is not None:
             self._problem(event, path, f"the tag {tag} is not read: take it out")
-        if isinstance(event, MappingStartEvent):
-            return self._mapping(path)
-        if isinstance(event, SequenceStartEvent):
-            return self._sequence(path)
+        begin = event.start_mark.index
+        if isinstance(event, MappingStartEvent | SequenceStartEvent):
+            if event.flow_style:
+                self.found.flow.add(path)
+            inside = self._mapping if isinstance(event, MappingStartEvent) else self._sequence
+            data, end = inside(path)
+            self.found.spans[path] = begin, end
+            return data
         assert isinstance(event, ScalarEvent)
+        self.found.spans[path] = begin, event.end_mark.index
         if not event.value and event.implicit[0]:  # nothing after the colon: the key stands for it
             self.found.values[path] = self.found.keys.get(path, self.found.values[path])
         return _plain(event.value) if event.implicit[0] else event.value
 
-    def _sequence(self, path: Path) -> list[Any]:
+    def _sequence(self, path: Path) -> tuple[list[Any], int]:
+        """The items, and the place in the text where the list ends."""
         items: list[Any] = []
         while not isinstance(event := next(self.events), SequenceEndEvent):
             items.append(self._node(event, (*path, len(items))))
-        return items
+        return items, event.end_mark.index
 
-    def _mapping(self, path: Path) -> dict[str, Any]:
+    def _mapping(self, path: Path) -> tuple[dict[str, Any], int]:
+        """Keys and values, and the place in the text where the mapping ends."""
         data: dict[str, Any] = {}
         while not isinstance(event := next(self.events), MappingEndEvent):
             mark = _mark(event.start_mark)
@@ -178,7 +191,7 @@ class _Reader:
                 continue
             self.found.keys[here] = mark
             data[key] = self._node(next(self.events), here)
-        return data
+        return data, event.end_mark.index
 
     def _key(self, event: Event, path: Path) -> str:
         """A key as text; anything else than one word or text ends the reading."""

@@ -54,7 +54,7 @@ class ShopFileError(Exception):
 
 def read_shop(path: FilePath) -> Shop:
     """The shop of a file, in canonical order; ShopFileError when anything is wrong with it."""
-    return parse_shop(_text(path), str(path), path)
+    return parse_shop(shop_text(path), str(path), path)
 
 
 def parse_shop(text: str, file: str = "shop.yaml", path: FilePath | None = None) -> Shop:
@@ -97,7 +97,7 @@ def _check_book(shop: Shop, path: FilePath | None) -> Problems:
         yield ShopProblem(("prices", "book"), says)
 
 
-def _text(path: FilePath) -> str:
+def shop_text(path: FilePath) -> str:
     """The text of a file that is small enough and in UTF-8, with or without a byte-order mark."""
 
     def refuse(says: str, line: int = 1, column: int = 1) -> ShopFileError:

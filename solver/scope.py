@@ -1,7 +1,7 @@
 """What a shop file can say and this version does not plan with: refused, or told and left out."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from models.shop import Box, Machine, Shop
 from models.shop_problem import ShopProblem
@@ -18,7 +18,7 @@ def not_written_down(shop: Shop) -> list[ShopProblem]:
     """Everything that a plan has no place for so far, even where nothing is to be chosen."""
     return [
         *_supply(shop),
-        *(problem for index, box in enumerate(shop.boxes) for problem in _box(index, box)),
+        *_boxes(shop),
         *(problem for index, one in enumerate(shop.machines) for problem in _machine(index, one)),
         *_existing(shop),
     ]
@@ -67,19 +67,25 @@ def _routes(shop: Shop) -> Iterator[ShopProblem]:
                 yield ShopProblem(path, f"{says} in a raceway already is not planned so far")
 
 
-def _box(index: int, box: Box) -> Iterator[ShopProblem]:
-    if len(box.yokes) > MOST_GANGS:
-        says = f"{box.id!r} has {len(box.yokes)} gangs: so far boxes of one or two are planned"
-        yield ShopProblem(("boxes", index, "yokes"), says)
-    if len(box.switched_by) > 1:
-        says = f"{box.id!r} is switched from {len(box.switched_by)} places: so far one is planned"
-        yield ShopProblem(("boxes", index, "switched_by"), says)
-    if sum(yoke.kind == "switch" for yoke in box.devices) > 1:
-        says = f"{box.id!r} holds several switches: so far one switch in a box is planned"
-        yield ShopProblem(("boxes", index, "yokes"), says)
-    if any(yoke.switched_by for yoke in box.devices):
-        says = f"{box.id!r} holds a switched receptacle: so far only luminaires are switched"
-        yield ShopProblem(("boxes", index, "yokes"), says)
+def _boxes(shop: Shop) -> Iterator[ShopProblem]:
+    """Boxes of a kind that is not planned, each kind once with all its boxes."""
+    kinds: tuple[tuple[str, str, Callable[[Box], bool]], ...] = (
+        ("yokes", "more than two gangs", lambda box: len(box.yokes) > MOST_GANGS),
+        ("switched_by", "switched from two places or more", lambda box: len(box.switched_by) > 1),
+        ("yokes", "several switches in a box", lambda box: _count(box, "switch") > 1),
+        ("yokes", "switched receptacles", lambda box: any(y.switched_by for y in box.devices)),
+    )
+    for key, what, is_one in kinds:
+        found = [index for index, box in enumerate(shop.boxes) if is_one(box)]
+        if found:
+            names = ", ".join(shop.boxes[index].id for index in found)
+            says = f"{what} ({names}): not planned so far"
+            yield ShopProblem(("boxes", found[0], key), says)
+
+
+def _count(box: Box, kind: str) -> int:
+    """How many devices of a kind a box holds."""
+    return sum(yoke.kind == kind for yoke in box.devices)
 
 
 def _machine(index: int, machine: Machine) -> Iterator[ShopProblem]:

@@ -109,6 +109,8 @@ class _Sheet:
         symbols = drawing.layer("symbols")
         for name, place in self.shop.enclosures.items():
             symbols.add(*self._symbol(name, place))
+        for spot in self._passages().values():
+            symbols.add(_diamond(spot))
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(), drawing.layer("labels"), leaders)
         self._label(labels)
@@ -285,12 +287,7 @@ class _Sheet:
 
     def _ways(self) -> Iterator[Shape]:
         """Every piece of the shortest ways once, by where it lies; raceways as pale tubes."""
-        tubes = [
-            points
-            for route in self.found.ways.raceways.values()
-            for points in [self._tube([(x / 100, y / 100) for x, y, _ in route.path])]
-            if len(points) > 1
-        ]
+        tubes = self._tubes()
         for style in (styles.CASING_EDGE, styles.CASING_BODY):
             yield from (Polyline(points, style) for points in tubes)
         pieces: dict[tuple[str, int, float], list[tuple[float, float]]] = defaultdict(list)
@@ -310,6 +307,17 @@ class _Sheet:
                 )
                 self.lines.append((first, last))
                 yield Line(first, last, styles.LIES[lies])
+
+    def _tubes(self) -> list[tuple[Xy, ...]]:
+        """Every raceway that is seen from above."""
+        paths = [route.path for route in self.found.ways.raceways.values()]
+        tubes = [self._tube([(x / 100, y / 100) for x, y, _ in path]) for path in paths]
+        return [tube for tube in tubes if len(tube) > 1]
+
+    def _passages(self) -> dict[str, Xy]:
+        """Where passages are."""
+        places = {p.id: self.shop.position(p) for p in self.shop.routes.passages}
+        return {name: self.frame.at(x, y) for name, (x, y, _) in places.items()}
 
     def _moved(self, first: Xy, last: Xy, lies: str) -> tuple[Xy, Xy]:
         """A piece along an outer wall: into the band when in the wall, off it on the surface."""
@@ -338,7 +346,10 @@ class _Sheet:
         places.solid += [
             around(spot, MACHINE_HALF, MACHINE_HALF) for spot in self.machines.values()
         ]
+        places.solid += [around(spot, R, R) for spot in self._passages().values()]
         places.lines += self.lines
+        for tube in self._tubes():
+            places.add_line(tube)
         outer = list(outer_corners(self.frame, BAND))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
@@ -368,6 +379,8 @@ class _Sheet:
             points = [self.frame.at(x / 100, y / 100) for x, y, _ in route.path]
             middle = points[len(points) // 2]
             labels.lines(raceway, [(text, styles.PLAIN_LABEL)], [Target(middle, 5, 5)])
+        for name, spot in self._passages().items():
+            labels.lines(name, [(name, styles.PLAIN_LABEL)], [Target(spot, R, R)])
         for rectangle in (*self.building.zones, *self.shop.routes.avoid):
             bounds = self._rectangle(rectangle)
             corner = Target((bounds.left + 4, bounds.top + 4), 1, 1, (1.0, 1.0))
@@ -451,6 +464,8 @@ class _Sheet:
             found["luminaire"] = draw_luminaire
         if self.shop.routes.junction_boxes:
             found["junction box"] = lambda middle: draw_letter(middle, "J")
+        if self.shop.routes.passages:
+            found["passage"] = lambda middle: [_diamond(middle)]
         if self.machines:
             found["machine and its cord"] = machine_icon
         yield "SYMBOLS", list(found.items())
@@ -483,6 +498,13 @@ class _Sheet:
             yield "nothing in reach of a 6 ft cord", _bare_icon
         if any(one.way is None for one in self.found.reached):
             yield "no way leads here", lambda at: [Circle(at, 8, styles.NO_WAY)]
+
+
+def _diamond(middle: Xy) -> Shape:
+    """A passage."""
+    x, y = middle
+    points = ((x, y - R), (x + R, y), (x, y + R), (x - R, y))
+    return Polyline(points, styles.SYMBOL, True)
 
 
 def _way_icon(kind: str) -> Icon:
