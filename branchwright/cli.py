@@ -107,12 +107,21 @@ def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
 
 @cli.command()
 @click.argument("which", type=click.Choice(["shop", "plan"]))
-def schema(which: str) -> None:
+@click.option("--text", is_flag=True, help="Every key of a shop file in words.")
+def schema(which: str, text: bool) -> None:
     """Print the JSON Schema of a shop file or of plan.json.
 
     \b
-    Example:  branchwright schema shop > shop.schema.json
+    Examples:  branchwright schema shop > shop.schema.json
+               branchwright schema shop --text
     """
+    if text:
+        from branchwright.shop_file_words import shop_file_text
+
+        if which != "shop":
+            raise click.UsageError("--text is for the shop file")
+        click.echo(shop_file_text(), nl=False)
+        return
     from models.schema import plan_schema, shop_schema
 
     click.echo(json.dumps(shop_schema() if which == "shop" else plan_schema(), indent=1))

@@ -27,7 +27,7 @@ _PLACE_KEYS: Final = frozenset({"x", "y", "ceiling", "id"})
 
 
 class RowError(ValueError):
-    """A row that stands for no boxes: `key` is what to correct."""
+    """A row that stands for no boxes: `key` is what to correct, if it is one key."""
 
     def __init__(self, key: str, says: str) -> None:
         super().__init__(says)
@@ -67,7 +67,8 @@ def expand(shop: Shop) -> Expanded:
         try:
             made = list(row_boxes(shop, row))
         except RowError as error:
-            found.problems.append(ShopProblem(("rows", index, error.key), error.says))
+            key = (error.key,) if error.key else ()
+            found.problems.append(ShopProblem(("rows", index, *key), error.says))
             continue
         for box in made:
             found._boxes[len(boxes)] = index
@@ -103,7 +104,7 @@ def _box(row: Row, values: Mapping[str, object]) -> Box:
         return Box.model_validate(raw)
     except ValidationError as error:
         detail = error.errors()[0]
-        key = key_of(str(detail["loc"][0])) if detail["loc"] else "id"
+        key = key_of(str(detail["loc"][0])) if detail["loc"] else ""
         says = str(detail.get("ctx", {}).get("error", detail["msg"]))
         raise RowError(key, f"row {row.id!r}: {says}") from None
 

@@ -8,7 +8,7 @@ from copy import deepcopy
 from pathlib import Path as FilePath
 from typing import Any, Final, Literal
 
-from models.marked_yaml import MarkedData, read_marked
+from models.marked_yaml import BrokenYamlError, MarkedData, read_marked
 from models.plan_file import write_whole
 from models.quantities import feet_inches, parse_length_ft
 from models.shop import Shop
@@ -119,6 +119,8 @@ def with_value(text: str, path: Path, value: str) -> str:
     marked = read_marked(text)
     if path in marked.spans:
         begin, end = marked.spans[path]
+        if begin == end:  # nothing after the colon
+            begin = end = len(text[:begin].rstrip())
         found = text[:begin] + _spaced(text, begin, value) + text[_trimmed(text, begin, end) :]
     else:
         found = _with_key(text, marked, path[:-1], str(path[-1]), value)
@@ -199,13 +201,15 @@ def _checked(before: Any, text: str, path: Path, value: str) -> str:
     """The new text, when it says what was meant and nothing else."""
     wanted = deepcopy(before)
     holder, last = _at(wanted, path[:-1]), path[-1]
-    new = read_marked(value).data
+    says = f"the value at {'.'.join(map(str, path))} cannot be written here by itself"
+    try:
+        new, read = read_marked(value).data, read_marked(text).data
+    except BrokenYamlError:
+        raise WriteError(says) from None
     if isinstance(holder, list) and last == len(holder):
         holder.append(new)
     else:
         holder[last] = new
-    if read_marked(text).data != wanted:
-        raise WriteError(
-            f"the value at {'.'.join(map(str, path))} cannot be written here by itself"
-        )
+    if read != wanted:
+        raise WriteError(says)
     return text

@@ -8,6 +8,7 @@ import sys
 import time
 from importlib.resources import files
 from pathlib import Path
+from xml.etree import ElementTree
 
 import click
 import pytest
@@ -122,10 +123,59 @@ def test_misuse_is_2(tmp_path):
     assert run("inspect").returncode == 2
 
 
-def test_a_shop_given_to_inspect_is_told_to_be_planned_first(garage):
-    done = run("inspect", garage)
+def test_inspect_says_how_a_shop_is_understood(garage, tmp_path):
+    """No solving: what is there, what is out of reach, what is taken for granted; a drawing."""
+    done = run("inspect", garage, "--routes", tmp_path / "garage.svg")
+    assert done.returncode == 0
+    for words in ("12 boxes", "in reach of a 6 ft cord", "Taken for granted", "planning aid"):
+        assert words in done.stdout
+    root = ElementTree.parse(tmp_path / "garage.svg").getroot()
+    texts = {text.text for text in root.iter("{http://www.w3.org/2000/svg}text")}
+    assert {"W1", "panel P", "table saw", "overhead door"} <= texts
+    document = json.loads(run("inspect", garage, "--json").stdout)
+    ways = {way["to"]: way for way in document["ways"]}
+    assert ways["L2"]["lies_ft"] == {"in wall": 4.0, "attic": 8.0}
+    assert document["as_built"] is None
+
+
+def test_inspect_of_a_broken_shop_or_a_drawing_of_a_plan_is_2(garage, tmp_path):
+    shop = tmp_path / "shop.yaml"
+    shop.write_text(garage.read_text("utf-8").replace("y: 4 ft,", "y: 44 ft,"), encoding="utf-8")
+    done = run("inspect", shop)
     assert done.returncode == 2
-    assert "branchwright plan" in done.stderr
+    assert "shop.yaml:51:" in done.stderr
+    assert run("inspect", tmp_path, "--routes", tmp_path / "a.svg").returncode == 2
+    assert run("inspect", garage, "--routes", tmp_path / "no" / "a.svg").returncode == 2
+
+
+def test_a_hazard_answered_yes_is_a_violation_of_a_shop(garage, tmp_path):
+    shop = tmp_path / "shop.yaml"
+    text = garage.read_text("utf-8").replace("combustible_dust: no", "combustible_dust: yes")
+    shop.write_text(text, encoding="utf-8")
+    done = run("inspect", shop)
+    assert done.returncode == 1
+    assert "beyond what this planning aid covers" in done.stdout
+
+
+def test_pin_and_ids_write_one_line_or_nothing(garage, tmp_path):
+    shop = tmp_path / "shop.yaml"
+    text = garage.read_text("utf-8")
+    shop.write_text(text, encoding="utf-8")
+    assert run("ids", shop).returncode == 0
+    assert shop.read_text("utf-8") == text
+    assert run("pin", shop, "W1", "W3").returncode == 0
+    assert shop.read_text("utf-8") == text + "\npins:\n  together:\n    - [W1, W3]\n"
+    done = run("pin", shop, "W1", "W33", "--apart")
+    assert done.returncode == 2
+    assert "closest: 'W3'" in done.stderr
+    assert shop.read_text("utf-8").endswith("    - [W1, W3]\n")
+
+
+def test_a_shop_that_is_not_planned_yet_is_told_before_work(garage, tmp_path):
+    done = run("plan", garage.parent / "heron_slip.yaml", "-o", tmp_path / "o")
+    assert done.returncode == 2
+    assert "switched receptacles (BN1," in done.stderr
+    assert not (tmp_path / "o").exists()
 
 
 def test_a_reader_that_goes_away_gives_no_traceback(garage, tmp_path):

@@ -5,6 +5,7 @@ from importlib.resources import files
 
 import pytest
 
+from branchwright.shop_file_words import shop_file_text
 from models.schema import shop_schema
 from models.shop_file import parse_shop
 
@@ -31,25 +32,36 @@ def test_it_says_that_it_is_invented_and_who_decides():
         assert word in head
 
 
-def test_every_key_is_in_it():
-    """A person who reads the starter has met all that a shop file may say."""
+def test_every_part_is_in_it():
+    """A person who reads the starter has met every part of a shop file."""
+    keys = set(shop_schema()["properties"])
+    assert {key for key in keys if not re.search(rf"(?m)^(# )?{key}:", TEXT)} == set()
+
+
+def test_every_key_is_on_the_page_that_it_names(request):
+    """`branchwright schema shop --text`, kept under docs."""
+    assert "branchwright schema shop --text" in TEXT
+    page = (request.config.rootpath / "docs" / "shop_file.md").read_text("utf-8")
+    assert page == shop_file_text()
     schema = shop_schema()
-    keys = set(schema["properties"])
-    for part in schema["$defs"].values():
-        keys |= set(part.get("properties", {}))
-    assert {key for key in keys if not re.search(rf"\b{key}\b", TEXT)} == set()
+    for part in (schema, *schema["$defs"].values()):
+        for key in part.get("properties", {}):
+            assert re.search(rf"(?m)^\| (\*\*)?{key}(\*\*)? \|", page), key
 
 
-@pytest.mark.parametrize("key", ["routes", "existing", "pins"])
+@pytest.mark.parametrize("key", ["rows", "routes", "existing", "pins"])
 def test_the_examples_in_comments_load(key):
     """Without their `# `, they are a shop too."""
     block = re.search(rf"^# {key}:.*?(?=\n\n|\Z)", TEXT, re.MULTILINE | re.DOTALL)
     assert block is not None
     shop = parse_shop(TEXT.replace(block[0], re.sub(r"^# ", "", block[0], flags=re.MULTILINE)))
-    assert shop.canonical()[key]
+    assert len(shop.boxes) == 9 if key == "rows" else shop.canonical()[key]
 
 
-@pytest.mark.parametrize("line", ["tandem_spaces", "raceway", "never_together", "book"])
+@pytest.mark.parametrize(
+    "line",
+    ["tandem_spaces", "raceway", "never_together", "book", "partitions", "areas", "changeovers"],
+)
 def test_the_lines_in_comments_load(line):
     """The same for single lines and their indented rest."""
     text, count = re.subn(

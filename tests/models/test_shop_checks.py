@@ -215,11 +215,16 @@ def test_the_good_file_has_no_problem():
 
 
 def test_two_panels():
-    """This version plans one; the message says so before anything else about panels."""
+    """They are read and checked like one; that this version plans one is said by `plan`."""
     panel = GOOD[GOOD.index("    - id: P") : GOOD.index("\nboxes:")]
     two = GOOD.replace(panel, panel + panel.replace("id: P", "id: Q").replace("y: 2 ft", "y: 6 ft"))
-    (line,) = found_in(two)
-    assert "supply.panels[Q]: 2 panels: this version plans one panel" in line
+    assert [panel.id for panel in parse_shop(two).supply.panels] == ["P", "Q"]
+    (line,) = found_in(two.replace("id: Q", "id: P"))
+    assert "already the id of a panel" in line
+    (line,) = found_in(
+        two.replace("from: house panel", "from: Q", 1).replace("from: house panel", "from: P", 1)
+    )
+    assert "fed from itself by way of" in line
 
 
 def test_two_switches_in_the_box_that_is_named():

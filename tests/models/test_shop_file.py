@@ -58,7 +58,7 @@ BROKEN = [
     ("ceiling: 8 ft", "ceiling: 8 ft\n  @colour: red", "building.colour", ["no key here"]),
     ("ceiling: 8 ft", "ceiling: 8 ft\n  @ceiling_ft: 9 ft", "building.ceiling_ft", ["no key"]),
     ("spare_spaces: 1", "@spare_space: 1", "later.spare_space", ["closest: 'spare_spaces'"]),
-    ("spare_spaces: 1", "@machines: []", "later.machines", ["no key here", "'spare_spaces'"]),
+    ("spare_spaces: 1", "@machine: []", "later.machine", ["no key here", "'machines'"]),
     ("attached: yes", "@attachd: yes", "building.attachd", ["closest: 'attached'"]),
     ("attached: yes", "attached: @perhaps", "building.attached", ["'perhaps'", "yes nor no"]),
     ("attached: yes", "@dwelling: no", "building.dwelling", ["twice", "line 7"]),
