@@ -1,7 +1,7 @@
 """Side by side: the planner against simpler ways to group the same receptacles, in one run.
 
     python -m benchmarks [SHOP ...]        costs and times of the demo shops
-    python -m benchmarks --picture         make docs/one_bay_garage.svg again
+    python -m benchmarks --picture         make the drawings under docs again
 
 Every way uses the same routes, builds, prices and exact checks; only the grouping differs. Times
 are of this run on this machine: read the ratios.
@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_file import read_shop
@@ -26,10 +27,11 @@ from solver.refusal import Refusal
 from solver.routes import Ways
 from solver.selection import Selection
 from solver.solve import Control
+from solver.survey import survey
 
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = ROOT / "scenarios" / "one_bay_garage.yaml"
-PICTURE = ROOT / "docs" / "one_bay_garage.svg"
+DOCS = ROOT / "docs"
 Grouping = Callable[[Circuits], list[frozenset[int]]]
 
 
@@ -117,18 +119,24 @@ def compare(path: Path) -> None:
         print(f"  {name:20} {told:>14}{more}  {seconds / own:5.2f} ×")
 
 
-def picture() -> str:
-    """The floor plan of the demo shop as README.md shows it."""
+def pictures() -> dict[str, str]:
+    """The drawings that README.md shows, by the name of their file under docs."""
     outcome = plan_shop(read_shop(DEMO), PriceBook.read(), Control())
     assert outcome.plan is not None
-    return floor_plan(outcome.plan).svg() + "\n"
+    metal = read_shop(DEMO.parent / "half_wired_metal_shop.yaml")
+    understood = shop_plan(metal, survey(metal, PriceBook.read()))
+    return {
+        "one_bay_garage.svg": floor_plan(outcome.plan).svg() + "\n",
+        "half_wired_metal_shop.svg": understood.svg() + "\n",
+    }
 
 
 def main(arguments: Sequence[str]) -> None:
     """Run what the arguments ask for."""
     if list(arguments) == ["--picture"]:
-        PICTURE.parent.mkdir(exist_ok=True)
-        PICTURE.write_text(picture(), encoding="utf-8")
+        DOCS.mkdir(exist_ok=True)
+        for name, drawing in pictures().items():
+            (DOCS / name).write_text(drawing, encoding="utf-8")
         return
     for path in map(Path, arguments or [str(DEMO)]):
         compare(path)

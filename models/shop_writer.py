@@ -113,8 +113,8 @@ def with_pin(text: str, kind: str, yokes: tuple[str, ...]) -> str:
 def with_value(text: str, path: Path, value: str) -> str:
     r"""The text with the value at a path changed; the key is added when it is not there.
 
-    >>> with_value("a: 1 ft # why\\nb: 2\\n", ("a",), "3 ft")
-    'a: 3 ft # why\\nb: 2\\n'
+    >>> with_value("a: 1 ft # why\nb: 2\n", ("a",), "3 ft")
+    'a: 3 ft # why\nb: 2\n'
     """
     marked = read_marked(text)
     if path in marked.spans:
@@ -130,8 +130,8 @@ def with_value(text: str, path: Path, value: str) -> str:
 def with_item(text: str, path: Path, value: str) -> str:
     r"""The text with one item more at the end of a list.
 
-    >>> with_item("a:\\n  - 1 # one\\nb: 2\\n", ("a",), "2")
-    'a:\\n  - 1 # one\\n  - 2\\nb: 2\\n'
+    >>> with_item("a:\n  - 1 # one\nb: 2\n", ("a",), "2")
+    'a:\n  - 1 # one\n  - 2\nb: 2\n'
     """
     marked = read_marked(text)
     items = _at(marked.data, path)

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from benchmarks.__main__ import picture
+from benchmarks.__main__ import pictures
 from branchwright.cautions import CAUTIONS
 from branchwright.cli import cli
 
@@ -44,9 +44,12 @@ def test_readme_names_every_command_and_no_other(root):
     assert set(re.findall(r"^\| `branchwright ([a-z]+)", table, re.MULTILINE)) == set(cli.commands)
 
 
-def test_the_picture_is_the_one_that_is_made(root):
+def test_the_pictures_are_those_that_are_made(root):
     """Otherwise: python -m benchmarks --picture."""
-    assert (root / "docs" / "one_bay_garage.svg").read_text("utf-8") == picture()
+    readme = (root / "README.md").read_text("utf-8")
+    for name, drawing in pictures().items():
+        assert f"(docs/{name})" in readme
+        assert (root / "docs" / name).read_text("utf-8") == drawing
 
 
 def test_every_file_on_the_map_is_there(root):

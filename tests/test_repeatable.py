@@ -11,14 +11,17 @@ from models.shop import ORDERED
 from models.shop_file import read_shop
 
 
+PLACES = {"by", "ends"}  # a raceway's points go from its first end to its second
+
+
 def reversed_lists(data, key=""):
     """The same data with every list reversed whose order is not a fact."""
     if isinstance(data, dict):
         return {name: reversed_lists(value, name) for name, value in reversed(data.items())}
     if not isinstance(data, list):
         return data
-    items = data if key == "by" else [reversed_lists(item) for item in data]
-    return items if key in ORDERED else items[::-1]
+    items = data if key in PLACES else [reversed_lists(item) for item in data]
+    return items if key in ORDERED | PLACES else items[::-1]
 
 
 def plan(shop, folder, cores=None, **environment):

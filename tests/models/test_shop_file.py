@@ -273,14 +273,17 @@ def test_every_quantity_survives_the_canonical_form(key, data):
     assert Shop.model_validate(shop.canonical()) == shop
 
 
+PLACES = {"by", "ends"}  # a raceway's points go from its first end to its second
+
+
 def reversed_lists(data, key=""):
     """The same data with every list turned round whose order is no fact."""
     if isinstance(data, dict):
         return {name: reversed_lists(value, name) for name, value in data.items()}
     if not isinstance(data, list):
         return data
-    items = data if key == "by" else [reversed_lists(item) for item in data]
-    return items if key in ORDERED else items[::-1]
+    items = data if key in PLACES else [reversed_lists(item) for item in data]
+    return items if key in ORDERED | PLACES else items[::-1]
 
 
 FULL = edited(
