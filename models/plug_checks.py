@@ -17,6 +17,7 @@ from models.reach import (
 )
 from models.shop import Box, Machine, Shop
 from models.shop_problem import Path, Problems, ShopProblem, closest, unknown
+from models.sight import wall_between
 from models.tables import read_table
 
 LARGEST_DUPLEX_AMPS: Final = 20  # from memory: NEMA WD 6 has duplex devices of 15 and 20 A
@@ -112,6 +113,9 @@ def _check_plugged(
     if not plug_fits(str(machine.plug), configuration):
         says = f"plug {machine.plug} of {machine.id!r} does not fit {configuration} at {name!r}"
         yield ShopProblem(here, f"{says}: {_fits(str(machine.plug))}")
+    elif machine.at is not None and wall_between(shop, machine.at, shop.stands_in(box)):
+        says = f"a wall stands between {machine.id!r} and {name!r}: a cord does not go through it,"
+        yield ShopProblem(here, f"{says} name a receptacle on its side")
     elif not within_cord(machine, distance := reach_ft(shop, machine, box)):
         says = f"{machine.id!r} has a cord of {machine.cord_ft:g} ft, {name!r} is {distance:.1f} ft"
         says += " away in a straight line: move one of them, or name a nearer receptacle"

@@ -10,7 +10,6 @@ import pytest
 from models.shop import ORDERED
 from models.shop_file import read_shop
 
-
 PLACES = {"by", "ends"}  # a raceway's points go from its first end to its second
 
 

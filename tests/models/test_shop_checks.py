@@ -17,9 +17,126 @@ def before_use(lines: str) -> tuple[str, str]:
     return "use:\n", f"{lines}\nuse:\n"
 
 
+def room(line: str, key: str) -> tuple[str, str, str]:
+    """An edit that gives the building one part more, and the key of its last thing."""
+    name = line.rsplit("{id: ", 1)[1].split(",", maxsplit=1)[0].replace("@", "")
+    part = line.split(":", maxsplit=1)[0]
+    return "  ambient:", f"  {line}\n  ambient:", f"building.{part}[{name}].{key}"
+
+
 # Text in the good file; what to write instead, `@` before the place that the message must point
 # at; the thing it must name; words that it must hold.
 BROKEN = [
+    # rooms
+    (*room("partitions: [{id: W, from: [3 ft, 0 ft], to: @[3 ft, 9 ft]}]", "to"), ["outside"]),
+    (*room("partitions: [{id: W, from: [3 ft, 0 ft], to: @[4 ft, 8 ft]}]", "to"), ["1 ft along x"]),
+    (
+        *room("partitions: [{id: W, from: @[0 ft, 0 ft], to: [8 ft, 0 ft]}]", "from"),
+        ["lies on wall 'south'"],
+    ),
+    (*room("partitions: [{id: @east, from: [3 ft, 0 ft], to: [3 ft, 8 ft]}]", "id"), ["a wall"]),
+    (*room("areas: [{id: W, from: [3 ft, 0 ft], to: @[3 ft, 8 ft]}]", "to"), ["no width"]),
+    (*room("areas: [{id: W, from: [3 ft, 0 ft], to: @[11 ft, 8 ft]}]", "to"), ["beyond the walls"]),
+    (
+        *room(
+            "areas: [{id: V, from: [0 ft, 0 ft], to: [4 ft, 8 ft]},"
+            " {id: W, from: @[3 ft, 0 ft], to: [9 ft, 8 ft]}]",
+            "from",
+        ),
+        ["over area 'V'"],
+    ),
+    (
+        "  ambient:",
+        "  openings: [{id: D, kind: window, wall: north, between: [8 ft, 9 ft], sill: @7 ft}]\n"
+        "  ambient:",
+        "building.openings[D].sill",
+        ["below the head"],
+    ),
+    ("wall: east, y", "wall: east, faces: @west, y", "boxes[E1].faces", ["take `faces` out"]),
+    # ways
+    (
+        *before_use(
+            "routes: {raceways: [{id: R1, kind: EMT, trade_size: 1, ends: [P, N1],"
+            " by: [@[0 ft, 8 ft, 4 ft]]}]}"
+        ),
+        "routes.raceways[R1].by[1]",
+        ["slantwise"],
+    ),
+    (
+        *before_use(
+            "routes: {raceways: [{id: R1, kind: EMT, trade_size: 1, ends: [P, N1], laid: buried,"
+            " depth: @3 in}]}"
+        ),
+        "routes.raceways[R1].depth",
+        ["3 in deep", "6 in at least"],
+    ),
+    (
+        *before_use(
+            "routes: {avoid: [{id: A, from: [1 ft, 1 ft], to: [2 ft, 2 ft], above: 5 ft,"
+            " below: @4 ft}]}"
+        ),
+        "routes.avoid[A].below",
+        ["greater height"],
+    ),
+    (
+        *before_use("routes: {passages: [{id: @N1, wall: north, x: 5 ft}]}"),
+        "routes.passages[N1].id",
+        ["already the id of a box"],
+    ),
+    # use and later
+    ("people: 1}", "people: {shop: @1}}", "use.days[usual].people.shop", ["no area or zone"]),
+    (
+        "people: 1}",
+        f"people: 1}}\n  {NEVER} [{{machines: [saw, charger], by: @interlock}}]",
+        "use.never_together[1].by",
+        ["say which"],
+    ),
+    (
+        "people: 1}",
+        f"people: 1}}\n  followers: [{{machine: charger, follows: [saw]}}]\n"
+        f"  {NEVER} [{{machines: @[saw, charger]}}]",
+        "use.never_together[1].machines",
+        ["follows 'saw'"],
+    ),
+    (
+        "  spare_spaces: 1",
+        "  changeovers: [{machine: drill-press, volts: @240 V, likelihood: 60 %,"
+        " within: 3 years}]\n  spare_spaces: 1",
+        "later.changeovers[1].volts",
+        ["reconnects_to: 240 V"],
+    ),
+    (
+        "  spare_spaces: 1",
+        "  changeovers: [{machine: @saw, likelihood: 60 %, within: 3 years}]\n  spare_spaces: 1",
+        "later.changeovers[1].machine",
+        ["nothing of 'saw' changes"],
+    ),
+    (
+        *before_use("pins: {circuits: [{yokes: [N1], spaces: [@9]}]}"),
+        "pins.circuits[1].spaces[1]",
+        ["spaces 1 to 6"],
+    ),
+    (
+        "x: 3 ft, height: 4 ft",
+        "x: 3 ft, not_with: @N9, height: 4 ft",
+        "boxes[N1].not_with",
+        ["'N9'"],
+    ),
+    (
+        *before_use(
+            f"existing: [{EXISTING}id: X, spaces: [1], feeds: [N1],"
+            " runs: [{from: @E1, to: N1}]}]"
+        ),
+        "existing[X].runs[1].from",
+        ["begin at 'P'"],
+    ),
+    (
+        *before_use(
+            f"existing: [{EXISTING}id: X, spaces: [1], feeds: [N1], runs: @[{{from: P, to: S1}}]}}]"
+        ),
+        "existing[X].runs",
+        ["no run of 'X' comes to 'N1'"],
+    ),
     # ids
     ("id: S1, wall", "id: @N1, wall", "boxes[N1].id", ["already the id of a box"]),
     ("id: charger", "id: @P", "machines[P].id", ["already the id of a panel"]),
@@ -219,12 +336,11 @@ def test_two_panels():
     panel = GOOD[GOOD.index("    - id: P") : GOOD.index("\nboxes:")]
     two = GOOD.replace(panel, panel + panel.replace("id: P", "id: Q").replace("y: 2 ft", "y: 6 ft"))
     assert [panel.id for panel in parse_shop(two).supply.panels] == ["P", "Q"]
-    (line,) = found_in(two.replace("id: Q", "id: P"))
-    assert "already the id of a panel" in line
-    (line,) = found_in(
-        two.replace("from: house panel", "from: Q", 1).replace("from: house panel", "from: P", 1)
-    )
-    assert "fed from itself by way of" in line
+    assert any("already the id of a panel" in line for line in found_in(two.replace("Q", "P")))
+    circle = two.replace("from: house panel", "from: Q", 1).replace("from: house panel", "from: P")
+    lines = found_in(circle)
+    assert len(lines) == 2
+    assert all("is fed from itself by way of" in line for line in lines)
 
 
 def test_two_switches_in_the_box_that_is_named():
@@ -457,3 +573,35 @@ def test_inside_an_l_shaped_room(point, within):
     """A room of 10 ft by 10 ft without its 5 ft by 5 ft corner in the north-east."""
     room = building((0, 0), (10, 0), (10, 5), (5, 5), (5, 10), (0, 10))
     assert room.holds(*point) is within
+
+
+def test_a_box_in_the_working_space_of_a_panel():
+    """The panel is at y = 2 ft of the west wall: its space is 3 ft deep and 2 ft 6 in wide."""
+    (line,) = found_in(GOOD.replace("S1, wall: south, x: 1 ft", "S1, wall: south, x: 1 ft")
+                       .replace("y: 2 ft\n      height", "y: 1 ft\n      height"))  # fmt: skip
+    assert "boxes[S1].wall: box 'S1' is in the working space of panel 'P'" in line
+
+
+def test_all_problems_at_once_in_line_order():
+    """Wrong values, wrong names and wrong places together; nothing that only follows from them."""
+    text = (
+        GOOD.replace("bus: 60 A", "bus: 60")
+        .replace("id: N1, wall: north, x: 3 ft", "id: N1, wall: nort, x: 3 ft")
+        .replace("id: E1, wall: east, y: 4 ft", "id: E1, wall: east, y: 4")
+        .replace("switched_by: S1", "switched_by: S9")
+        .replace("people: 1}", "people: one}")
+    )
+    lines = found_in(text)
+    numbers = [int(line.split(":")[1]) for line in lines]
+    assert numbers == sorted(numbers)
+    wheres = [line.split(": ")[1] for line in lines]
+    assert "boxes[E1].y" in wheres
+    assert "supply.panels[P].bus" in wheres
+    assert "use.days[usual].people" in wheres
+    both = found_in(
+        GOOD.replace("id: E1, wall: east, y: 4 ft", "id: E1, wall: east, y: 4")
+        .replace("switched_by: S1", "switched_by: S9")
+        .replace("id: N1, wall: north, x: 3 ft", "id: N1, wall: nort, x: 3 ft")
+    )
+    wheres = [line.split(": ")[1] for line in both]
+    assert wheres == ["boxes[N1].wall", "boxes[E1].y", "boxes[L1].switched_by"]

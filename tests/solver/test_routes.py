@@ -154,7 +154,7 @@ class FullGrid:
                     for p in (start, end)
                 ]
                 counts = round(100 * self.feet.ceiling * times) * line.length
-                self._join(*ends, counts)
+                self._join(ends[0], ends[1], counts)
 
     def _walls(self):
         xs, ys = self._lines(0), self._lines(1)
@@ -176,7 +176,8 @@ class FullGrid:
             def point(mark, z, level=level, x0=x0, y0=y0):
                 return (mark, y0, z) if level else (x0, mark, z)
 
-            holes, shut = [], []
+            holes: list[Polygon] = []
+            shut: list[Polygon] = []
             for o in self.building.openings:
                 if o.wall == wall.id:
                     sill, (low_end, high_end) = 100 * o.sill_ft or -1, sorted(o.between)
@@ -324,9 +325,9 @@ def moved(data, point, swap, sides):
                 out[key] = flip[item] if swap else item
             elif key == "between":
                 x0, y0 = walls[value["wall"]]
-                level = value["wall"] in walls["level"]
-                ends = [point(number(v), y0) if level else point(x0, number(v)) for v in item]
-                axis = (0 if level else 1) if not swap else (1 if level else 0)
+                along_x = value["wall"] in level
+                ends = [point(number(v), y0) if along_x else point(x0, number(v)) for v in item]
+                axis = (0 if along_x else 1) if not swap else (1 if along_x else 0)
                 out[key] = [text(end[axis]) for end in ends]
             elif key in ("x", "y") and "wall" in value:
                 x0, y0 = walls[value["wall"]]
@@ -337,17 +338,18 @@ def moved(data, point, swap, sides):
                 out[key] = walk(item, walls)
         return out
 
-    walls = {"level": set()}
+    walls: dict[str, tuple[float, float]] = {}
+    level: set[str] = set()
     building = data["building"]
     outer = building["walls"]
     for wall, following in zip(outer, [*outer[1:], outer[0]], strict=True):
         walls[wall["id"]] = tuple(map(number, wall["from"]))
         if wall["from"][1] == following["from"][1]:
-            walls["level"].add(wall["id"])
+            level.add(wall["id"])
     for wall in building.get("partitions", []):
         walls[wall["id"]] = tuple(map(number, wall["from"]))
         if wall["from"][1] == wall["to"][1]:
-            walls["level"].add(wall["id"])
+            level.add(wall["id"])
     return walk(data, walls)
 
 
