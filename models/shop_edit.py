@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from models.shop import Shop
 
 Change = tuple[str, Any]
-_STEP = re.compile(r"(?P<key>[a-z_]+)(?:\[(?P<id>[A-Za-z0-9_-]+)\])?")
+_STEP = re.compile(r"(?P<key>[a-z0-9_]+)(?:\[(?P<id>[A-Za-z0-9_-]+)\])?")
 
 
 class ChangeError(ValueError):

@@ -156,7 +156,7 @@ def _path(location: Path, data: Any, kind: str) -> Path:
         return location
     for count, step in enumerate(location):
         inside = isinstance(data, dict) if isinstance(step, str) else isinstance(data, list)
-        if not inside:
+        if not inside or (isinstance(step, str) and step not in data):
             return location[:count]
         data = data[step]
     return location

@@ -19,7 +19,7 @@ SHOPS = {
     "scenarios/ninety_box_makerspace.yaml": 10,
 }
 LONG = 12
-MESSAGE = re.compile(r"shop\.yaml:[1-9]\d*:[1-9]\d*: [^:]+: \S.{5,}")
+MESSAGE = re.compile(r"shop\.yaml:[1-9]\d*:[1-9]\d*: (?:[^:'\"]|'[^']*'|\"[^\"]*\")+: \S.{5,}")
 WORDS = (
     "0 ft", "-3 ft", "1000 ft", "1 in", "yes", "no", "null", "[]", "{}", "''", "12", "1e9", "NaN",
     "20 A", "240 V", "60 %", "P", "north", "east", "masonry", "buried", "attic", "\U0001f4a1", "\t",
