@@ -10,8 +10,9 @@ HEAD: Final = """\
 
 Every key, part by part; `branchwright schema shop --text` prints this page. Lengths are written
 like `12 ft 6 in`, `12'6"`, `44 in` or `3.8 m`, currents like `20 A`, and so on: a number without
-its unit is refused. A key in **bold** must be there. A planning aid: local code, a licensed electrician
-and the inspector decide.
+its unit is refused. A key in **bold** must be there.
+
+A planning aid: local code, a licensed electrician and the inspector decide.
 """
 ORDER: Final = (
     "building", "routes", "supply", "boxes", "rows", "machines", "use", "later", "prices", "code",

@@ -33,6 +33,7 @@ YEARS: Final = {
     **dict.fromkeys(("months", "month"), Fraction(1, 12)),
 }
 MONEY_USD: Final = {"USD": Fraction(1)}
+_TEMPERATURE: Final = r"^\s*(-?\d{1,3}(?:\.\d{1,2})?)\s*°?\s*([FC])\s*$"
 FINEST_HORSEPOWER: Final = 1000
 HORSEPOWER: Final = {"hp": Fraction(1), "HP": Fraction(1)}
 
@@ -139,7 +140,7 @@ def parse_celsius(text: object) -> float:
     >>> parse_celsius("86 F"), parse_celsius("30 °C")
     (30.0, 30.0)
     """
-    match = re.fullmatch(r"\s*(-?\d{1,3}(?:\.\d{1,2})?)\s*°?\s*([FC])\s*", str(text))
+    match = re.match(_TEMPERATURE, str(text))
     if not isinstance(text, str) or match is None:
         raise QuantityError(f"{text!r} is no temperature: write it like '86 F' or '30 C'")
     degrees = Fraction(match[1])
@@ -199,7 +200,15 @@ def horsepower_text(horsepower: Fraction) -> str:
     return "-".join(str(part) for part in (whole, rest) if part) or "0"
 
 
-def _quantity(parser: Callable[[object], object], unit: str, example: str) -> tuple[object, ...]:
+def _pattern(units: Mapping[str, Fraction], sign: str = "") -> str:
+    """What a quantity looks like, for the schema: numbers, each with one of the units."""
+    names = "|".join(re.escape(unit) for unit in sorted(units, key=len, reverse=True))
+    return rf"^\s*{sign}(?:(?:{_NUMBER})\s*(?:{names})\s*)+$"
+
+
+def _quantity(
+    parser: Callable[[object], object], unit: str, example: str, pattern: str
+) -> tuple[object, ...]:
     """What every annotated quantity shares: reader, writer and schema."""
 
     def write(value: float | Fraction) -> str:
@@ -208,7 +217,7 @@ def _quantity(parser: Callable[[object], object], unit: str, example: str) -> tu
 
     schema = {
         "type": "string",
-        "pattern": r"[0-9].*[A-Za-z'′\"″%]\s*$",
+        "pattern": pattern,
         "examples": [example],
         "description": f"with its unit [{unit}]",
         "unit": unit,
@@ -217,20 +226,34 @@ def _quantity(parser: Callable[[object], object], unit: str, example: str) -> tu
 
 
 Coordinate = Annotated[
-    float, *_quantity(parse_coordinate_ft, "ft", "12 ft 6 in"), Field(ge=-2000, le=2000)
+    float,
+    *_quantity(parse_coordinate_ft, "ft", "12 ft 6 in", _pattern(LENGTH_FT, "-?")),
+    Field(ge=-2000, le=2000),
 ]
-Feet = Annotated[float, *_quantity(parse_length_ft, "ft", "12 ft 6 in"), Field(ge=0, le=2000)]
-Amps = Annotated[float, *_quantity(parse_amps, "A", "20 A"), Field(gt=0, le=1000)]
-Volts = Annotated[int, *_quantity(parse_volts, "V", "120 V"), Field(gt=0, le=600)]
-Watts = Annotated[int, *_quantity(parse_watts, "W", "40 W"), Field(gt=0, le=100_000)]
+Feet = Annotated[
+    float,
+    *_quantity(parse_length_ft, "ft", "12 ft 6 in", _pattern(LENGTH_FT)),
+    Field(ge=0, le=2000),
+]
+Amps = Annotated[float, *_quantity(parse_amps, "A", "20 A", _pattern(AMPS)), Field(gt=0, le=1000)]
+Volts = Annotated[int, *_quantity(parse_volts, "V", "120 V", _pattern(VOLTS)), Field(gt=0, le=600)]
+Watts = Annotated[
+    int, *_quantity(parse_watts, "W", "40 W", _pattern(WATTS)), Field(gt=0, le=100_000)
+]
 Horsepower = Annotated[
     Fraction,
-    *_quantity(parse_horsepower, "hp", "1-1/2 hp"),
+    *_quantity(parse_horsepower, "hp", "1-1/2 hp", _pattern(HORSEPOWER)),
     Field(gt=0, le=100),
 ]
-Celsius = Annotated[float, *_quantity(parse_celsius, "C", "86 F"), Field(ge=-40, le=85)]
-Years = Annotated[float, *_quantity(parse_years, "years", "3 years"), Field(ge=0, le=50)]
-Usd = Annotated[float, *_quantity(parse_usd, "USD", "95 USD"), Field(ge=0, le=1_000_000)]
+Celsius = Annotated[
+    float, *_quantity(parse_celsius, "C", "86 F", _TEMPERATURE), Field(ge=-40, le=85)
+]
+Years = Annotated[
+    float, *_quantity(parse_years, "years", "3 years", _pattern(YEARS)), Field(ge=0, le=50)
+]
+Usd = Annotated[
+    float, *_quantity(parse_usd, "USD", "95 USD", _pattern(MONEY_USD)), Field(ge=0, le=1_000_000)
+]
 Share = Annotated[
     float,
     BeforeValidator(parse_share),
@@ -238,7 +261,7 @@ Share = Annotated[
     WithJsonSchema(
         {
             "type": "string",
-            "pattern": r"[0-9].*%\s*$",
+            "pattern": _pattern(SHARE),
             "examples": ["60 %"],
             "description": "part of a whole [%]",
             "unit": "",

@@ -1,13 +1,21 @@
 """The published JSON Schemas, asked by a standard validator (python-jsonschema)."""
 
 import json
+import random
 
 import jsonschema
 import pytest
+from pydantic import ValidationError
 from ruamel.yaml import YAML
 
+from models.marked_yaml import BrokenYamlError, read_marked
 from models.schema import DIALECT, plan_schema, shop_schema
+from models.shop import Shop
 from models.shop_file import read_shop
+from tests.models.test_shop_checks import BROKEN as BROKEN_FACTS
+from tests.models.test_shop_file import BROKEN as BROKEN_VALUES
+from tests.models.test_shop_file import edited as edited_file
+from tests.solver.test_fuzzed_shops import edited
 
 
 def shop_files(root):
@@ -118,3 +126,43 @@ def test_defaults_are_given_as_a_file_would_give_them():
     assert parts["Opening"]["properties"]["head"]["default"] == "7 ft"
     assert parts["Building"]["properties"]["attached"]["default"] == "yes"
     assert parts["Machine"]["properties"]["cord"]["default"] == "6 ft"
+
+
+LIMITS = {"less_than_equal", "less_than", "greater_than_equal", "greater_than"}
+
+
+def a_schema_can_reject(data):
+    """Whether the models refuse a value for what it is.
+
+    Not for two facts that do not fit each other, nor for the amount of a quantity: that is a text.
+    """
+    try:
+        Shop.model_validate(data)
+    except ValidationError as error:
+        return any(
+            detail["type"] != "value_error"
+            and not (detail["type"] in LIMITS and isinstance(detail["input"], str))
+            for detail in error.errors()
+        )
+    return False
+
+
+def test_the_schema_rejects_every_bad_file_that_a_schema_can_reject(request):
+    """The broken files of the other tests, and random edits of a good one; and only those."""
+    validator = jsonschema.Draft202012Validator(shop_schema())
+    root = request.config.rootpath
+    texts = [edited_file((old, new.replace("@", ""))) for old, new, _, _ in BROKEN_VALUES]
+    good = (root / "tests" / "shops" / "four_box.yaml").read_text("utf-8")
+    texts += [good.replace(old, new.replace("@", "")) for old, new, _, _ in BROKEN_FACTS]
+    draw = random.Random(5)
+    texts += [edited(good, draw) for _ in range(150)]
+    rejected = 0
+    for text in texts:
+        try:
+            data = read_marked(text).data
+        except BrokenYamlError:
+            continue
+        if a_schema_can_reject(data):
+            assert not validator.is_valid(data), text
+            rejected += 1
+    assert rejected > 60
