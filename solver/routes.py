@@ -15,7 +15,8 @@ import networkx as nx
 
 from models.shop import Raceway, Shop
 from models.spaces import Laid, Section, hottest_c, sections
-from solver.route_graph import RouteGraph, Xyz, hundredths, point_of
+from solver.floor import Xyz, hundredths, point_of
+from solver.route_graph import RouteGraph
 from solver.shortest import Shortest, straightened
 
 CABLE_LAID: Laid = "cable"

@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 import rustworkx as rx
 
-from solver.route_graph import Node, RouteGraph, Xy, Xyz
+from solver.floor import Node, Xy, Xyz
+from solver.route_graph import RouteGraph
 
 State = tuple[int, int]  # a node, and the axis of the last piece that leads to it
 

@@ -4,9 +4,7 @@ Nothing is planned here: each box is joined to a panel by its shortest way. Coor
 are feet, on the sheet points.
 """
 
-from collections import defaultdict
 from collections.abc import Iterator
-from itertools import pairwise
 from typing import Final
 
 from branchwright.sheets import styles
@@ -22,49 +20,37 @@ from branchwright.sheets.display import (
     Xy,
 )
 from branchwright.sheets.floor_building import (
-    draw_dimensions,
-    draw_opening,
-    draw_walls,
     opening_place,
     outer_corners,
 )
-from branchwright.sheets.floor_frame import Frame, Side, around, shifted
+from branchwright.sheets.floor_frame import Frame, around, shifted
 from branchwright.sheets.floor_labels import Labels
 from branchwright.sheets.floor_legend import (
     LEGEND_WIDTH,
-    Icon,
     draw_scale,
     draw_section,
-    machine_icon,
-    panel_icon,
     section_height,
-    working_space_icon,
-    yoke_icon,
 )
 from branchwright.sheets.floor_symbols import YOKE_STEP, R, draw_letter, draw_luminaire, draw_yoke
 from branchwright.sheets.label_places import Places, Target
 from branchwright.sheets.sheet import SHEET_MARGIN, draw_foot, draw_head, foot_height
+from branchwright.sheets.shop_legend import diamond, shop_legend
+from branchwright.sheets.shop_rooms import BAND, PARTITION_HALF, Rooms
+from branchwright.sheets.shop_ways import DrawnWays
 from branchwright.words import fahrenheit
 from models.quantities import feet_inches
 from models.shop import (
-    WORKING_SPACE_DEPTH_FT,
-    WORKING_SPACE_WIDTH_FT,
     Box,
     Panel,
     Place,
     Rectangle,
     Shop,
 )
-from models.wall_reach import bare_stretches
 from solver.survey import Survey
 
 ZOOMS: Final = (1.0, 1.25, 1.55, 1.9, 2.3, 2.8)
 HEAD: Final = 62.0
-BAND: Final = 13.0
-PARTITION_HALF: Final = 3.5
-HATCH_STEP: Final = 7.0
 DIMENSIONS: Final = 34.0
-SURFACE_OFF: Final = 4.0
 PANEL_SIZE: Final = (16.0, 6.5)
 MACHINE_HALF: Final = 7.0
 STACKED_AT_MOST: Final = 6
@@ -87,7 +73,7 @@ class _Sheet:
         at = (SHEET_MARGIN, SHEET_MARGIN + HEAD)
         self.frame = Frame.of(shop.building, len(shop.boxes), zoom, at, BAND)
         self.symbols: dict[str, Bounds] = {}
-        self.lines: list[tuple[Xy, Xy]] = []
+        self.rooms, self.ways = Rooms(shop, self.frame), DrawnWays(found, self.frame)
         for name, place in shop.enclosures.items():
             self.symbols[name] = self._symbol_place(place)
         self.machines = {m.id: self.frame.at(*m.at) for m in shop.machines if m.at is not None}
@@ -96,21 +82,21 @@ class _Sheet:
         """The drawing, and the labels that found no room."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
-        sections = list(self._legend())
+        sections = list(shop_legend(self.shop, self.found))
         legend = sum(section_height(rows) for _, rows in sections) + 70
         bottom = max(plot.bottom, legend_top + legend)
         width = plot.right + LEGEND_WIDTH + SHEET_MARGIN
         says = f"{self.shop.name} as understood: {len(self.shop.boxes)} boxes"
         drawing = Drawing(width, bottom + foot_height() + SHEET_MARGIN, says)
         draw_head(drawing.layer("head"), self.shop.name, "The shop and its ways", width)
-        self._draw_building(drawing.layer("building"))
+        self.rooms.draw(drawing.layer("building"))
         self._draw_machines(drawing.layer("machines"))
-        drawing.layer("ways").add(*self._ways())
+        drawing.layer("ways").add(*self.ways.shapes())
         symbols = drawing.layer("symbols")
         for name, place in self.shop.enclosures.items():
             symbols.add(*self._symbol(name, place))
         for spot in self._passages().values():
-            symbols.add(_diamond(spot))
+            symbols.add(diamond(spot))
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(), drawing.layer("labels"), leaders)
         self._label(labels)
@@ -121,96 +107,6 @@ class _Sheet:
         draw_scale(layer, self.frame, x, y)
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
         return drawing, labels.without_room
-
-    # -- building
-
-    def _draw_building(self, layer: Group) -> None:
-        """Walls, partitions, areas, zones, openings, places to avoid."""
-        layer.add(*draw_walls(self.frame, BAND))
-        for wall in self.building.walls:
-            if wall.construction == "masonry":
-                layer.add(*self._hatch(self._band(self.frame.side(wall.id))))
-        for area in self.building.areas:
-            layer.add(Rect(self._rectangle(area), styles.AREA_EDGE))
-        for zone in self.building.zones:
-            layer.add(Rect(self._rectangle(zone), styles.ZONE))
-        for avoid in self.shop.routes.avoid:
-            bounds = self._rectangle(avoid)
-            left, top, right, bottom = bounds
-            layer.add(Rect(bounds, styles.KEEP_OUT))
-            layer.add(Line((left, top), (right, bottom), styles.KEEP_OUT))
-            layer.add(Line((left, bottom), (right, top), styles.KEEP_OUT))
-        for partition in self.building.partitions:
-            bounds = self._partition(partition.id)
-            layer.add(Rect(bounds, styles.PARTITION))
-            if partition.construction == "masonry":
-                layer.add(*self._hatch(bounds))
-        for opening in self.building.openings:
-            if place := opening_place(self.frame, opening, BAND):
-                layer.add(*draw_opening(self.frame, opening, *place))
-            else:
-                layer.add(Rect(self._partition(opening.wall, opening.between), styles.OPENING))
-        for stretch in bare_stretches(self.shop):
-            layer.add(self._bare(stretch.wall, stretch.faces, stretch.begin_ft, stretch.end_ft))
-        for panel in self.shop.supply.panels:
-            layer.add(self._working_space(panel))
-        layer.add(*draw_dimensions(self.frame))
-
-    def _rectangle(self, rectangle: Rectangle) -> Bounds:
-        left, bottom = self.frame.at(*rectangle.low)
-        right, top = self.frame.at(*rectangle.high)
-        return Bounds(left, top, right, bottom)
-
-    def _band(self, side: Side | None) -> Bounds:
-        """The band of an outer wall."""
-        assert side is not None
-        first, last = side.start, shifted(side.end, side.outward, BAND)
-        return _bounds(first, last)
-
-    def _partition(self, wall_id: str, between: Xy | None = None) -> Bounds:
-        """The body of a partition, or of an opening in it."""
-        (x0, y0), (x1, y1) = self.building.wall_ends(wall_id)
-        if between is not None:
-            (x0, x1) = between if y0 == y1 else (x0, x1)
-            (y0, y1) = between if x0 == x1 else (y0, y1)
-        bounds = _bounds(self.frame.at(x0, y0), self.frame.at(x1, y1))
-        wide = PARTITION_HALF + (0.3 if between else 0.0)
-        if bounds.right - bounds.left > bounds.bottom - bounds.top:
-            return Bounds(bounds.left, bounds.top - wide, bounds.right, bounds.bottom + wide)
-        return Bounds(bounds.left - wide, bounds.top, bounds.right + wide, bounds.bottom)
-
-    def _hatch(self, bounds: Bounds) -> Iterator[Shape]:
-        """Slanting strokes over a wall: masonry."""
-        left, top, right, bottom = bounds
-        level = right - left > bottom - top
-        deep = (bottom - top) if level else (right - left)
-        long = (right - left) if level else (bottom - top)
-        for number in range(int((long - deep) / HATCH_STEP) + 1):
-            step = number * HATCH_STEP
-            if level:
-                yield Line((left + step, bottom), (left + step + deep, top), styles.HATCH)
-            else:
-                yield Line((left, top + step + deep), (right, top + step), styles.HATCH)
-
-    def _working_space(self, panel: Panel) -> Polyline:
-        """Floor to keep free before a panel (NEC 110.26(A))."""
-        assert panel.wall is not None
-        x, y, _ = self.shop.position(panel)
-        dx, dy = self.building.facing(panel.wall, panel.faces)
-        half, deep = WORKING_SPACE_WIDTH_FT / 2, WORKING_SPACE_DEPTH_FT
-        corners = ((half, 0.0), (half, deep), (-half, deep), (-half, 0.0))
-        points = (self.frame.at(x + dy * a + dx * b, y + dx * a + dy * b) for a, b in corners)
-        return Polyline(tuple(points), styles.WORKING_SPACE, True)
-
-    def _bare(self, wall_id: str, faces: str, begin: float, end: float) -> Line:
-        """A stretch of wall without a receptacle in reach, on its room side."""
-        (x0, y0), (_, y1) = self.building.wall_ends(wall_id)
-        step = {"north": (0, -1), "south": (0, 1), "east": (1, 0), "west": (-1, 0)}[faces]
-        level = y0 == y1
-        points = ((begin, y0), (end, y0)) if level else ((x0, begin), (x0, end))
-        off = 3.0 if not self.building.is_partition(wall_id) else PARTITION_HALF + 2.5
-        first, last = (shifted(self.frame.at(*point), step, off) for point in points)
-        return Line(first, last, styles.BARE_WALL)
 
     # -- machines and boxes
 
@@ -283,58 +179,10 @@ class _Sheet:
         (x0, _), (x1, _) = self.building.wall_ends(wall_id)
         return x0 == x1
 
-    # -- ways
-
-    def _ways(self) -> Iterator[Shape]:
-        """Every piece of the shortest ways once, by where it lies; raceways as pale tubes."""
-        tubes = self._tubes()
-        for style in (styles.CASING_EDGE, styles.CASING_BODY):
-            yield from (Polyline(points, style) for points in tubes)
-        pieces: dict[tuple[str, int, float], list[tuple[float, float]]] = defaultdict(list)
-        for one in self.found.reached:
-            for piece in self.found.ways.sections(one.way) if one.way else ():
-                first, last = (self.frame.at(*point[:2]) for point in (piece.start, piece.end))
-                if abs(first[0] - last[0]) + abs(first[1] - last[1]) < 0.01:
-                    continue
-                first, last = self._moved(first, last, piece.lies)
-                axis = 0 if abs(first[1] - last[1]) < 0.01 else 1
-                low, high = sorted((first[axis], last[axis]))
-                pieces[piece.lies, axis, round(first[1 - axis], 2)].append((low, high))
-        for (lies, axis, line), spans in sorted(pieces.items()):
-            for low, high in _merged(spans):
-                first, last = (
-                    ((low, line), (high, line)) if axis == 0 else ((line, low), (line, high))
-                )
-                self.lines.append((first, last))
-                yield Line(first, last, styles.LIES[lies])
-
-    def _tubes(self) -> list[tuple[Xy, ...]]:
-        """Every raceway that is seen from above."""
-        paths = [route.path for route in self.found.ways.raceways.values()]
-        tubes = [self._tube([(x / 100, y / 100) for x, y, _ in path]) for path in paths]
-        return [tube for tube in tubes if len(tube) > 1]
-
     def _passages(self) -> dict[str, Xy]:
         """Where passages are."""
         places = {p.id: self.shop.position(p) for p in self.shop.routes.passages}
         return {name: self.frame.at(x, y) for name, (x, y, _) in places.items()}
-
-    def _moved(self, first: Xy, last: Xy, lies: str) -> tuple[Xy, Xy]:
-        """A piece along an outer wall: into the band when in the wall, off it on the surface."""
-        side = self.frame.side_of(first, last)
-        if side is None or lies in ("attic", "in ceiling", "underground"):
-            return first, last
-        off = BAND / 2 if lies == "in wall" else -SURFACE_OFF
-        return shifted(first, side.outward, off), shifted(last, side.outward, off)
-
-    def _tube(self, path: list[Xy]) -> tuple[Xy, ...]:
-        """A raceway seen from above, off the wall that it lies on."""
-        spots = [self.frame.at(*point) for point in path]
-        moved: list[Xy] = []
-        for first, last in pairwise(spots):
-            if abs(first[0] - last[0]) + abs(first[1] - last[1]) >= 0.01:
-                moved += self._moved(first, last, "on surface")
-        return tuple(moved)
 
     # -- labels
 
@@ -347,15 +195,15 @@ class _Sheet:
             around(spot, MACHINE_HALF, MACHINE_HALF) for spot in self.machines.values()
         ]
         places.solid += [around(spot, R, R) for spot in self._passages().values()]
-        places.lines += self.lines
-        for tube in self._tubes():
+        places.lines += self.ways.lines
+        for tube in self.ways.tubes():
             places.add_line(tube)
         outer = list(outer_corners(self.frame, BAND))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
             places.add_line([*face, face[0]])
         for partition in self.building.partitions:
-            body = self._partition(partition.id)
+            body = self.rooms.partition(partition.id)
             places.add_line([(body.left, body.top), (body.right, body.bottom)])
         return places
 
@@ -382,12 +230,12 @@ class _Sheet:
         for name, spot in self._passages().items():
             labels.lines(name, [(name, styles.PLAIN_LABEL)], [Target(spot, R, R)])
         for rectangle in (*self.building.zones, *self.shop.routes.avoid):
-            bounds = self._rectangle(rectangle)
+            bounds = self.rooms.rectangle(rectangle)
             corner = Target((bounds.left + 4, bounds.top + 4), 1, 1, (1.0, 1.0))
             labels.lines(rectangle.id, [(rectangle.id, styles.PLAIN_LABEL)], [corner])
         for opening in self.building.openings:
             gap = opening_place(self.frame, opening, BAND)
-            bounds = gap[1] if gap else self._partition(opening.wall, opening.between)
+            bounds = gap[1] if gap else self.rooms.partition(opening.wall, opening.between)
             prefers = gap[0].outward if gap else (0.0, 1.0)
             half = ((bounds.right - bounds.left) / 4, (bounds.bottom - bounds.top) / 4)
             target = Target(_middle(bounds), max(half[0], 4), max(half[1], 4), prefers)
@@ -428,7 +276,7 @@ class _Sheet:
 
     def _inside(self, area: Rectangle | None) -> list[Target]:
         """Places inside an area for its name."""
-        bounds = self._rectangle(area) if area else self.frame.bounds
+        bounds = self.rooms.rectangle(area) if area else self.frame.bounds
         found = []
         for across in (0.5, 0.3, 0.7, 0.15, 0.85):
             for down in (0.5, 0.25, 0.75):
@@ -450,103 +298,7 @@ class _Sheet:
             found.append(Target(spot, *half, side.outward if side else (0.0, 1.0)))
         return found
 
-    # -- legend
-
-    def _legend(self) -> Iterator[tuple[str, list[tuple[str, Icon]]]]:
-        """The symbols, walls and ways that this shop has."""
-        found: dict[str, Icon] = {"panel": panel_icon}
-        found["working space, 30 in × 36 in"] = working_space_icon
-        for box in self.shop.boxes:
-            for yoke in box.devices:
-                says, icon = yoke_icon(yoke.kind, yoke.configuration or None)
-                found.setdefault(says, icon)
-        if any(box.luminaire_watts is not None for box in self.shop.boxes):
-            found["luminaire"] = draw_luminaire
-        if self.shop.routes.junction_boxes:
-            found["junction box"] = lambda middle: draw_letter(middle, "J")
-        if self.shop.routes.passages:
-            found["passage"] = lambda middle: [_diamond(middle)]
-        if self.machines:
-            found["machine and its cord"] = machine_icon
-        yield "SYMBOLS", list(found.items())
-        yield "WALLS", list(self._wall_rows())
-        lies = sorted({kind for one in self.found.reached for kind, _ in one.lies})
-        rows: list[tuple[str, Icon]] = [(kind, _way_icon(kind)) for kind in lies]
-        if self.found.ways.raceways:
-            rows.append(("raceway", _tube_icon))
-        yield "SHORTEST WAYS TO A PANEL", rows
-
-    def _wall_rows(self) -> Iterator[tuple[str, Icon]]:
-        walls = self.building.all_walls
-        if any(wall.construction != "masonry" for wall in walls):
-            yield "stud wall", lambda at: [Rect(around(at, 15, 4), styles.PARTITION)]
-        if any(wall.construction == "masonry" for wall in walls):
-            yield (
-                "masonry: raceway on the surface only",
-                lambda at: [
-                    Rect(around(at, 15, 4), styles.PARTITION),
-                    *self._hatch(around(at, 15, 4)),
-                ],
-            )
-        if self.building.areas:
-            yield "area", lambda at: [Rect(around(at, 15, 6), styles.AREA_EDGE)]
-        if self.building.zones:
-            yield "zone", lambda at: [Rect(around(at, 15, 6), styles.ZONE)]
-        if self.shop.routes.avoid:
-            yield "no run goes here", _keep_out_icon
-        if bare_stretches(self.shop):
-            yield "nothing in reach of a 6 ft cord", _bare_icon
-        if any(one.way is None for one in self.found.reached):
-            yield "no way leads here", lambda at: [Circle(at, 8, styles.NO_WAY)]
-
-
-def _diamond(middle: Xy) -> Shape:
-    """A passage."""
-    x, y = middle
-    points = ((x, y - R), (x + R, y), (x, y + R), (x - R, y))
-    return Polyline(points, styles.SYMBOL, True)
-
-
-def _way_icon(kind: str) -> Icon:
-    return lambda at: [Line((at[0] - 16, at[1]), (at[0] + 16, at[1]), styles.LIES[kind])]
-
-
-def _tube_icon(at: Xy) -> list[Shape]:
-    ends = ((at[0] - 16, at[1]), (at[0] + 16, at[1]))
-    return [Polyline(ends, styles.CASING_EDGE), Polyline(ends, styles.CASING_BODY)]
-
-
-def _bare_icon(at: Xy) -> list[Shape]:
-    return [Line((at[0] - 15, at[1]), (at[0] + 15, at[1]), styles.BARE_WALL)]
-
-
-def _keep_out_icon(at: Xy) -> list[Shape]:
-    box = around(at, 12, 6)
-    return [
-        Rect(box, styles.KEEP_OUT),
-        Line((box.left, box.top), (box.right, box.bottom), styles.KEEP_OUT),
-        Line((box.left, box.bottom), (box.right, box.top), styles.KEEP_OUT),
-    ]
-
-
-def _bounds(first: Xy, last: Xy) -> Bounds:
-    """The rectangle between two points."""
-    xs, ys = sorted((first[0], last[0])), sorted((first[1], last[1]))
-    return Bounds(xs[0], ys[0], xs[1], ys[1])
-
 
 def _middle(bounds: Bounds) -> Xy:
     """The middle of a rectangle."""
     return (bounds.left + bounds.right) / 2, (bounds.top + bounds.bottom) / 2
-
-
-def _merged(spans: list[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    """Spans joined where they touch."""
-    low, high = sorted(spans)[0]
-    for begin, end in sorted(spans)[1:]:
-        if begin > high + 0.01:
-            yield low, high
-            low, high = begin, end
-        else:
-            high = max(high, end)
-    yield low, high
