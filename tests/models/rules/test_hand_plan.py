@@ -15,7 +15,10 @@ from typing import Any
 import pytest
 
 from models.plan import Plan
+from models.plan_file import canonical_json, sha256_text
 from models.rules import RULES, check_plan
+from models.shop import Shop
+from models.shop_edit import changed
 
 HERE = Path(__file__).resolve()
 ROOT = HERE.parents[3]
@@ -240,6 +243,44 @@ def rules_broken(data):
 
 def test_the_plan_made_on_paper_passes():
     assert rules_broken(PLAN) == set()
+
+
+# The same plan for a shop that says more: what is added to the shop, and the rule that objects.
+OTHER_SHOPS: dict[str, tuple[list[tuple[str, Any]], str]] = {
+    "a place to avoid": (
+        [("routes", {"avoid": [{"id": "A", "from": ["-1 ft", "4 ft"], "to": ["1 ft", "6 ft"]}]})],
+        "cable-way",
+    ),
+    "a hotter room": (
+        [
+            (
+                "building.areas",
+                [{"id": "A", "from": ["0 ft", "0 ft"], "to": ["10 ft", "8 ft"], "ambient": "60 C"}],
+            )
+        ],
+        "run-conditions",
+    ),
+    "a lower ceiling": (
+        [
+            (
+                "building.areas",
+                [{"id": "A", "from": ["0 ft", "0 ft"], "to": ["10 ft", "8 ft"], "ceiling": "7 ft"}],
+            )
+        ],
+        "run-way",
+    ),
+    "boxes that share no circuit": ([("boxes[L1].not_with", "S1")], "wishes"),
+}
+
+
+@pytest.mark.parametrize("what", OTHER_SHOPS)
+def test_a_plan_is_held_to_all_that_its_shop_says(what):
+    """Signed again, so that nothing but the new fact is amiss."""
+    changes, rule = OTHER_SHOPS[what]
+    data = copy.deepcopy(PLAN)
+    shop = changed(Shop.model_validate(data["source"]["shop"]), changes).canonical()
+    data["source"] = {"shop": shop, "sha256": sha256_text(canonical_json(shop))}
+    assert rule in rules_broken(data)
 
 
 @pytest.mark.parametrize("name", CORRUPTIONS)
