@@ -165,4 +165,4 @@ def test_the_schema_rejects_every_bad_file_that_a_schema_can_reject(request):
         if a_schema_can_reject(data):
             assert not validator.is_valid(data), text
             rejected += 1
-    assert rejected > 60
+    assert rejected > 40
