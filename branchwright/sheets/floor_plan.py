@@ -37,6 +37,7 @@ from branchwright.sheets.sheet import (
     foot_height,
     violation_count,
 )
+from branchwright.sheets.shop_rooms import Rooms
 from branchwright.words import machine_words
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
@@ -147,9 +148,13 @@ class _Sheet:
     def _draw_building(self, layer: Group) -> None:
         """Walls, openings, dimensions, working space."""
         layer.add(*draw_walls(self.frame, self.band))
+        rooms = Rooms(self.shop, self.frame)
+        layer.add(*rooms.partitions())
         for opening in self.shop.building.openings:
             if place := opening_place(self.frame, opening, self.band):
                 layer.add(*draw_opening(self.frame, opening, *place))
+            else:
+                layer.add(Rect(rooms.partition(opening.wall, opening.between), styles.OPENING))
         for panel in self.plan.panels:
             if space := working_space(self.frame, panel):
                 layer.add(space)

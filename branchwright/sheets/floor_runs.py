@@ -77,12 +77,13 @@ class DrawnRun:
 
 def _pieces(frame: Frame, run: Run | RacewayPlan, method: str) -> list[Piece]:
     """Cut a path into straight pieces on paper; neighbours of one line and place are joined."""
-    ceiling_ft = frame.building.ceiling_ft
     pieces: list[Piece] = []
     for first, last in zip(run.path, run.path[1:], strict=False):
         start, end = frame.at(*first[:2]), frame.at(*last[:2])
         if abs(start[0] - end[0]) + abs(start[1] - end[1]) < 0.01:
             continue
+        middle = (first[0] + last[0]) / 2, (first[1] + last[1]) / 2
+        ceiling_ft = frame.building.climate_at(*middle).ceiling_ft
         high = min(first[2], last[2]) >= ceiling_ft - CEILING_NEAR_FT
         cable: Where = "ceiling" if high else "wall"
         where: Where = cable if method == "cable" else _other(method)

@@ -41,7 +41,8 @@ def place_symbols(plan: Plan, frame: Frame, band: float) -> dict[str, Placed]:
         placed[panel.id] = _beside(panel.id, spot, side, (half, PANEL_DEPTH / 2), placed, 0.0)
     for box in plan.boxes:
         spot = frame.at(*box.place[:2])
-        hangs = box.place[2] >= frame.building.ceiling_ft - CEILING_NEAR_FT
+        ceiling_ft = frame.building.climate_at(*box.place[:2]).ceiling_ft
+        hangs = box.place[2] >= ceiling_ft - CEILING_NEAR_FT
         side = frame.side(box.wall) or (None if hangs else frame.side_of(spot, spot))
         half = R + (YOKE_STEP / 2 if len(box.yokes) > 1 else 0.0)
         outdoors = box.location == "wet"

@@ -48,11 +48,7 @@ class Rooms:
             layer.add(Rect(bounds, styles.KEEP_OUT))
             layer.add(Line((left, top), (right, bottom), styles.KEEP_OUT))
             layer.add(Line((left, bottom), (right, top), styles.KEEP_OUT))
-        for partition in self.building.partitions:
-            bounds = self.partition(partition.id)
-            layer.add(Rect(bounds, styles.PARTITION))
-            if partition.construction == "masonry":
-                layer.add(*hatch(bounds))
+        layer.add(*self.partitions())
         for opening in self.building.openings:
             if place := opening_place(self.frame, opening, BAND):
                 layer.add(*draw_opening(self.frame, opening, *place))
@@ -63,6 +59,14 @@ class Rooms:
         for panel in self.shop.supply.panels:
             layer.add(self._working_space(panel))
         layer.add(*draw_dimensions(self.frame))
+
+    def partitions(self) -> Iterator[Shape]:
+        """The bodies of the partitions; masonry is hatched."""
+        for partition in self.building.partitions:
+            bounds = self.partition(partition.id)
+            yield Rect(bounds, styles.PARTITION)
+            if partition.construction == "masonry":
+                yield from hatch(bounds)
 
     def rectangle(self, rectangle: Rectangle) -> Bounds:
         """A rectangle of the floor on paper."""
