@@ -201,16 +201,15 @@ def plan(
 def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, PriceBook]":
     """A shop that can be planned, with its prices; whatever is in the way is told before work."""
     from branchwright.folder import FolderError, check_folder
-    from branchwright.solving import price_book_of
     from models.part_keys import ALWAYS_BOUGHT
-    from models.price_book import PriceBookError
+    from models.price_book import PriceBook, PriceBookError, book_path
     from models.shop_file import ShopFileError, read_shop, where
     from solver.scope import not_planned
 
     try:
         check_folder(folder)
         read = read_shop(shop)
-        book = price_book_of(read, shop)
+        book = PriceBook.read(book_path(shop, read.prices.book))
         for key in ALWAYS_BOUGHT:
             book.price(key)
     except ShopFileError as error:
@@ -256,18 +255,18 @@ def inspect(file: Path | None, routes: Path | None, explain: str | None, as_json
 
 def _inspect_shop(file: Path, routes: Path | None, as_json: bool) -> NoReturn:
     """How a shop is understood; one that is wired already is checked like a plan."""
-    from branchwright.solving import price_book_of
-    from models.price_book import PriceBookError
+    from models.price_book import PriceBook, PriceBookError, book_path
     from models.shop_file import ShopFileError, read_shop
-    from solver.survey import survey
 
     try:
         shop = read_shop(file)
-        book = price_book_of(shop, file)
+        book = PriceBook.read(book_path(file, shop.prices.book))
     except ShopFileError as error:
         _fail(str(error), as_json, [vars(problem) for problem in error.problems])
     except PriceBookError as error:
         _fail(str(error), as_json)
+    from solver.survey import survey
+
     found = survey(shop, book)
     if routes is not None:
         from branchwright.sheets.shop_plan import shop_plan

@@ -7,11 +7,10 @@ import threading
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
-from pathlib import Path
 from types import FrameType
 from typing import Any
 
-from models.price_book import PriceBook, book_path
+from models.price_book import PriceBook
 from models.shop import Shop
 from solver.plan import Outcome, plan_shop
 from solver.solve import Control
@@ -40,11 +39,6 @@ class Progress:
         if self.live and self.shown:
             sys.stderr.write("\r" + " " * self.shown + "\r")
             sys.stderr.flush()
-
-
-def price_book_of(shop: Shop, file: Path) -> PriceBook:
-    """The shop's own price book, or the invented one."""
-    return PriceBook.read(book_path(file, shop.prices.book))
 
 
 def solve(shop: Shop, book: PriceBook, control: Control) -> tuple[Outcome, bool]:

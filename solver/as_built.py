@@ -11,19 +11,12 @@ from solver.panel import free_spaces
 from solver.placement import Placed, Placement, fed_existing
 from solver.points import Points
 from solver.routes import Ways
-from solver.scope import not_written_down
 from solver.selection import Selected
 from solver.solve import Control
 
 
-def is_as_built(shop: Shop) -> bool:
-    """Whether every box is on an existing circuit, and the plan of it can be written."""
-    fed = {name for circuit in shop.existing for name in circuit.feeds}
-    return fed == {box.id for box in shop.boxes} and not not_written_down(shop)
-
-
 def as_built_plan(shop: Shop, book: PriceBook) -> Plan:
-    """The existing circuits as a plan, checked; the shop must be as built (`is_as_built`)."""
+    """The existing circuits as a plan, checked; the shop must be as built (`solver.scope`)."""
     circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
     old = fed_existing(shop, circuits.points, circuits.loads)
     placement = Placement(shop, circuits.loads, [], old)

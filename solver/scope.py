@@ -14,6 +14,12 @@ def not_planned(shop: Shop) -> list[ShopProblem]:
     return [*not_written_down(shop), *_routes(shop), *_wishes(shop)]
 
 
+def is_as_built(shop: Shop) -> bool:
+    """Whether every box is on an existing circuit, and a plan of it can be written down."""
+    fed = {name for circuit in shop.existing for name in circuit.feeds}
+    return fed == {box.id for box in shop.boxes} and not not_written_down(shop)
+
+
 def not_written_down(shop: Shop) -> list[ShopProblem]:
     """Everything that a plan has no place for so far, even where nothing is to be chosen."""
     return [

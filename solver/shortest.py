@@ -7,6 +7,7 @@ first in the order of its nodes: only steps that lie on a shortest path are look
 
 from collections.abc import Iterable, Iterator
 from heapq import heappop, heappush
+from math import inf
 from typing import NamedTuple
 
 import rustworkx as rx
@@ -53,13 +54,17 @@ class Shortest:
             rows.append((a, b, float(counts)))
         plain.add_edges_from(rows)
         self._plain = plain
-        self._from: dict[int, rx.PathLengthMapping] = {}
-        self._trees: dict[int, tuple[dict[State, int], dict[State, Came]]] = {}
+        self._from: dict[int, list[float]] = {}
 
-    def _lengths(self, number: int) -> rx.PathLengthMapping:
-        """What every node is away from one."""
+    def _lengths(self, number: int) -> list[float]:
+        """What every node is away from one; infinite where no path leads."""
         if number not in self._from:
-            self._from[number] = rx.dijkstra_shortest_path_lengths(self._plain, number, float)
+            lengths = [inf] * len(self.nodes)
+            found = rx.dijkstra_shortest_path_lengths(self._plain, number, float)
+            for to, length in found.items():
+                lengths[to] = length
+            lengths[number] = 0.0
+            self._from[number] = lengths
         return self._from[number]
 
     def counts(self, start: str, end: str) -> int | None:
@@ -67,19 +72,15 @@ class Shortest:
         first, last = (self.number.get(self.graph.node(name)) for name in (start, end))
         if first is None or last is None:
             return None
-        if first == last:
-            return 0
-        found = self._lengths(first)
-        return round(found[last]) if last in found else None
+        length = self._lengths(first)[last]
+        return None if length == inf else round(length)
 
     def path(self, start: str, end: str) -> tuple[Xyz, ...]:
         """The corners of the straightest shortest path; it must exist."""
         first, last = (self.number[self.graph.node(name)] for name in (start, end))
         if first == last:
             return (self.nodes[first][:3],)
-        bends, came = self._straightest(first)
-        state = min((state for state in ((last, 1), (last, 2), (last, 3)) if state in bends),
-                    key=lambda state: (bends[state], state))  # fmt: skip
+        state, came = self._straightest(first, last)
         points = [self.nodes[last][:3]]
         while state[0] != first:
             state, corner = came[state]
@@ -87,24 +88,24 @@ class Shortest:
             points += [here] if corner is None else [(*corner, here[2]), here]
         return straightened(points[::-1])
 
-    def _straightest(self, first: int) -> tuple[dict[State, int], dict[State, Came]]:
-        """From one node: the fewest bends to each node and last axis, and the step before."""
-        if first in self._trees:
-            return self._trees[first]
-        lengths = [-1.0] * len(self.nodes)
-        for number, length in self._lengths(first).items():
-            lengths[number] = length
+    def _straightest(self, first: int, last: int) -> tuple[State, dict[State, Came]]:
+        """The end of a path with the fewest bends, and for each state the step before it."""
+        left = self._lengths(last)
+        whole = left[first]
         bends: dict[State, int] = {(first, 0): 0}
         came: dict[State, Came] = {}
         done: set[State] = set()
-        heap: list[tuple[float, int, int, int]] = [(0.0, 0, first, 0)]
+        heap: list[tuple[int, float, int, int]] = [(0, 0.0, first, 0)]
         while heap:
-            gone, turned, at, axis = heappop(heap)
+            turned, ahead, at, axis = heappop(heap)
+            if at == last:
+                return (at, axis), came
             if (at, axis) in done:
                 continue
+            gone = -ahead
             done.add((at, axis))
             for step in self.steps[at]:
-                if gone + step.counts != lengths[step.to]:
+                if gone + step.counts + left[step.to] != whole:
                     continue
                 more = turned + (axis not in (step.first_axis, 0) and step.first_axis != 0)
                 more += step.corner is not None
@@ -112,9 +113,8 @@ class Shortest:
                 if more < bends.get(state, more + 1):
                     bends[state] = more
                     came[state] = (at, axis), step.corner
-                    heappush(heap, (gone + step.counts, more, *state))
-        self._trees[first] = bends, came
-        return bends, came
+                    heappush(heap, (more, -gone - step.counts, *state))
+        raise AssertionError("a path of the length found must exist")
 
 
 def _steps(

@@ -17,10 +17,9 @@ from models.shop_problem import Path
 from models.spaces import Lies
 from models.wall_reach import CORD_FT, bare_stretches
 from models.working_space import in_working_space
-from solver.as_built import as_built_plan, is_as_built
 from solver.assumptions import assumptions
 from solver.routes import Way, Ways
-from solver.scope import not_planned
+from solver.scope import is_as_built, not_planned
 
 Weight = Literal["violation", "warning", "note"]
 TIGHT_CORD = 0.95
@@ -71,7 +70,11 @@ def survey(shop: Shop, book: PriceBook) -> Survey:
     ]
     order = {"violation": 0, "warning": 1, "note": 2}
     remarks.sort(key=lambda remark: order[remark.weight])
-    as_built = as_built_plan(shop, book).findings if is_as_built(shop) else None
+    as_built = None
+    if is_as_built(shop):
+        from solver.as_built import as_built_plan  # brings the solver library, seldom needed
+
+        as_built = as_built_plan(shop, book).findings
     return Survey(tuple(remarks), reached, assumptions(shop), ways, as_built)
 
 

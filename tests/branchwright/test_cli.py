@@ -56,6 +56,17 @@ def test_help_imports_nothing_heavy():
     assert found.stdout.splitlines()[-1] == "[]"
 
 
+def test_a_shop_is_looked_at_without_the_solver_library(garage):
+    code = (
+        "import sys\n"
+        "from branchwright.cli import cli\n"
+        f"try:\n    cli(['inspect', {str(garage)!r}])\nexcept SystemExit:\n    pass\n"
+        "print('ortools' in sys.modules)\n"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.splitlines()[-1] == "False"
+
+
 def test_plan_writes_plan_page_and_run(garage, tmp_path):
     done = run("plan", garage, "-o", tmp_path / "out")
     assert done.returncode == 0, done.stderr

@@ -8,8 +8,8 @@ from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import parse_shop, read_shop
-from solver.as_built import as_built_plan, is_as_built
-from solver.scope import not_planned
+from solver.as_built import as_built_plan
+from solver.scope import is_as_built, not_planned
 from solver.survey import survey
 
 ROOT = Path(__file__).parent.parent.parent
