@@ -52,7 +52,7 @@ def left_out(shop: Shop) -> tuple[str, ...]:
 
 def _supply(shop: Shop) -> Iterator[ShopProblem]:
     if len(shop.supply.panels) > 1:
-        says = f"{len(shop.supply.panels)} panels: so far circuits are planned for one"
+        says = f"{len(shop.supply.panels)} panels: so far circuits are planned for one only"
         yield ShopProblem(("supply", "panels", 1), says)
 
 
@@ -65,12 +65,10 @@ def _routes(shop: Shop) -> Iterator[ShopProblem]:
             says = f"raceway {raceway.id!r} is underground: conductors for wet places are not"
             yield ShopProblem(("routes", "raceways", index, "laid"), f"{says} planned so far")
 
-    for index, circuit in enumerate(shop.existing):
-        for number, run in enumerate(circuit.runs):
-            if run.raceways:
-                says = f"{circuit.id!r} goes through {', '.join(run.raceways)}: room beside what is"
-                path = ("existing", index, "runs", number, "raceways")
-                yield ShopProblem(path, f"{says} in a raceway already is not planned so far")
+    inside = [c.id for c in shop.existing if any(run.raceways for run in c.runs)]
+    if inside:
+        says = f"raceways that hold existing conductors ({', '.join(inside)}): the room beside them"
+        yield ShopProblem(("existing",), f"{says} is not planned so far")
 
 
 def _boxes(shop: Shop) -> Iterator[ShopProblem]:
