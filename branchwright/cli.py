@@ -153,12 +153,14 @@ def plan(
     from time import monotonic
 
     from branchwright.folder import folder_for, write_plan
+
+    folder = folder_for(shop, output)
+    read, book = _read_to_plan(shop, folder, as_json)
+
     from branchwright.solving import Progress, run_facts, solve
     from models.price_book import PriceBookError
     from solver.solve import Control
 
-    folder = folder_for(shop, output)
-    read, book = _read_to_plan(shop, folder, as_json)
     progress, began = Progress(), monotonic()
     control = Control(effort=effort, seed=seed, seconds=seconds, tell=progress)
     try:

@@ -8,8 +8,8 @@ whole hundredths of a foot.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, pairwise
-from typing import Literal, cast
+from itertools import islice, pairwise, product
+from typing import Final, Literal
 
 import networkx as nx
 
@@ -20,6 +20,7 @@ from solver.route_graph import RouteGraph
 from solver.shortest import Shortest, straightened
 
 CABLE_LAID: Laid = "cable"
+MOST_CHAINS: Final = 50  # a mesh of raceways has more chains than anybody would look through
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,9 +71,7 @@ class Ways:
         }
         self.names = tuple(self.places)
         self.raceways = self._lay(shop.routes.raceways)
-        self._chains: dict[tuple[str, str], list[Way]] = {}
         self._found: dict[tuple[str, str], tuple[Way, ...]] = {}
-        self._add_raceways()
 
     @cached_property
     def cable(self) -> Shortest:
@@ -101,7 +100,7 @@ class Ways:
             if start > end:
                 ways = tuple(way.reversed() for way in self.between(end, start))
             else:
-                ways = (*self._cables(start, end), *self._chains.get((start, end), ()))
+                ways = (*self._cables(start, end), *self._through_raceways(start, end))
             self._found[start, end] = ways
         return self._found[start, end]
 
@@ -201,22 +200,35 @@ class Ways:
             return None
         return shortest.path(first, second)
 
-    def _add_raceways(self) -> None:
-        """Every simple chain of raceways between two enclosures, shortest first."""
-        graph: nx.MultiGraph[str] = nx.MultiGraph()
+    @cached_property
+    def _joined(self) -> "nx.Graph[str]":
+        """Enclosures as raceways join them; `names` are those side by side, `cft` their least."""
+        graph: nx.Graph[str] = nx.Graph()
         for name, route in sorted(self.raceways.items()):
-            graph.add_edge(*route.raceway.ends, key=name)
-        panels = {panel.id for panel in self.shop.supply.panels}
-        for start, end in combinations(sorted(graph), 2):
-            inner = panels - {start, end}
-            plain = graph if not inner else graph.subgraph(set(graph) - inner)
-            found = cast(
-                Iterable[list[tuple[str, str, str]]], nx.all_simple_edge_paths(plain, start, end)
+            first, second = route.raceway.ends
+            beside = graph.get_edge_data(first, second, {"names": (), "cft": route.length_cft})
+            graph.add_edge(
+                first,
+                second,
+                names=(*beside["names"], name),
+                cft=min(beside["cft"], route.length_cft),
             )
-            chains = [self._chain(start, [key for _, _, key in edges]) for edges in found]
-            ways = sorted(chains, key=lambda way: (way.length_cft, way.raceways))
-            if ways:
-                self._chains[start, end] = ways
+        return graph
+
+    def _through_raceways(self, start: str, end: str) -> list[Way]:
+        """The shortest simple chains of raceways between two enclosures, not through a panel."""
+        panels = {panel.id for panel in self.shop.supply.panels} - {start, end}
+        joined = self._joined.subgraph(set(self._joined) - panels)
+        if start not in joined or end not in joined or not nx.has_path(joined, start, end):
+            return []
+        stops = nx.shortest_simple_paths(joined, start, end, weight="cft")
+        chains = (
+            self._chain(start, list(names))
+            for path in islice(stops, MOST_CHAINS)
+            for names in product(*(joined.edges[leg]["names"] for leg in pairwise(path)))
+        )
+        ways = list(islice(chains, MOST_CHAINS))
+        return sorted(ways, key=lambda way: (way.length_cft, way.raceways))
 
     def _chain(self, start: str, raceways: list[str]) -> Way:
         """The way through several raceways in a row."""

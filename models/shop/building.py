@@ -204,10 +204,6 @@ class Building(Fact):
         """What holds at a point; on an edge the lowest ceiling, and of these the hottest."""
         return min(self.climates_at(x_ft, y_ft), key=lambda c: (c.ceiling_ft, -c.room_c))
 
-    def area_at(self, x_ft: float, y_ft: float) -> str | None:
-        """The id of the first area that holds a point."""
-        return next((area.id for area in self.areas if area.holds(x_ft, y_ft)), None)
-
     def _closed_in(self, found: list[Area], x: float, y: float) -> bool:
         """Whether areas and the outside are all there is around a point on their edges."""
         step = 4 * NEAR_FT

@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import parse_shop, read_shop
-from solver.routes import Ways, path_length_cft
+from solver.routes import MOST_CHAINS, Ways, path_length_cft
 
 DEMO_SHOPS = (
     "one_bay_garage",
@@ -439,3 +439,36 @@ def test_surface_runs_keep_clear_of_the_open_overhead_door(garage):
         if z0 == z1 == 900:
             middle = (x0 + x1) / 2, (y0 + y1) / 2
             assert not (250 < middle[0] < 1150 and middle[1] < 900)
+
+
+def test_a_mesh_of_raceways_gives_the_shortest_chains_and_an_end(garage):
+    """Twelve boxes, each joined to each: more chains than anybody could look through."""
+    boxes = [
+        {"id": f"M{n}", "ceiling": [f"{2 + 3 * (n % 4)} ft", f"{12 + 3 * (n // 4)} ft"],
+         "yokes": ["duplex 5-20R"]}
+        for n in range(12)
+    ]  # fmt: skip
+    raceways = [
+        {"id": f"R{a}-{b}", "kind": "EMT", "trade_size": "1", "ends": [f"M{a}", f"M{b}"]}
+        for a in range(12)
+        for b in range(a)
+    ]
+    raceways.append({"id": "RP", "kind": "EMT", "trade_size": "1", "ends": ["M0", "P"]})
+    data = garage.canonical()
+    ways = Ways(changed(garage, [
+        ("boxes", [*data["boxes"], *boxes]), ("routes.raceways", raceways)
+    ]))  # fmt: skip
+    found = [way for way in ways.between("M0", "P") if way.method == "raceway"]
+    assert [way.raceways for way in found] == [("RP",)]
+    chains = [way for way in ways.between("M5", "P") if way.method == "raceway"]
+    assert len(chains) == MOST_CHAINS
+    assert chains[0].raceways == ("R5-0", "RP")
+    assert [way.length_cft for way in chains] == sorted(way.length_cft for way in chains)
+
+
+def test_raceways_side_by_side_are_ways_of_their_own(garage):
+    """A full raceway needs another: R1 has a twin."""
+    data = garage.canonical()["routes"]["raceways"]
+    twin = {**next(r for r in data if r["id"] == "R1"), "id": "R9", "trade_size": "3/4"}
+    ways = Ways(changed(garage, [("routes.raceways", [*data, twin])]))
+    assert {way.raceways for way in ways.between("P", "E1")} == {("R1", "R2"), ("R9", "R2")}
