@@ -154,7 +154,7 @@ class Explainer:
                 ((f"machines[{name}].plugs_into", None),),
             )
             for name in machines
-            if self.points.machines[name].plugs_into
+            if self.points.machines[name].receptacle
         ]
 
     def _overloaded(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:

@@ -140,6 +140,4 @@ def _crosses(building: Building, opening: Opening, wall_id: str, start: Xyz, end
     along = sorted((start[axis], end[axis]))
     inside = along[0] < high - NEAR_FT and along[1] > low + NEAR_FT
     lower, upper = sorted((start[2], end[2]))
-    return (inside and lower < opening.head_ft - NEAR_FT and upper > opening.sill_ft + NEAR_FT) or (
-        inside and opening.sill_ft == 0 and lower < opening.head_ft - NEAR_FT
-    )
+    return inside and lower < opening.head_ft - NEAR_FT and upper > opening.sill_ft + NEAR_FT

@@ -223,8 +223,8 @@ def _place_fault(machine: MachinePlan, wanted: Machine, outlet: OutletPlan | Non
         return None if right else f"is not hard-wired at {wanted.hard_wired_at}"
     if outlet.kind != "receptacle" or machine.hard_wired_at is not None:
         return "has a plug but no receptacle"
-    if wanted.plugs_into not in (None, outlet.id, outlet.yoke, outlet.box):
-        return f"is plugged into {outlet.id}, the shop says {wanted.plugs_into}"
+    if wanted.receptacle not in (None, outlet.id, outlet.yoke, outlet.box):
+        return f"is plugged into {outlet.id}, the shop says {wanted.receptacle}"
     return None
 
 
