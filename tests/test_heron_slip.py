@@ -212,7 +212,7 @@ def test_use(shop):
     }
     assert [day.id for day in binding_days(shop.use.days)] == ["helper", "usual"]
     assert {f.machine: len(f.follows) for f in shop.use.followers} == {
-        "collector": 5, "vacuum": 2, "kiln-fan": 1,
+        "collector": 5, "vacuum": 2, "kiln-fan": 2,
     }  # fmt: skip
     assert {(frozenset(g.machines), g.by) for g in shop.use.never_together} == {
         (frozenset({"kiln-1", "welder"}), "promise"),
