@@ -247,6 +247,10 @@ def inspect(file: Path | None, routes: Path | None, explain: str | None, as_json
         _explain(explain, as_json)
     elif file is None:
         raise click.UsageError("name a SHOP, a PLAN, or a rule with --explain")
+    elif routes is not None and routes.suffix.lower() != ".svg":
+        raise click.UsageError(
+            f"--routes writes a drawing: name a file that ends in .svg, not {routes}"
+        )
     elif file.suffix.lower() in SHOP_SUFFIXES:
         _inspect_shop(file, routes, as_json)
     elif routes is not None:

@@ -124,7 +124,8 @@ def _check_switch(path: Path, boxes: Mapping[str, Box], name: str) -> Problems:
             return
     if name not in boxes:
         names = {y.id for box in boxes.values() for y in box.devices if y.kind == "switch"}
-        yield from unknown(path, "switch", name, names | boxes.keys())
+        alone = {b.id for b in boxes.values() if sum(y.kind == "switch" for y in b.devices) == 1}
+        yield from unknown(path, "switch", name, names | alone)
         return
     switches = [yoke.id for yoke in boxes[name].devices if yoke.kind == "switch"]
     if not switches:

@@ -18,7 +18,7 @@ from models.shop.facts import key_of
 from models.shop_problem import Path, ShopProblem, closest
 
 SAME_FT: Final = 0.011
-MOST_BOXES: Final = 400
+MOST_BOXES: Final = 100
 _SHARED: Final = (
     "wall", "height_ft", "faces", "yokes", "luminaire_watts", "switched_by", "two_circuits",
     "not_with", "outdoors", "drop_ft", "note",

@@ -71,10 +71,16 @@ def with_ids(text: str) -> tuple[str, list[str]]:
             x, y, _ = shop.position(box)
             along_y = box.y_ft is not None if row.wall else _along_y(shop, index)
             places[box.id] = y if along_y else x
-        if places.keys() == row.ids.keys():
+        missing = {name: place for name, place in places.items() if name not in row.ids}
+        if not missing:
             continue
-        value = "{" + ", ".join(f"{name}: {_feet(place)}" for name, place in places.items()) + "}"
-        text = with_value(text, ("rows", index, "ids"), value)
+        path: Path = ("rows", index, "ids")
+        if row.ids:  # one by one, so that comments between those there stay
+            for name, place in missing.items():
+                text = with_value(text, (*path, name), _feet(place))
+        else:
+            value = ", ".join(f"{name}: {_feet(place)}" for name, place in missing.items())
+            text = with_value(text, path, f"{{{value}}}")
         rows.append(row.id)
     return text, rows
 
@@ -99,7 +105,7 @@ def with_pin(text: str, kind: str, yokes: tuple[str, ...]) -> str:
     data = read_marked(text).data
     value = f"[{', '.join(yokes)}]"
     pins = data.get(PINS) or {}
-    if pins.get(kind):
+    if isinstance(pins.get(kind), list):
         return with_item(text, (PINS, kind), value)
     if pins:
         return with_value(text, (PINS, kind), f"[{value}]")
@@ -124,7 +130,7 @@ def with_value(text: str, path: Path, value: str) -> str:
         found = text[:begin] + _spaced(text, begin, value) + text[_trimmed(text, begin, end) :]
     else:
         found = _with_key(text, marked, path[:-1], str(path[-1]), value)
-    return _checked(marked.data, found, path, value)
+    return _checked(text, marked.data, found, path, value)
 
 
 def with_item(text: str, path: Path, value: str) -> str:
@@ -144,7 +150,7 @@ def with_item(text: str, path: Path, value: str) -> str:
         dash = text.rfind("-", 0, marked.spans[last][0])
         indent = dash - (text.rfind("\n", 0, dash) + 1)
         found = _after_line(text, marked, last, " " * indent + "- " + value)
-    return _checked(marked.data, found, (*path, len(items)), value)
+    return _checked(text, marked.data, found, (*path, len(items)), value)
 
 
 def _with_key(text: str, marked: MarkedData, path: Path, key: str, value: str) -> str:
@@ -197,8 +203,8 @@ def _at(data: Any, path: Path) -> Any:
     return data
 
 
-def _checked(before: Any, text: str, path: Path, value: str) -> str:
-    """The new text, when it says what was meant and nothing else."""
+def _checked(old: str, before: Any, text: str, path: Path, value: str) -> str:
+    """The new text, when it says what was meant and nothing else, and has every comment."""
     wanted = deepcopy(before)
     holder, last = _at(wanted, path[:-1]), path[-1]
     says = f"the value at {'.'.join(map(str, path))} cannot be written here by itself"
@@ -210,6 +216,6 @@ def _checked(before: Any, text: str, path: Path, value: str) -> str:
         holder.append(new)
     else:
         holder[last] = new
-    if read != wanted:
+    if read != wanted or text.count("#") < old.count("#"):
         raise WriteError(says)
     return text

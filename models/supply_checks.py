@@ -1,12 +1,12 @@
 """Whether the panel, its spaces and the circuits that are there already fit each other."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from models.formulas.receptacles import receptacle
 from models.reach import known_configurations
-from models.shop import Box, ExistingCircuit, Panel, Shop
+from models.shop import Box, ExistingCircuit, ExistingRun, Panel, Shop
 from models.shop_problem import Path, Problems, ShopProblem, unknown
 
 VOLTS_TO_NEUTRAL: Final = 120
@@ -86,7 +86,7 @@ def _check_existing(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problem
 
 def _check_runs(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problems:
     """Runs lead from the panel outwards to every box that the circuit feeds, each once."""
-    raceways = {raceway.id for raceway in shop.routes.raceways}
+    raceways = {raceway.id: raceway.ends for raceway in shop.routes.raceways}
     reached = {circuit.panel}
     for index, run in enumerate(circuit.runs):
         here = (*path, index)
@@ -94,6 +94,7 @@ def _check_runs(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problems:
             yield from unknown((*here, key), "box or panel", name, shop.enclosures)
         for place, name in enumerate(run.raceways):
             yield from unknown((*here, "raceways", place), "raceway", name, raceways)
+        yield from _check_through((*here, "raceways"), run, raceways)
         if run.start not in reached:
             says = f"no run of {circuit.id!r} has come to {run.start!r} yet: begin at"
             yield ShopProblem((*here, "from"), f"{says} {circuit.panel!r} and go outwards")
@@ -105,6 +106,25 @@ def _check_runs(shop: Shop, path: Path, circuit: ExistingCircuit) -> Problems:
         if name not in reached:
             says = f"no run of {circuit.id!r} comes to {name!r}: add one, or take it out of `feeds`"
             yield ShopProblem(path, says)
+
+
+def _check_through(
+    path: Path, run: ExistingRun, raceways: Mapping[str, tuple[str, str]]
+) -> Problems:
+    """The raceways of a run join its two ends, one after the other."""
+    at = run.start
+    for name in run.raceways:
+        ends = raceways.get(name, (at, at))
+        if at not in ends:
+            says = (
+                f"raceway {name!r} joins {' and '.join(ends)}, the run is at {at!r} there: correct"
+            )
+            yield ShopProblem(path, f"{says} the raceways, from {run.start!r} to {run.end!r}")
+            return
+        at = ends[1] if ends[0] == at else ends[0]
+    if run.raceways and at != run.end and all(name in raceways for name in run.raceways):
+        says = f"these raceways lead from {run.start!r} to {at!r}, the run goes to {run.end!r}:"
+        yield ShopProblem(path, f"{says} correct one of them")
 
 
 def _check_poles(path: Path, shop: Shop, circuit: ExistingCircuit, box: Box) -> Problems:

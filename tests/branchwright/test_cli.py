@@ -157,6 +157,9 @@ def test_inspect_of_a_broken_shop_or_a_drawing_of_a_plan_is_2(garage, tmp_path):
     assert "shop.yaml:51:" in done.stderr
     assert run("inspect", tmp_path, "--routes", tmp_path / "a.svg").returncode == 2
     assert run("inspect", garage, "--routes", tmp_path / "no" / "a.svg").returncode == 2
+    before = shop.read_bytes()
+    assert run("inspect", shop, "--routes", shop).returncode == 2
+    assert shop.read_bytes() == before
 
 
 def test_a_hazard_answered_yes_is_a_violation_of_a_shop(garage, tmp_path):

@@ -83,6 +83,15 @@ BROKEN = [
         "routes.passages[N1].id",
         ["already the id of a box"],
     ),
+    (
+        *before_use(
+            "routes: {raceways: [{id: T, kind: EMT, trade_size: 1, ends: [P, S1]}]}\n"
+            f"existing: [{EXISTING}id: X, spaces: [1], feeds: [N1],"
+            " runs: [{from: P, to: N1, raceways: @[T]}]}]"
+        ),
+        "existing[X].runs[1].raceways",
+        ["lead from 'P' to 'S1'", "goes to 'N1'"],
+    ),
     # use and later
     ("people: 1}", "people: {shop: @1}}", "use.days[usual].people.shop", ["no area or zone"]),
     (

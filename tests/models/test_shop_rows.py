@@ -75,7 +75,7 @@ def test_tubing_from_box_to_box():
         (ROW + ", skip: [X]", "rows[R].skip", "no opening or panel is called 'X'"),
         (ROW + ", skip: [P]", "rows[R].skip", "take it out of `skip`"),
         (ROW.replace("2 ft", "0.1 ft"), "rows[R].every", "must be at least 0.5"),
-        (ROW.replace("7 ft", "900 ft").replace("2 ft", "1 ft"), "rows[R].every", "400 at most"),
+        (ROW.replace("7 ft", "900 ft").replace("2 ft", "1 ft"), "rows[R].every", "100 at most"),
         (ROW.replace("from: 1 ft", "from: [1 ft, 2 ft]"), "rows[R].from", "on a wall"),
         (ROW.replace("wall: east, ", ""), "rows[R].from", "write points"),
         (ROW.replace("to: 7 ft", "to: 19 ft"), "rows[R].from", "is not on wall 'east'"),

@@ -104,7 +104,23 @@ def test_what_cannot_be_written_by_itself_is_refused():
     with pytest.raises(WriteError):
         with_value("a: {}\n", ("a", "b"), "2")
     with pytest.raises(WriteError):
+        with_value("a: # why\n  x: 1 # one\nb: 2\n", ("a",), "{x: 2}")
+    with pytest.raises(WriteError):
         with_value("a: 1\nb: 2\n", ("a",), "1\nc: 3")
+
+
+def test_ids_added_to_those_there_leave_comments_between_them(request):
+    """A block of ids with comments: only the new line is added."""
+    text = (request.config.rootpath / "tests" / "shops" / "four_box.yaml").read_text("utf-8")
+    row = (
+        "rows:\n  - id: R\n    wall: east\n    from: 1 ft\n    to: 3 ft\n    every: 2 ft\n"
+        "    height: 2 ft\n    yokes: [duplex 5-20R]\n    ids:\n      R1: 1 ft # one\n"
+        "      # about the row\n\n# the machines\n"
+    )
+    text = text.replace("machines:\n", row + "machines:\n", 1)
+    new, rows = with_ids(text)
+    assert rows == ["R"]
+    assert new == text.replace("# one\n", "# one\n      R2: 3 ft\n")
 
 
 @pytest.fixture
