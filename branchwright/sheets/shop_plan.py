@@ -127,12 +127,7 @@ class _Sheet:
         half = PANEL_SIZE if isinstance(place, Panel) else (R, R)
         if isinstance(place, Box) and len(place.yokes) > 1:
             half = (R + YOKE_STEP / 2 * (len(place.yokes) - 1), R)
-        into: Xy = (0.0, 0.0)
-        if place.wall is not None:
-            dx, dy = self.building.facing(place.wall, place.faces)
-            into = (dx, -dy)
-            if isinstance(place, Box) and place.outdoors:
-                into = (-dx, dy)
+        into = self._away_from_wall(place) or (0.0, 0.0)
         if into[0]:
             half = (half[1], half[0])
         deep = half[0] if into[0] else half[1]
@@ -248,13 +243,15 @@ class _Sheet:
         """Where the label of a symbol goes: on towards the room."""
         bounds = self.symbols[name]
         half = ((bounds.right - bounds.left) / 2, (bounds.bottom - bounds.top) / 2)
-        prefers: Xy = (0.0, 1.0)
-        if place.wall is not None:
-            dx, dy = self.building.facing(place.wall, place.faces)
-            prefers = (dx, -dy)
-            if isinstance(place, Box) and place.outdoors:
-                prefers = (-dx, dy)
-        return Target(_middle(bounds), *half, prefers)
+        return Target(_middle(bounds), *half, self._away_from_wall(place) or (0.0, 1.0))
+
+    def _away_from_wall(self, place: Place) -> Xy | None:
+        """The step on paper from a wall towards the side that a place is on; None on a ceiling."""
+        if place.wall is None:
+            return None
+        dx, dy = self.building.facing(place.wall, place.faces)
+        outdoors = isinstance(place, Box) and place.outdoors
+        return (-dx, dy) if outdoors else (dx, -dy)
 
     def _area_words(self, name: str, area: Rectangle | None) -> list[tuple[str, styles.Lettering]]:
         """Name, ceiling, what runs over it, joists and heat."""

@@ -8,14 +8,7 @@ import pytest
 from models.marked_yaml import read_marked
 from models.shop_file import ShopFileError, read_shop
 from models.shop_writer import WriteError, with_ids, with_item, with_value, write_ids, write_pin
-
-DEMO_SHOPS = (
-    "one_bay_garage",
-    "heron_slip",
-    "two_person_instrument_shop",
-    "half_wired_metal_shop",
-    "ninety_box_makerspace",
-)
+from tests.demo_shops import DEMO_SHOPS
 
 
 def changed_lines(old, new):

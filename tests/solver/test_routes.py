@@ -14,14 +14,7 @@ from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import parse_shop, read_shop
 from solver.routes import MOST_CHAINS, Ways, path_length_cft
-
-DEMO_SHOPS = (
-    "one_bay_garage",
-    "heron_slip",
-    "two_person_instrument_shop",
-    "half_wired_metal_shop",
-    "ninety_box_makerspace",
-)
+from tests.demo_shops import DEMO_SHOPS
 
 
 def scenario(request, name):

@@ -11,10 +11,10 @@ from models.shop_file import parse_shop, read_shop
 from solver.as_built import as_built_plan
 from solver.scope import is_as_built, not_planned
 from solver.survey import survey
+from tests.demo_shops import DEMO_SHOPS
 
 ROOT = Path(__file__).parent.parent.parent
 AS_BUILT = ROOT / "tests" / "shops" / "as_built.yaml"
-DEMO_SHOPS = sorted(path.stem for path in (ROOT / "scenarios").glob("*.yaml"))
 
 
 @pytest.fixture

@@ -13,9 +13,9 @@ from models.price_book import PriceBook
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.survey import survey
+from tests.demo_shops import DEMO_SHOPS
 
 SCENARIOS = Path(__file__).parent.parent.parent.parent / "scenarios"
-DEMO_SHOPS = sorted(path.stem for path in SCENARIOS.glob("*.yaml"))
 
 
 @pytest.fixture(scope="module", params=DEMO_SHOPS)
