@@ -68,6 +68,7 @@ def test_joists_and_earth(rooms):
 def test_a_wall_stands_between_rooms_but_not_in_a_doorway(rooms):
     assert wall_between(rooms, (3, 4), (8, 4))
     assert not wall_between(rooms, (1, 1), (5, 7))
+    assert not wall_between(rooms, (6, 4), (8, 4))  # at the wall itself
     door = {"id": "D", "kind": "door", "wall": "inner", "between": ["3 ft", "5 ft"]}
     data = rooms.canonical()
     data["building"]["openings"] = [door]

@@ -1,8 +1,9 @@
 """Routes against a grid that SciPy walks, lengths against shapely, and what a room allows."""
 
 import random
-from itertools import pairwise
+from itertools import combinations, pairwise
 
+import networkx as nx
 import numpy as np
 import pytest
 from scipy.sparse import csr_matrix
@@ -465,3 +466,36 @@ def test_raceways_side_by_side_are_ways_of_their_own(garage):
     twin = {**next(r for r in data if r["id"] == "R1"), "id": "R9", "trade_size": "3/4"}
     ways = Ways(changed(garage, [("routes.raceways", [*data, twin])]))
     assert {way.raceways for way in ways.between("P", "E1")} == {("R1", "R2"), ("R9", "R2")}
+
+
+@pytest.mark.parametrize("name", ["one_bay_garage", "two_person_instrument_shop"])
+def test_of_equal_paths_the_straightest_is_taken(name, request):
+    """Networkx on the same edges with one node for each axis of arrival; a bend costs a little."""
+    room = scenario(request, name)
+    graph = Ways(room).cable.graph
+    layered: nx.Graph[object] = nx.Graph()
+
+    def piece(a, b, counts):
+        axis = next((i for i in range(3) if a[i] != b[i]), None)
+        layered.add_edge((a, axis), (b, axis), weight=counts * 1000)
+        for end in (a, b):
+            for other in range(3):
+                layered.add_edge((end, "turn"), (end, other), weight=0.5)
+
+    for (first, last), (counts, corners) in graph.edges.items():
+        a, b = first[:3], last[:3]
+        for corner in corners:
+            middle = (*corner, a[2])
+            part = round(counts * path_length_cft((a, middle)) / path_length_cft((a, middle, b)))
+            piece(a, middle, part)
+            piece(middle, b, counts - part)
+        if not corners:
+            piece(a, b, counts)
+    ways = Ways(room)
+    for start, end in combinations(ways.names, 2):
+        least = ways.cable_counts(start, end)
+        if least:
+            source, target = (ways.places[start], "turn"), (ways.places[end], "turn")
+            cost = nx.dijkstra_path_length(layered, source, target)
+            bends = round(cost - 1000 * least) - 1
+            assert len(ways.cable.path(start, end)) - 2 == bends, (start, end)
