@@ -7,8 +7,9 @@ least length that a cord can have, so a receptacle beyond it is out of reach how
 from math import dist
 from typing import Final, NamedTuple
 
+from models.crew import used_over
 from models.formulas.receptacles import plug_fits
-from models.shop import Box, Machine, Shop
+from models.shop import Box, Machine, Point, Shop
 from models.sight import wall_between
 from models.tables import read_table
 
@@ -34,12 +35,27 @@ def receptacle_place(shop: Shop, box: Box) -> tuple[float, float, float]:
 def reach_ft(shop: Shop, machine: Machine, box: Box) -> float:
     """Straight line from a machine's cord to a receptacle that its own cord must span. [ft]
 
-    0 for a tool that is carried there. The cord of a reel comes to meet the machine's.
+    For a tool that is carried, from the nearest spot that it is used over; 0 when that is
+    anywhere. The cord of a reel comes to meet the machine's.
     """
-    if machine.at is None:
-        return 0.0
-    line_ft = dist((*machine.at, CORD_LEAVES_AT_FT), receptacle_place(shop, box))
+    spots = stands_at(shop, machine, box)
+    place = receptacle_place(shop, box)
+    line_ft = min((dist((*spot, CORD_LEAVES_AT_FT), place) for spot in spots), default=0.0)
     return max(0.0, line_ft - (box.reel_ft or 0.0))
+
+
+def stands_at(shop: Shop, machine: Machine, box: Box) -> list[Point]:
+    """Where a machine stands; for a carried one the spots nearest a box, over each of its places.
+
+    Empty for a tool that is used anywhere.
+    """
+    if machine.at is not None:
+        return [machine.at]
+    x, y = shop.stands_in(box)
+    return [
+        (min(max(x, over.low[0]), over.high[0]), min(max(y, over.low[1]), over.high[1]))
+        for over in used_over(shop, machine)
+    ]
 
 
 def within_cord(machine: Machine, distance_ft: float) -> bool:
@@ -71,12 +87,13 @@ def fitting_receptacles(shop: Shop, machine: Machine) -> list[Fitting]:
 
 def _may_use(shop: Shop, machine: Machine, box: Box, yoke_id: str) -> bool:
     """Whether a cord may go to a receptacle: not through a wall, and to a reel only when told."""
-    if machine.at is None:
+    spots = stands_at(shop, machine, box)
+    if not spots:
         return True
     named = machine.receptacle is not None and machine.receptacle.startswith(yoke_id)
-    if box.reel_ft is not None and not named:
+    if box.reel_ft is not None and not (named or machine.portable):
         return False
-    return not wall_between(shop, machine.at, shop.stands_in(box))
+    return any(not wall_between(shop, spot, shop.stands_in(box)) for spot in spots)
 
 
 def receptacles_in_reach(shop: Shop, machine: Machine) -> list[Fitting]:

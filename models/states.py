@@ -1,15 +1,17 @@
 """Working states: which machines may be on together, and the state that loads a limit most.
 
-A state of a day is a set of machines: at most one attended machine per person; always-on,
-set-and-leave and self-starting machines beside them; a follower exactly when one of its leaders
-is on; never more than the agreed number out of a group that does not run together. The worst
-state is found exactly by branch and bound over the machines, heaviest first.
+A state of a day is a set of machines: at most one attended machine per person, who keeps to a
+place when the day says so (`models.crew`); always-on, set-and-leave and self-starting machines
+beside them; a follower exactly when one of its leaders is on; never more than the agreed number
+out of a group that does not run together. The worst state is found exactly by branch and bound
+over the machines, heaviest first.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from models.crew import Crew
 from models.shop import Day, Machine, Use
 
 
@@ -29,8 +31,11 @@ class WorkingRules:
     groups: tuple[tuple[frozenset[str], int], ...]
 
     @classmethod
-    def of(cls, machines: Iterable[Machine], use: Use) -> "WorkingRules":
-        """Read the rules of a shop; what they say of machines that are not there is left out."""
+    def of(cls, machines: Iterable[Machine], use: Use, *, promises: bool = True) -> "WorkingRules":
+        """Read the rules of a shop; what they say of machines that are not there is left out.
+
+        Without `promises` only listed interlocks keep machines apart, as for a code calculation.
+        """
         there = {machine.id: machine for machine in machines}
         leaders: dict[str, frozenset[str]] = {}
         for follower in sorted(use.followers, key=lambda item: item.machine):
@@ -38,7 +43,11 @@ class WorkingRules:
             if follower.machine in there:
                 leaders[follower.machine] = known | (frozenset(follower.follows) & there.keys())
         attended = {m.id for m in there.values() if m.attended and m.id not in leaders}
-        named = ((frozenset(g.machines) & there.keys(), g.at_most) for g in use.never_together)
+        named = (
+            (frozenset(group.machines) & there.keys(), group.at_most)
+            for group in use.never_together
+            if promises or group.by == "interlock"
+        )
         groups = sorted((pair for pair in named if len(pair[0]) > pair[1]), key=repr)
         return cls(frozenset(attended), leaders, tuple(groups))
 
@@ -57,19 +66,19 @@ class WorkingRules:
         """Whether every group keeps its agreed number; people are counted elsewhere."""
         return all(len(running & group) <= at_most for group, at_most in self.groups)
 
-    def worst(self, loads: Mapping[str, float], people: int) -> State:
+    def worst(self, loads: Mapping[str, float], crew: Crew) -> State:
         """The allowed state with the greatest sum of `loads` [any unit, not negative].
 
         A machine without a load is only looked at when a follower of it has one.
         """
-        return _Search(self, loads, people).run()
+        return _Search(self, loads, crew).run()
 
 
 class _Search:
     """Branch and bound over the machines that matter, each on or off."""
 
-    def __init__(self, rules: WorkingRules, loads: Mapping[str, float], people: int) -> None:
-        self.rules, self.people, self.best = rules, people, State((), -1.0)
+    def __init__(self, rules: WorkingRules, loads: Mapping[str, float], crew: Crew) -> None:
+        self.rules, self.crew, self.best = rules, crew, State((), -1.0)
         self.loads = {machine: load for machine, load in loads.items() if load > 0}
         leaders = {f: self._all_leaders(f) for f in sorted(self.loads) if f in rules.leaders}
         matter = set(self.loads).union(*leaders.values()) - rules.leaders.keys()
@@ -92,7 +101,7 @@ class _Search:
 
     def run(self) -> State:
         """Search from the heaviest machine down."""
-        self._branch(0, (), self.people)
+        self._branch(0, (), ())
         return self.best
 
     def _bound(self, index: int, people: int) -> float:
@@ -106,20 +115,22 @@ class _Search:
                 people -= 1
         return total
 
-    def _branch(self, index: int, chosen: tuple[str, ...], people: int) -> None:
+    def _branch(self, index: int, chosen: tuple[str, ...], attended: tuple[str, ...]) -> None:
         running = self.rules.running(chosen)
         if not self.rules.allows(running):
             return
         load = sum(self.loads.get(machine, 0.0) for machine in sorted(running))
         if load > self.best.load + 1e-9:
             self.best = State(tuple(sorted(running)), load)
-        if index == len(self.free) or load + self._bound(index, people) <= self.best.load + 1e-9:
+        most = load + self._bound(index, self.crew.size - len(attended))
+        if index == len(self.free) or most <= self.best.load + 1e-9:
             return
         machine = self.free[index]
-        attended = machine in self.rules.attended
-        if people or not attended:
-            self._branch(index + 1, (*chosen, machine), people - attended)
-        self._branch(index + 1, chosen, people)
+        if machine not in self.rules.attended:
+            self._branch(index + 1, (*chosen, machine), attended)
+        elif self.crew.attends((*attended, machine)):
+            self._branch(index + 1, (*chosen, machine), (*attended, machine))
+        self._branch(index + 1, chosen, attended)
 
 
 def binding_days(days: Iterable[Day]) -> list[Day]:

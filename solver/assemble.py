@@ -171,7 +171,8 @@ class Assembly:
         base = {leg: self.placement.leg_loads(self.placed.spaces, leg) for leg in "AB"}
         for day in self.all.loads.days:
             for leg in "AB":
-                state = self.all.loads.rules.worst(base[leg][0], day.people_count).machines
+                crew = self.all.loads.crews[day.id]
+                state = self.all.loads.rules.worst(base[leg][0], crew).machines
                 a, b = (
                     lights + sum(amps.get(machine, 0.0) for machine in state)
                     for amps, lights in base.values()

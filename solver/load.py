@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
+from models.crew import Crew
 from models.formulas.motors import motor_conductor_amps
 from models.shop import Shop
 from models.states import State, WorkingRules, binding_days
@@ -67,6 +68,7 @@ class Loads:
         self.shop, self.points = shop, points
         self.rules = WorkingRules.of(shop.machines, shop.use)
         self.days = binding_days(shop.use.days)
+        self.crews = {day.id: Crew.of(shop, day) for day in self.days}
         self.lights_amps = {
             box.id: box.luminaire_watts / LIGHTING_VOLTS
             for box in shop.boxes
@@ -77,7 +79,7 @@ class Loads:
         """The binding day and its worst state; the first day in id order wins ties."""
         best = self.days[0].id, State((), 0.0)
         for day in self.days:
-            state = self.rules.worst(loads, day.people_count)
+            state = self.rules.worst(loads, self.crews[day.id])
             if state.load > best[1].load + 1e-9:
                 best = day.id, state
         return best

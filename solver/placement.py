@@ -166,7 +166,7 @@ class Placement:
         for leg in "AB":
             amps, base = self.leg_loads(spaces, leg)
             for day in self.loads.days:
-                state = self.loads.rules.worst(amps, day.people_count)
+                state = self.loads.rules.worst(amps, self.loads.crews[day.id])
                 if base + state.load > found[0] + 1e-9:
                     found = base + state.load, frozenset(state.machines)
         return found

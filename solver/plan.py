@@ -177,10 +177,10 @@ def _fewer_at_once(shop: Shop, finding: Finding) -> list[Remedy]:
     remedies = [
         Remedy(
             f"one person less on {day.id} days",
-            ((f"use.days[{day.id}].people", day.people_count - 1),),
+            ((f"use.days[{day.id}].people", day.people - 1),),
         )
         for day in shop.use.days
-        if day.id in words and day.people_count > 1
+        if day.id in words and isinstance(day.people, int) and day.people > 1
     ]
     running = [m for m in shop.machines if m.id in words and not m.always_on and not m.portable]
     heaviest = sorted(running, key=lambda m: (-machine_amps(m), m.id))[:2]

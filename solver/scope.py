@@ -33,10 +33,6 @@ def not_written_down(shop: Shop) -> list[ShopProblem]:
 def left_out(shop: Shop) -> tuple[str, ...]:
     """What is in the file and changes nothing in the plan, in sentences."""
     told = []
-    if any(isinstance(day.people, dict) for day in shop.use.days):
-        told.append("People may work anywhere: the areas they keep to are not used (stricter).")
-    if any(machine.over for machine in shop.machines):
-        told.append("Portable tools may be used anywhere, not only over the zones named.")
     if shop.later.changeovers or shop.later.machines:
         told.append("Later changeovers and machines are in the file and not planned for.")
     if shop.later.spare_capacity is not None:

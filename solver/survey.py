@@ -142,7 +142,8 @@ def _machines(shop: Shop) -> Iterator[Remark]:
         fitting = receptacles_in_reach(shop, machine)
         if machine.portable:
             if not fitting:
-                says = f"plug {machine.plug} of {machine.id} fits no receptacle of the shop"
+                place = f"in reach of {', '.join(machine.over)}" if machine.over else "of the shop"
+                says = f"plug {machine.plug} of {machine.id} fits no receptacle {place}"
                 fix = "add a receptacle that it fits"
                 yield Remark("violation", machine.id, says, fix)
             continue

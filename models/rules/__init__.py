@@ -10,6 +10,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
+from models.formulas.editions import require_edition
 from models.plan import Finding, Plan
 from models.rules import (
     box_fill,
@@ -27,6 +28,7 @@ from models.rules import (
     not_checked,
     panel_spaces,
     portable_tools,
+    promises,
     raceway_fill,
     receptacle_ratings,
     references,
@@ -62,6 +64,7 @@ CHECKS: Final = (
     lights,
     legs,
     portable_tools,
+    promises,
     existing_circuits,
     wishes,
     working_space,
@@ -84,8 +87,13 @@ RULES: Final[Mapping[str, RuleText]] = MappingProxyType(
 RANK: Final = {"violation": 0, "warning": 1, "note": 2, "not-checked": 3}
 
 
-def check_plan(plan: Plan) -> tuple[Finding, ...]:
-    """All findings of a plan, violations first; recomputed, whatever the plan says of itself."""
+def check_plan(plan: Plan, edition: int | None = None) -> tuple[Finding, ...]:
+    """All findings of a plan, violations first; recomputed, whatever the plan says of itself.
+
+    With `edition` the code is read in another edition of NFPA 70 than the one the shop names.
+    """
+    if edition is not None:
+        require_edition(edition)
     try:
         shop = Shop.model_validate(plan.source.shop)
     except ValidationError as error:
@@ -96,6 +104,9 @@ def check_plan(plan: Plan) -> tuple[Finding, ...]:
         found += module.check(reading)
         if any(finding.severity == "violation" for finding in found):
             return _sorted(found)
+    if edition is not None:
+        code = shop.code.model_copy(update={"edition": edition})
+        reading = Reading(plan, shop.model_copy(update={"code": code}))
     for check in CHECKS:
         try:
             found += check.check(reading)

@@ -33,7 +33,7 @@ FIX = "let fewer machines run at once, or ask the electrician what a larger feed
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each leg over its limit and each wrong claim."""
     for panel in reading.shop.supply.panels:
-        limit, who = _limit(reading)
+        limit, who = feeder_limit(reading)
         rows = [row for row in reading.plan.legs if row.panel == panel.id]
         feeder = next((f for f in reading.plan.feeders if f.to == panel.id), None)
         expected = [(day, leg) for day in reading.days for leg in "AB"]
@@ -42,8 +42,8 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="rows")
             continue
         for (day, leg), row in zip(expected, rows, strict=True):
-            worst = reading.rules.worst(_machines(reading, leg), day.people_count)
-            amps = worst.load + _lights(reading, leg)
+            worst = reading.rules.worst(machines_on_leg(reading, leg), reading.crews[day.id])
+            amps = worst.load + lights_on_leg(reading, leg)
             if amps > limit + SAME_AMPS:
                 yield LEGS.finding(
                     panel.id,
@@ -80,7 +80,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="feeder")
 
 
-def _limit(reading: Reading) -> tuple[float, str]:
+def feeder_limit(reading: Reading) -> tuple[float, str]:
     """The least of feeder breaker, main and bus, and which it is."""
     panel = reading.shop.panel()
     limits = [(panel.feeder.breaker_amps, "feeder breaker"), (panel.bus_amps, "bus")]
@@ -98,7 +98,7 @@ def _on_leg(reading: Reading, leg: str) -> list[str]:
     ]
 
 
-def _machines(reading: Reading, leg: str) -> dict[str, float]:
+def machines_on_leg(reading: Reading, leg: str) -> dict[str, float]:
     """Machines on a leg with their current. [A]"""
     return {
         machine.id: machine_amps(machine)
@@ -107,7 +107,7 @@ def _machines(reading: Reading, leg: str) -> dict[str, float]:
     }
 
 
-def _lights(reading: Reading, leg: str) -> float:
+def lights_on_leg(reading: Reading, leg: str) -> float:
     """Luminaires on a leg, all on. [A]"""
     circuits = [reading.circuits[circuit] for circuit in _on_leg(reading, leg)]
     return sum(reading.luminaire_amps(circuit) for circuit in circuits)
@@ -115,6 +115,6 @@ def _lights(reading: Reading, leg: str) -> float:
 
 def _agree(reading: Reading, state: tuple[str, ...], amps: float, leg: str) -> bool:
     """Whether a state puts these amperes on a leg."""
-    machines = _machines(reading, leg)
-    load = sum(machines.get(machine, 0.0) for machine in state) + _lights(reading, leg)
+    machines = machines_on_leg(reading, leg)
+    load = sum(machines.get(machine, 0.0) for machine in state) + lights_on_leg(reading, leg)
     return abs(load - amps) <= SAME_AMPS

@@ -7,17 +7,19 @@ and the machines without people may make, the tools must find circuits. Amperes.
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from itertools import combinations
 
+from models.crew import Crew
 from models.plan import CircuitPlan, Finding
+from models.reach import receptacles_in_reach
 from models.rules.cord_and_plug import cord_limit_amps, fits
 from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps, names
 from models.rules.rule import RuleText, registry
-from models.shop import Day, Machine
+from models.shop import Machine
 
 TOOLS = RuleText(
     "portable-tools",
     "Places for portable tools",
     "For every set of portable tools that the people of a day may use at once, and whatever else"
-    " runs then, there are receptacles that fit and whose circuits hold the tools.",
+    " runs then, receptacles in reach of their use fit them, on circuits that hold them.",
     "NEC 210.23",
     "code",
 )
@@ -27,11 +29,9 @@ RULES = registry(TOOLS)
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for the first set of tools of a day that may find no place."""
     for day in reading.days:
-        sets = (
-            tools for tools in _tool_sets(reading) if _people(reading, tools) <= day.people_count
-        )
-        for chosen in sets:
-            state = _bad_state(reading, day, chosen)
+        crew = reading.crews[day.id]
+        for chosen in _tool_sets(reading, crew):
+            state = _bad_state(reading, crew, chosen)
             if state is None:
                 continue
             ids = [tool.id for tool in chosen]
@@ -48,19 +48,22 @@ def check(reading: Reading) -> Iterator[Finding]:
             break
 
 
-def _tool_sets(reading: Reading) -> Iterator[tuple[Machine, ...]]:
-    """Every set of portable tools, the smallest first."""
+def _tool_sets(reading: Reading, crew: Crew) -> Iterator[tuple[Machine, ...]]:
+    """Every set of portable tools that the people of a day may use, the smallest first."""
     tools = sorted((m for m in reading.shop.machines if m.portable), key=lambda m: m.id)
-    for size in range(1, len(tools) + 1):
-        yield from combinations(tools, size)
+    left = len([tool for tool in tools if tool.id not in reading.rules.attended])
+    for size in range(1, min(len(tools), crew.size + left) + 1):
+        for chosen in combinations(tools, size):
+            if crew.attends(_attended(reading, chosen)):
+                yield chosen
 
 
-def _people(reading: Reading, machines: Iterable[Machine]) -> int:
-    """How many people a set of machines keeps busy."""
-    return sum(machine.id in reading.rules.attended for machine in machines)
+def _attended(reading: Reading, machines: Iterable[Machine]) -> list[str]:
+    """Those of some machines that keep a person busy."""
+    return [machine.id for machine in machines if machine.id in reading.rules.attended]
 
 
-def _bad_state(reading: Reading, day: Day, tools: Sequence[Machine]) -> tuple[str, ...] | None:
+def _bad_state(reading: Reading, crew: Crew, tools: Sequence[Machine]) -> tuple[str, ...] | None:
     """A state of the others in which the tools find no place; None when there is none."""
     places = {tool.id: _places(reading, tool) for tool in tools}
     if not all(places.values()):
@@ -68,7 +71,7 @@ def _bad_state(reading: Reading, day: Day, tools: Sequence[Machine]) -> tuple[st
     usable = {circuit.id for circuits in places.values() for circuit in circuits}
     weights = {name: amps for name, amps in _weights(reading).items() if name in usable}
     carried = {tool.id for tool in tools}
-    for state in _states(reading, day.people_count - _people(reading, tools), weights, carried):
+    for state in _states(reading, crew, weights, carried):
         loads = {
             circuit: sum(amps for machine, amps in machines.items() if machine in state)
             for circuit, machines in weights.items()
@@ -91,7 +94,7 @@ def _weights(reading: Reading) -> dict[str, dict[str, float]]:
 
 def _states(
     reading: Reading,
-    people: int,
+    crew: Crew,
     weights: Mapping[str, Mapping[str, float]],
     carried: Set[str],
 ) -> Iterator[frozenset[str]]:
@@ -111,7 +114,10 @@ def _states(
     others = [machine for machine in matter if machine not in rules.attended]
     held = [m for m in others if any(rules.running((m,)) & group for group, _ in rules.groups)]
     free = [machine for machine in others if machine not in held]
-    for chosen in _choices(attended, people):
+    busy = sorted(carried & rules.attended)
+    for chosen in _choices(attended, crew.size - len(busy)):
+        if not crew.attends((*busy, *chosen)):
+            continue
         for some in _choices(held, len(held)):
             running = rules.running((*carried, *chosen, *some, *free))
             if rules.allows(running) and _only(reading, running, carried):
@@ -132,13 +138,14 @@ def _only(reading: Reading, running: frozenset[str], carried: Set[str]) -> bool:
 
 
 def _places(reading: Reading, tool: Machine) -> list[CircuitPlan]:
-    """Circuits with a receptacle that fits the tool and may hold it alone."""
+    """Circuits with a receptacle that fits, is in reach of its use, and may hold it alone."""
+    reached = {fitting.yoke_id for fitting in receptacles_in_reach(reading.shop, tool)}
     found = []
     for circuit in reading.plan.circuits:
         fitting = [
             outlet.configuration
             for outlet in reading.receptacles_on(circuit)
-            if outlet.configuration and fits(tool, outlet.configuration)
+            if outlet.configuration and outlet.yoke in reached and fits(tool, outlet.configuration)
         ]
         limits = [cord_limit_amps(reading, circuit, configuration) for configuration in fitting]
         if limits and machine_amps(tool) <= max(limits) + 1e-9:

@@ -8,6 +8,7 @@ Amperes, feet, °C.
 from functools import cached_property
 from typing import NamedTuple
 
+from models.crew import Crew
 from models.formulas.ampacity import ampacity_amps
 from models.formulas.motors import motor_amps
 from models.formulas.receptacles import Receptacle, receptacle
@@ -71,6 +72,7 @@ class Reading:
         self.edition = shop.code.edition
         self.rules = WorkingRules.of(shop.machines, shop.use)
         self.days = binding_days(shop.use.days)
+        self.crews = {day.id: Crew.of(shop, day) for day in self.days}
         self.machines_of_shop = {machine.id: machine for machine in shop.machines}
         self.boxes_of_shop = {box.id: box for box in shop.boxes}
         self.existing = {circuit.id: circuit for circuit in shop.existing}
@@ -153,34 +155,40 @@ class Reading:
 
     # Working states
 
-    def worst(self, loads: dict[str, float], base_amps: float = 0.0) -> WorstState | None:
+    def worst(
+        self, loads: dict[str, float], base_amps: float = 0.0, rules: WorkingRules | None = None
+    ) -> WorstState | None:
         """The state of a binding day with the greatest load; the first day wins a tie."""
         found: WorstState | None = None
         for day in self.days:
-            state = self.rules.worst(loads, day.people_count)
+            state = (rules or self.rules).worst(loads, self.crews[day.id])
             if found is None or base_amps + state.load > found.amps + 1e-9:
                 found = WorstState(day.id, state.machines, base_amps + state.load)
         return found
 
     def worst_on(self, circuit: CircuitPlan) -> WorstState | None:
         """The worst state of a circuit, continuous loads and luminaires at 125 %. [A]"""
-        loads = {
+        loads, luminaires = self.loads_on(circuit)
+        return self.worst(loads, luminaires) if loads or luminaires else None
+
+    def loads_on(self, circuit: CircuitPlan) -> tuple[dict[str, float], float]:
+        """Machines and luminaires of a circuit, continuous ones at 125 %. [A]"""
+        machines = {
             machine.id: machine_amps(machine) * (CONTINUOUS if machine.continuous else 1)
             for machine in self.machines_on(circuit)
         }
-        luminaires = CONTINUOUS * self.luminaire_amps(circuit)
-        return self.worst(loads, luminaires) if loads or luminaires else None
+        return machines, CONTINUOUS * self.luminaire_amps(circuit)
 
     def allows(self, state: tuple[str, ...], day_id: str) -> bool:
         """Whether these machines may be on together on a day, asked rule by rule."""
-        people = next((day.people_count for day in self.days if day.id == day_id), None)
+        crew = self.crews.get(day_id)
         on, use = set(state), self.shop.use
-        if people is None or len(on) != len(state) or not on <= self.machines_of_shop.keys():
+        if crew is None or len(on) != len(state) or not on <= self.machines_of_shop.keys():
             return False
         follows = {follower.machine for follower in use.followers}
         attended = [m for m in on if self.machines_of_shop[m].attended and m not in follows]
         return (
-            len(attended) <= people
+            crew.attends(attended)
             and all(len(on & set(group.machines)) <= group.at_most for group in use.never_together)
             and all(
                 (follower in on)

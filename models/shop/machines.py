@@ -21,6 +21,9 @@ class Machine(Fact):
 
     id: Id
     name: str = ""
+    kind: Literal["space heat", "cooling", "kiln", "vehicle charger", "compressor"] | None = Field(
+        None, description="What the code or the trade treats in a way of its own"
+    )
     volts: Volts
     reconnects_to_volts: Volts | None = Field(None, description="The other voltage it can take")
     motor_hp: Horsepower | None = Field(None, description="A motor: table current is used")

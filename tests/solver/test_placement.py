@@ -5,6 +5,7 @@ import random
 
 import pytest
 
+from models.crew import Crew
 from models.shop import Use
 from models.states import WorkingRules
 from solver.panel import free_pairs, leg_of
@@ -103,4 +104,4 @@ def test_pairs_of_free_neighbours_are_counted_exactly(seed):
 def test_a_use_without_rules_needs_nothing():
     """The search over states is exercised with an empty rule book too."""
     use = Use.model_validate({"days": [{"id": "d", "people": 0}]})
-    assert WorkingRules.of([], use).worst({}, 0).load == 0
+    assert WorkingRules.of([], use).worst({}, Crew.anywhere(0)).load == 0

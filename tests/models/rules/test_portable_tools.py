@@ -25,10 +25,14 @@ def tool(name, amps, **more):
     }  # fmt: skip
 
 
-def found(*tools, people=1, followers=(), never_together=()):
+def found(*tools, people=1, followers=(), never_together=(), zones=()):
     """Who finds no place, as (tools, what is said), with these tools and rules of use added."""
     data = json.loads(json.dumps(PLAN))
     shop = data["source"]["shop"]
+    shop["building"]["zones"] = [
+        {"id": name, "from": [f"{w} ft", f"{s} ft"], "to": [f"{e} ft", f"{n} ft"]}
+        for name, (w, s, e, n) in dict(zones).items()
+    ]
     shop["machines"] += tools
     shop["use"] = {
         "days": [{"id": "usual", "people": people}],
@@ -95,3 +99,27 @@ def test_a_tool_that_follows_is_not_on_by_itself():
 
 def test_a_plug_that_fits_nothing_finds_no_place():
     assert [where for where, _ in found(tool("welder", 12, plug="L5-30P"))] == ["welder"]
+
+
+ENDS = {"near": (0, 6, 6, 8), "far": (8, 0, 10, 2)}
+
+
+@pytest.mark.parametrize(("over", "cord", "reached"), [
+    ("near", 6, True), ("far", 6, False), ("far", 9, True), (["far", "near"], 6, True),
+])  # fmt: skip
+def test_a_tool_used_over_a_zone_finds_a_receptacle_in_reach_of_it(over, cord, reached):
+    """N1 is at [3, 8, 4]; the far zone's nearest spot [8, 2, 3]: 5² + 5.75² + 1² = 59 = 7.7² ft.
+
+    A receptacle's room begins 0.25 ft off its wall, which decides the spot, not the distance.
+    """
+    sander = tool("sander", 5, over=over, cord=f"{cord} ft")
+    assert (found(sander, zones=ENDS) == []) == reached
+
+
+@pytest.mark.parametrize(
+    ("people", "beside"), [({"near": 2}, True), ({"near": 1, "far": 1}, False)]
+)
+def test_people_who_keep_to_a_place(people, beside):
+    """The drill press stands at [3, 6] in the near zone, the sander is used there too."""
+    sander = tool("sander", 10, over="near")
+    assert bool(found(sander, people=people, zones=ENDS)) == beside
