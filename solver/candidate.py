@@ -6,6 +6,7 @@ of a foot times a cent), copper in 1e-8 lb, box volume in 1/400 in³, raceway ar
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final, Literal
 
 from solver.load import Load
@@ -63,3 +64,8 @@ class Candidate:
     copper: int
     boxes: Mapping[str, BoxShare]
     raceways: Mapping[str, RacewayShare]
+
+    @cached_property
+    def lights(self) -> bool:
+        """Whether it feeds luminaires."""
+        return any(point.kind == "lights" for point in self.load.points)

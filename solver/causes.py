@@ -338,6 +338,8 @@ class Explainer:
         spaces = max(short.get(("spaces", self._panel), 0), 0)
         pairs = short.get(("pairs", self._panel), 0)
         causes = [self._spaces(spaces, pairs)] if spaces or pairs else []
+        if few := short.get(("light circuits", "lights"), 0):
+            causes.append(self._few_lights(few))
         for (row, thing), missing in sorted(short.items()):
             if row == "raceway area":
                 causes.append(self._raceway_full(thing, missing))
@@ -346,6 +348,18 @@ class Explainer:
             elif row == "box volume":
                 causes.append(self._box_full(thing, missing))
         return causes
+
+    def _few_lights(self, missing: int) -> Cause:
+        wanted = self.shop.code.light_circuits
+        says = (
+            f"the lights make {wanted - missing} circuits, {wanted} are wished for: lights of one"
+            " switch stay on one circuit"
+        )
+        fewer = Remedy(
+            f"{wanted - missing} lighting circuits, or another switch for some of the lights",
+            (("code.light_circuits", wanted - missing),),
+        )
+        return Cause("light circuits", "lights", says, (fewer,))
 
     @property
     def _panel(self) -> str:

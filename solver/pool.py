@@ -13,6 +13,7 @@ from typing import Final
 
 from solver.candidate import Candidate
 from solver.circuit import Circuits
+from solver.lighting import new_light_circuits
 from solver.panel import free_spaces
 from solver.refusal import Refusal
 from solver.shortlist import shortlist
@@ -22,7 +23,7 @@ MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
 MOVES_PER_EFFORT: Final = 3_000
 QUICK_MOVES: Final = 2_000
-SPACE_PENALTY: Final = 10**9
+ROW_PENALTY: Final = 10**9
 IMPOSSIBLE: Final = 10**10
 HEAT: Final = 0.02  # of the first total
 
@@ -82,6 +83,7 @@ class Search:
         self.circuits, self.control = circuits, control
         self.random = random.Random(control.seed)
         self.room = len(free_spaces(circuits.shop)) - circuits.shop.later.spare_spaces
+        self.light_circuits = new_light_circuits(circuits.shop)
         self.items = range(len(circuits.points.items))
 
     def _best(self, items: frozenset[int]) -> Candidate | None:
@@ -96,11 +98,11 @@ class Search:
         return IMPOSSIBLE * len(items) if best is None else float(self.circuits.rank(best)[0])
 
     def _total(self, groups: Sequence[frozenset[int]]) -> float:
-        """Cost of all circuits, with a price on every pole the panel does not have."""
-        best = [self._best(group) for group in groups if group]
-        poles = sum(candidate.poles for candidate in best if candidate is not None)
-        over = max(0, poles - self.room)
-        return sum(self._cost(group) for group in groups) + SPACE_PENALTY * over
+        """Cost of all circuits; a price on every pole too many and lighting circuit too few."""
+        best = [made for group in groups if group and (made := self._best(group)) is not None]
+        over = max(0, sum(made.poles for made in best) - self.room)
+        dark = max(0, self.light_circuits - sum(made.lights for made in best))
+        return sum(self._cost(group) for group in groups) + ROW_PENALTY * (over + dark)
 
     def run(self, moves: int) -> tuple[Candidate, ...]:
         """Insert greedily, then move, swap, join and split while cooling; best choice found.

@@ -108,9 +108,6 @@ def _existing(shop: Shop) -> Iterator[ShopProblem]:
 
 
 def _wishes(shop: Shop) -> Iterator[ShopProblem]:
-    if shop.code.light_circuits > 1:
-        says = f"{shop.code.light_circuits} lighting circuits at least: the number is not planned"
-        yield ShopProblem(("code", "light_circuits"), f"{says} so far")
     for index, _ in enumerate(shop.pins.circuits):
         says = "spaces, breakers and conductors cannot be pinned so far, only yokes together or"
         yield ShopProblem(("pins", "circuits", index), f"{says} apart")

@@ -15,6 +15,7 @@ from models.shop import Shop
 from solver.candidate import AREA, Candidate, RacewayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, box_choices, fixed_cost
+from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.routes import Ways
 from solver.solve import Answer, Control
@@ -64,6 +65,7 @@ class Selection:
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
         self._define_every_item_once()
         self._define_spaces()
+        self._define_light_circuits()
         self._define_raceways(contents)
         self._define_boxes(contents)
 
@@ -96,6 +98,14 @@ class Selection:
         self.model.add(poles <= room + self._short("spaces", panel.id))
         doubles = sum(built for candidate, built in pairs if candidate.poles == 2)
         self.model.add(doubles <= free_pairs(free) + self._short("pairs", panel.id))
+
+    def _define_light_circuits(self) -> None:
+        """At least as many circuits with lights as the shop asks for."""
+        wanted = new_light_circuits(self.shop)
+        if wanted > 1:
+            pairs = zip(self.pool, self.built, strict=True)
+            lit = sum(built for candidate, built in pairs if candidate.lights)
+            self.model.add(lit + self._short("light circuits", "lights") >= wanted)
 
     def _define_raceways(self, contents: bool) -> None:
         """Area within the fill limit; the count within the bracket that every circuit survives.

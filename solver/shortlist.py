@@ -1,8 +1,9 @@
 """The shortlist: of a large pool, the circuits worth selecting from.
 
-The linear relaxation of the selection (every item once, spaces kept) prices items and spaces. A
-circuit's reduced cost says how much it costs beyond what its items are worth; the cheapest by that
-measure are kept, and always those of the incumbent. Nothing is proved about what is left out.
+The linear relaxation of the selection (every item once, spaces and lighting circuits kept) prices
+items and rows. A circuit's reduced cost says how much it costs beyond what its items are worth; the
+cheapest by that measure are kept, and always those of the incumbent. Nothing is proved about what
+is left out.
 """
 
 from collections.abc import Sequence
@@ -12,6 +13,7 @@ from ortools.linear_solver.python import model_builder
 
 from models.shop import Shop
 from solver.candidate import Candidate
+from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 
 MOST_SELECTED: Final = 2_000
@@ -47,6 +49,9 @@ def _reduced_costs(shop: Shop, pool: Sequence[Candidate], costs: Sequence[int]) 
     poles = [float(candidate.poles) for candidate in pool]
     room = float(len(free) - shop.later.spare_spaces)
     spaces = model.add(model_builder.LinearExpr.weighted_sum(built, poles) <= room)
+    lit = [float(candidate.lights) for candidate in pool]
+    wanted = float(new_light_circuits(shop))
+    lights = model.add(model_builder.LinearExpr.weighted_sum(built, lit) >= wanted)
     double = [float(candidate.poles == 2) for candidate in pool]
     pairs = model.add(
         model_builder.LinearExpr.weighted_sum(built, double) <= float(free_pairs(free))
@@ -56,11 +61,12 @@ def _reduced_costs(shop: Shop, pool: Sequence[Candidate], costs: Sequence[int]) 
     if solver.solve(model) != model_builder.SolveStatus.OPTIMAL:
         return [float(cost) for cost in costs]
     worth = {item: solver.dual_value(row) for item, row in items.items()}
-    space, pair = solver.dual_value(spaces), solver.dual_value(pairs)
+    space, pair, light = map(solver.dual_value, (spaces, pairs, lights))
     return [
         cost
         - sum(worth[item] for item in candidate.items)
         - space * candidate.poles
         - pair * (candidate.poles == 2)
+        - light * candidate.lights
         for candidate, cost in zip(pool, costs, strict=True)
     ]

@@ -130,6 +130,11 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
         "no box",
         ["box O1", "outdoors"],
     ),
+    "too few switches for three lighting circuits": (
+        [("code.light_circuits", 3)],
+        "light circuits",
+        ["2 circuits", "3 are wished for"],
+    ),
     "a junction box too small": (
         [
             ("routes.raceways[R1]", {**EMT, "ends": ["J1", "E2"]}),

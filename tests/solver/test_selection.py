@@ -8,6 +8,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from models.formulas.box_fill import allowance_in3
 from models.formulas.raceway_fill import raceway_area_in2
+from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.enclosures import box_choices, fixed_cost
 from solver.panel import free_pairs, free_spaces
@@ -96,7 +97,7 @@ class Highs:
     Columns: circuits, then box sizes, then raceways used.
     """
 
-    def __init__(self, circuits, pool):
+    def __init__(self, circuits, pool, existing_lit=1):
         self.circuits, self.pool, self.shop = circuits, pool, circuits.shop
         choices = [c for c in box_choices(self.shop, circuits.catalogue) if c.sizes]
         self.sizes = [(c.box, held, cost) for c in choices for _, held, cost in c.sizes]
@@ -104,6 +105,7 @@ class Highs:
         self.rows = []
         self.items()
         self.spaces()
+        self.add(self.shop.code.light_circuits - existing_lit, np.inf, self.lit())
         for choice in choices:
             self.box(choice.box)
         for name in self.raceways:
@@ -124,6 +126,10 @@ class Highs:
         room = len(free) - self.shop.later.spare_spaces
         self.add(0, room, [c.poles for c in self.pool])
         self.add(0, free_pairs(free), [c.poles == 2 for c in self.pool])
+
+    def lit(self):
+        """1 for each circuit with lights."""
+        return [any(p.kind == "lights" for p in c.load.points) for c in self.pool]
 
     def box(self, name):
         """314.16(B): one size; contents with one ground, and with a quarter of each, within it."""
@@ -180,6 +186,23 @@ def test_random_shops_equal_highs(seed, make_shop, make_circuits):
     assert enumerate_all(circuits, Control())
     pool = circuits.pool()
     assert selected(circuits, pool) == Highs(circuits, pool).least_cost()
+
+
+def test_lighting_circuits_wished_for(request, make_circuits):
+    """The garage with a second switch: alone one circuit is cheapest, two are wished beside X2."""
+    garage = read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
+    second = {"wall": "north", "x": "10 ft", "height": "48 in", "yokes": ["switch"]}
+    changes = [("boxes[S2]", second), ("boxes[L2].switched_by", "S2")]
+    found = {}
+    for wanted in (1, 2, 3):
+        shop = changed(garage, [*changes, ("code.light_circuits", wanted),
+                                ("supply.panels[P].spaces", 14)])  # fmt: skip
+        circuits = make_circuits(shop)
+        assert enumerate_all(circuits, Control())
+        pool = circuits.pool()
+        found[wanted] = selected(circuits, pool)
+        assert found[wanted] == Highs(circuits, pool, existing_lit=1).least_cost()
+    assert found[1] == found[2] < found[3]
 
 
 def test_the_garage_equals_highs(request, make_circuits):
