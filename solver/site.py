@@ -1,12 +1,14 @@
 """The site: everything about a shop that making a circuit needs to know."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from models.shop import Shop
 from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
 from solver.load import Loads
 from solver.points import Points
-from solver.routes import Way, Ways
+from solver.priced_ways import PricedWays
+from solver.routes import Ways
 
 # 2023 takes larger receptacles too (210.21(B)(3)); the stricter reading is planned by.
 RATINGS_EDITION: Final = 2020
@@ -27,9 +29,22 @@ class Site:
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
         self.apart = [frozenset(group) for group in shop.apart()]
-        self.chosen_ways: dict[
-            tuple[str, str, frozenset[str]], dict[tuple[str, str], Way | None]
-        ] = {}  # by conductor, ground and raceways allowed: what Wiring found cheapest
+        self._priced: dict[tuple[str, str, frozenset[str]], PricedWays] = {}
+
+    def priced(self, awg: str, ground: Mapping[str, str], allowed: frozenset[str]) -> PricedWays:
+        """Ways priced for a conductor, its grounds by method, and the raceways it may use."""
+        alike = awg, ground["raceway"], allowed
+        if alike not in self._priced:
+            self._priced[alike] = PricedWays(
+                self.ways,
+                self.catalogue,
+                awg,
+                ground,
+                allowed,
+                slack_cft=self.slack_cft,
+                copper_first=self.copper_first,
+            )
+        return self._priced[alike]
 
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""

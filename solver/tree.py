@@ -5,14 +5,17 @@ cheapest home run (exact). Optional junction boxes are tried in every combinatio
 again when nothing hangs on them. Costs are whole numbers of any unit.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import chain, combinations
 from typing import Final
 
 MOST_OPTIONAL: Final = 4  # 16 combinations; above that, each optional box alone
 
-Cost = Callable[[str, str], int | None]
+NO_WAY: Final = 10**15  # what a run costs where there is none
+Costs = Mapping[str, Mapping[str, int]]  # of a run, by its two ends
+Spanning = tuple[int, list[tuple[str, str]]]  # cost and edges of a tree without a home run
 
 
 @dataclass(frozen=True)
@@ -28,23 +31,30 @@ class Tree:
         return self.edges[0][1]
 
 
-def spanning_edges(nodes: Sequence[str], cost: Cost) -> tuple[int, list[tuple[str, str]]] | None:
-    """Prim's minimum spanning tree from the first node; None when the nodes do not join up."""
-    best: dict[str, tuple[int, str]] = {}
+def spanning_edges(nodes: Sequence[str], costs: Costs) -> Spanning | None:
+    """Prim's minimum spanning tree from the first node; None when the nodes do not join up.
+
+    Of steps that cost the same the first node in the given order is taken.
+    """
     total, edges, at = 0, [], nodes[0]
-    left = dict.fromkeys(nodes[1:])
-    while left:
-        for node in left:
-            step = cost(at, node)
-            if step is not None and (node not in best or step < best[node][0]):
-                best[node] = (step, at)
-        if not best:
+    step_to = dict.fromkeys(nodes[1:], NO_WAY)
+    parent = dict.fromkeys(nodes[1:], at)
+    while step_to:
+        row, least, nearest = costs[at], NO_WAY, ""
+        for node, known in step_to.items():
+            step = row[node]
+            if step < known:
+                step_to[node], parent[node] = step, at
+            else:
+                step = known
+            if step < least:
+                least, nearest = step, node
+        if least == NO_WAY:
             return None
-        at = min(best, key=lambda node: (best[node][0], node))
-        step, parent = best.pop(at)
-        del left[at]
-        total += step
-        edges.append((parent, at))
+        total += least
+        edges.append((parent[nearest], nearest))
+        del step_to[nearest]
+        at = nearest
     return total, edges
 
 
@@ -74,19 +84,21 @@ def best_tree(
     panel: str,
     boxes: Sequence[str],
     optional: Sequence[str],
-    cost: Cost,
+    costs: Costs,
+    spanning_of: Callable[[Sequence[str]], Spanning | None],
     extra: Callable[[str], int],
 ) -> Tree | None:
     """The cheapest tree from the panel; `extra` is what a home run to a box costs on top."""
     best: Tree | None = None
+    extra = cache(extra)
     for chosen in _subsets(optional):
         nodes = sorted({*boxes, *chosen})
-        spanning = spanning_edges(nodes, cost)
+        spanning = spanning_of(nodes)
         if spanning is None or not _all_used(spanning[1], chosen, nodes):
             continue
         for home in nodes:
-            step = cost(panel, home)
-            if step is None or (home in chosen and len(nodes) == 1):
+            step = costs[panel][home]
+            if step == NO_WAY or (home in chosen and len(nodes) == 1):
                 continue
             total = spanning[0] + step + extra(home)
             if best is None or total < best.cost:

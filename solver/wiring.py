@@ -1,7 +1,7 @@
 """Wiring one circuit: its tree for a given breaker and conductor, checked and counted."""
 
 from collections.abc import Iterable, Mapping
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import combinations
 from typing import Final, Literal
 
@@ -16,14 +16,14 @@ from solver.catalogue import (
     CABLE_AWGS,
     area,
     cable_ground,
-    copper_per_cft,
     volume,
 )
 from solver.load import Load
+from solver.points import Point
 from solver.refusal import Refusal
 from solver.routes import Way
 from solver.site import Site
-from solver.tree import MOST_OPTIONAL, best_tree, rooted, spanning_edges
+from solver.tree import MOST_OPTIONAL, best_tree, rooted
 
 ASSUMED_PLUG_LOAD_AMPS: Final = 12.0  # common practice, no source
 RACEWAY_COUNTS: Final = (40, 30, 20, 9, 6, 3)  # upper ends of the adjustment brackets
@@ -47,8 +47,7 @@ class Wiring:
         self.panel = site.panel.id
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
-        priced_alike = (awg, self.ground["raceway"], allowed)
-        self._ways = site.chosen_ways.setdefault(priced_alike, {})
+        self.priced = site.priced(awg, self.ground, allowed)
 
     def _least_ground(self, method: str) -> str:
         """Ground by breaker, enlarged as the hots are beyond what the breaker asks (250.122(B))."""
@@ -84,7 +83,10 @@ class Wiring:
             self.site.exact = False
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
-        cost = [self._prices(edge.way, self.site.slack_cft(edge.start, edge.end)) for edge in edges]
+        cost = [
+            self.priced.prices(edge.way, self.site.slack_cft(edge.start, edge.end))
+            for edge in edges
+        ]
         assert all(cost)
         parts = self._breaker_cents(gfci=gfci == BREAKER)
         devices = self._devices_cents(gfci)
@@ -114,64 +116,26 @@ class Wiring:
 
     @cached_property
     def _plain_devices_cents(self) -> int | None:
-        return self._sum_devices(None)
+        cents = [self._device_cents(point, False) for point in self.load.outlets]
+        return None if None in cents else sum(filter(None, cents))
 
     def _devices_cents(self, gfci: str | None) -> int | None:
         """Receptacles and switches; one of them may hold the GFCI."""
-        if gfci is None or gfci == BREAKER:
-            return self._plain_devices_cents
-        return self._sum_devices(gfci)
+        plain = self._plain_devices_cents
+        if gfci is None or gfci == BREAKER or plain is None:
+            return plain
+        (holder,) = (point for point in self.load.outlets if point.id == gfci)
+        protecting, bare = self._device_cents(holder, True), self._device_cents(holder, False)
+        return None if protecting is None or bare is None else plain + protecting - bare
 
-    def _sum_devices(self, gfci: str | None) -> int | None:
-        total = 0
-        for point in self.load.outlets:
-            if point.kind == "receptacle" and point.configuration:
-                kind = "duplex" if point.receptacles > 1 else "single"
-                cents = self.site.catalogue.device(kind, point.configuration, point.id == gfci)
-            elif point.switch is not None:
-                cents = self.site.catalogue.device("switch", None)
-            else:
-                cents = 0
-            if cents is None:
-                return None
-            total += cents
-        return total
-
-    def _prices(self, way: Way, slack_cft: int) -> tuple[int, int] | None:
-        """Money and copper of one run by this way; None when a price is missing."""
-        catalogue, length = self.site.catalogue, way.length_cft + slack_cft
-        ground = self.ground[way.method]
-        copper = length * (2 * copper_per_cft(self.awg) + copper_per_cft(ground))
-        if way.method == "cable":
-            price = catalogue.cables.get(self.awg)
-            if price is None:
-                return None
-            return length * price + 2 * 100 * catalogue.cable_connector, copper
-        single, grounding = catalogue.singles.get(self.awg), catalogue.singles.get(ground)
-        if single is None or grounding is None:
-            return None
-        return length * (2 * single + grounding), copper
+    def _device_cents(self, point: Point, gfci: bool) -> int | None:
+        """The device of one point; 0 where it has none."""
+        if point.kind == "receptacle" and point.configuration:
+            kind = "duplex" if point.receptacles > 1 else "single"
+            return self.site.catalogue.device(kind, point.configuration, gfci)
+        return 0 if point.switch is None else self.site.catalogue.device("switch", None)
 
     # -- the tree
-
-    def _way(self, start: str, end: str) -> Way | None:
-        """The cheapest allowed way between two enclosures."""
-        if (start, end) not in self._ways:
-            slack, best = self.site.slack_cft(start, end), None
-            for way in self.site.ways.between(start, end):
-                prices = self._prices(way, slack) if self.allowed.issuperset(way.raceways) else None
-                if prices is None:
-                    continue
-                weight = prices[self.site.copper_first]
-                if best is None or weight < best[0]:
-                    best = weight, way
-            self._ways[start, end] = best[1] if best else None
-        return self._ways[start, end]
-
-    def _cost(self, start: str, end: str) -> int | None:
-        way = self._way(start, end)
-        prices = self._prices(way, self.site.slack_cft(start, end)) if way else None
-        return prices[self.site.copper_first] if prices else None
 
     def _home_extra(self, home: str) -> int:
         """What the GFCI costs more when the home run ends at this box."""
@@ -191,18 +155,25 @@ class Wiring:
         boxes = sorted({p.box for p in self.load.outlets if p.box})
         optional = self.site.junctions
         self.site.exact &= len(optional) <= MOST_OPTIONAL
-        tree = best_tree(self.panel, boxes, optional, self._cost, self._home_extra)
+        tree = best_tree(
+            self.panel,
+            boxes,
+            optional,
+            self.priced.costs,
+            self.priced.spanning,
+            self._home_extra,
+        )
         if tree is None:
             return None
         edges = [(start, end, False) for start, end in tree.edges]
         for switch, luminaires in sorted(lights.items()):
-            spanning = spanning_edges([switch, *sorted(luminaires)], self._cost)
+            spanning = self.priced.spanning([switch, *sorted(luminaires)])
             if spanning is None:
                 return None
             edges += [(start, end, True) for start, end in rooted(switch, spanning[1])]
         made = []
         for start, end, switched in edges:
-            way = self._way(start, end)
+            way = self.priced.way(start, end)
             assert way is not None
             made.append(Edge(start, end, way, switched))
         return tuple(made)
@@ -237,19 +208,15 @@ class Wiring:
         self, awg: str, method: str, ambient_c: float, counted: int
     ) -> tuple[float, bool]:
         """Ampacity of a size, and whether it may be behind the breaker."""
-        amps = ampacity_amps(
+        amps, largest = _ampacity_and_breaker(
             awg,
-            terminal_c=self._terminals_c(method),
-            ambient_c=ambient_c,
-            current_carrying=counted,
+            self._terminals_c(method),
+            ambient_c,
+            counted,
+            self.load.receptacles > 1,
+            self.site.shop.code.edition,
         )
-        largest = largest_breaker_amps(
-            awg,
-            amps,
-            several_receptacles=self.load.receptacles > 1,
-            edition=self.site.shop.code.edition,
-        )
-        return amps, largest is not None and largest >= self.breaker_amps
+        return amps, largest >= self.breaker_amps
 
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""
@@ -396,3 +363,22 @@ class Wiring:
                     old.area + each, old.current_carrying + 2, survives[name]
                 )
         return dict(sorted(shares.items()))
+
+
+@cache
+def _ampacity_and_breaker(
+    awg: str,
+    terminal_c: int,
+    ambient_c: float,
+    current_carrying: int,
+    several_receptacles: bool,
+    edition: int,
+) -> tuple[float, int]:
+    """Ampacity of a conductor where it lies, and the largest breaker it may have (0: none). [A]"""
+    amps = ampacity_amps(
+        awg, terminal_c=terminal_c, ambient_c=ambient_c, current_carrying=current_carrying
+    )
+    largest = largest_breaker_amps(
+        awg, amps, several_receptacles=several_receptacles, edition=edition
+    )
+    return amps, largest or 0

@@ -26,7 +26,7 @@ class GivenTree(Wiring):
     def _edges(self):
         edges = []
         for start, end in self.told:
-            way = self._way(start, end)
+            way = self.priced.way(start, end)
             if way is None:
                 return None
             edges.append(Edge(start, end, way))

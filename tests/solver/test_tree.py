@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from scipy.sparse.csgraph import minimum_spanning_tree
 
-from solver.tree import best_tree, rooted, spanning_edges
+from solver.tree import NO_WAY, best_tree, rooted, spanning_edges
 
 
 def symmetric(rng: random.Random, nodes: list[str]) -> dict[tuple[str, str], int]:
@@ -25,7 +25,7 @@ def test_spanning_cost_equals_scipy(seed):
     nodes = [f"n{i}" for i in range(rng.randrange(2, 12))]
     costs = symmetric(rng, nodes)
     matrix = np.array([[costs.get((a, b), 0) for b in nodes] for a in nodes])
-    found = spanning_edges(nodes, lambda a, b: costs.get((a, b)))
+    found = spanning_edges(nodes, rows(costs))
     assert found is not None
     assert found[0] == int(minimum_spanning_tree(matrix).sum())
     assert len(found[1]) == len(nodes) - 1
@@ -38,6 +38,19 @@ def every_tree(nodes: list[str]) -> itertools.chain[tuple[tuple[str, str], ...]]
     return itertools.chain(e for e in chosen if len({b for _, b in rooted(nodes[0], e)}) == len(e))
 
 
+def rows(costs: dict[tuple[str, str], int]) -> dict[str, dict[str, int]]:
+    """The same costs by the first end and the second."""
+    ends = {a for a, _ in costs}
+    return {a: {b: costs[a, b] for b in ends if (a, b) in costs} for a in ends}
+
+
+def best_joining(panel, boxes, optional, costs, extra):
+    """`best_tree` with Prim's trees."""
+    return best_tree(
+        panel, boxes, optional, costs, lambda nodes: spanning_edges(nodes, costs), extra
+    )
+
+
 @pytest.mark.parametrize("seed", range(15))
 def test_best_tree_equals_brute_force_over_trees_and_junction_boxes(seed):
     """One home run, optional junction boxes: the least over every tree on every subset."""
@@ -46,7 +59,7 @@ def test_best_tree_equals_brute_force_over_trees_and_junction_boxes(seed):
     nodes = ["P", *boxes, *optional]
     costs = symmetric(rng, nodes)
     extra = {node: rng.randrange(0, 300) for node in nodes}
-    best = best_tree("P", boxes, optional, lambda a, b: costs.get((a, b)), extra.__getitem__)
+    best = best_joining("P", boxes, optional, rows(costs), extra.__getitem__)
     assert best is not None
     least = min(
         sum(costs[edge] for edge in tree) + costs["P", home] + extra[home]
@@ -62,4 +75,5 @@ def test_best_tree_equals_brute_force_over_trees_and_junction_boxes(seed):
 
 
 def test_boxes_that_cannot_be_joined_have_no_tree():
-    assert best_tree("P", ["a", "b"], [], lambda a, b: None if "b" in (a, b) else 1, len) is None
+    costs = {"P": {"a": 1, "b": NO_WAY}, "a": {"b": NO_WAY}, "b": {"a": NO_WAY}}
+    assert best_joining("P", ["a", "b"], [], costs, len) is None
