@@ -11,15 +11,19 @@ import sys
 from collections.abc import Iterable
 from importlib.metadata import version
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import click
 
+from models.formulas.editions import EDITIONS
+
 if TYPE_CHECKING:
-    from models.plan import Finding
+    from models.plan import Finding, Plan
     from models.price_book import PriceBook
     from models.shop import Shop
     from solver.causes import Cause
+
+Form = Literal["text", "json", "sarif"]
 
 VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
 SELDOM = 200_000
@@ -230,40 +234,69 @@ def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, Price
     "--routes", metavar="SVG", type=click.Path(path_type=Path),
     help="SHOP: draw the room and the ways that runs can take.",
 )  # fmt: skip
-@click.option("--explain", metavar="RULE", help="Say what a rule asks, and where it comes from.")
+@click.option(
+    "--edition", type=click.Choice([str(edition) for edition in EDITIONS]),
+    help="Read the code's rules again under this edition of the NEC, and say what changes.",
+)  # fmt: skip
+@click.option(
+    "--explain", metavar="[RULE]", is_flag=False, flag_value="all",
+    help="Say what a rule asks, why, and where it stands; without RULE list them all.",
+)  # fmt: skip
 @as_json
-def inspect(file: Path | None, routes: Path | None, explain: str | None, as_json: bool) -> None:
+@click.option("--sarif", "as_sarif", is_flag=True, help="One SARIF 2.1.0 document on stdout.")
+def inspect(
+    file: Path | None,
+    routes: Path | None,
+    edition: str | None,
+    explain: str | None,
+    as_json: bool,
+    as_sarif: bool,
+) -> None:
     """Say how SHOP (a .yaml file) is understood, or recheck PLAN (plan.json or its folder).
 
     A shop is looked at without planning it: what is odd or missing, and what is taken for granted.
-    A plan is recomputed by itself: loads, sizes, fill and sums again.
+    A plan is recomputed by itself: loads, sizes, fill and sums again. Findings stand under the
+    circuit, box, raceway, machine or panel they belong to, the worst first.
+
+    --edition asks what the rules of this tool would say under another edition; the plan stays the
+    one made for its own.
 
     \b
     Examples:  branchwright inspect scenarios/one_bay_garage.yaml --routes garage.svg
                branchwright inspect one_bay_garage.plan
+               branchwright inspect one_bay_garage.plan --edition 2020
+               branchwright inspect one_bay_garage.plan --sarif > garage.sarif
                branchwright inspect --explain box-fill
     """
+    if as_json and as_sarif:
+        raise click.UsageError("--json or --sarif: one document fits on standard output")
+    form: Form = "sarif" if as_sarif else "json" if as_json else "text"
     if explain is not None:
+        if edition is not None or as_sarif:
+            raise click.UsageError("--explain goes with --json only: it tells all editions")
         _explain(explain, as_json)
     elif file is None:
         raise click.UsageError("name a SHOP, a PLAN, or a rule with --explain")
+    elif routes is not None and (edition is not None or as_sarif):
+        raise click.UsageError("--routes draws a shop, --edition and --sarif check circuits")
     elif routes is not None and routes.suffix.lower() != ".svg":
         raise click.UsageError(
             f"--routes writes a drawing: name a file that ends in .svg, not {routes}"
         )
     elif file.suffix.lower() in SHOP_SUFFIXES:
-        _inspect_shop(file, routes, as_json)
+        _inspect_shop(file, routes, edition, form)
     elif routes is not None:
         raise click.UsageError("--routes draws a SHOP: name a .yaml file")
     else:
-        _inspect_plan(file, as_json)
+        _inspect_plan(file, edition, form)
 
 
-def _inspect_shop(file: Path, routes: Path | None, as_json: bool) -> NoReturn:
+def _inspect_shop(file: Path, routes: Path | None, edition: str | None, form: Form) -> NoReturn:
     """How a shop is understood; one that is wired already is checked like a plan."""
     from models.price_book import PriceBook, PriceBookError, book_path
     from models.shop_file import ShopFileError, read_shop
 
+    as_json = form == "json"
     try:
         shop = read_shop(file)
         book = PriceBook.read(book_path(file, shop.prices.book))
@@ -271,6 +304,8 @@ def _inspect_shop(file: Path, routes: Path | None, as_json: bool) -> NoReturn:
         _fail(str(error), as_json, [vars(problem) for problem in error.problems])
     except PriceBookError as error:
         _fail(str(error), as_json)
+    if edition is not None or form == "sarif":
+        _check_shop(file, shop, book, edition, form)
     from solver.survey import survey
 
     found = survey(shop, book)
@@ -294,44 +329,94 @@ def _inspect_shop(file: Path, routes: Path | None, as_json: bool) -> NoReturn:
     sys.exit(VIOLATIONS if odd else _exit_code(found.as_built or ()))
 
 
-def _inspect_plan(plan: Path, as_json: bool) -> NoReturn:
+def _check_shop(
+    file: Path, shop: "Shop", book: "PriceBook", edition: str | None, form: Form
+) -> NoReturn:
+    """Check the circuits of a shop that is wired already; another one has none to check."""
+    from solver.scope import is_as_built
+
+    if not is_as_built(shop):
+        says = (
+            f"{file}: not all of it is wired yet, and only circuits can be checked: plan it first"
+        )
+        _fail(f"{says}, `branchwright plan {file}`, then inspect the plan", form == "json")
+    from solver.as_built import as_built_plan
+
+    _tell_checks(file, file, as_built_plan(shop, book), edition, form)
+
+
+def _inspect_plan(plan: Path, edition: str | None, form: Form) -> NoReturn:
     """Recheck a finished plan."""
-    from models.plan_file import PlanFileError, page_mismatch, read_plan
-    from models.rules import check_plan
+    from models.plan_file import PlanFileError, locate, page_mismatch, read_plan
 
     try:
         read = read_plan(plan)
     except PlanFileError as error:
-        _fail(str(error), as_json)
-    findings = check_plan(read)
-    mismatch = page_mismatch(plan)
-    if as_json:
-        rows = [finding.model_dump(mode="json") for finding in findings]
-        _echo_json({"plan": str(plan), "findings": rows, "page": mismatch})
-    else:
-        from branchwright.terminal import console, findings_report
+        _fail(str(error), form == "json")
+    _tell_checks(plan, locate(plan), read, edition, form, page_mismatch(plan))
 
-        findings_report(console(), plan, read, findings)
+
+def _tell_checks(
+    named: Path,
+    file: Path,
+    plan: "Plan",
+    edition: str | None,
+    form: Form,
+    mismatch: str | None = None,
+) -> NoReturn:
+    """Check a plan, under another edition too where one is asked for, and say what was found."""
+    from branchwright.edition_change import EditionChange
+    from models.rules import check_plan
+
+    change = None if edition is None else EditionChange.of(plan, int(edition))
+    findings = check_plan(plan) if change is None else change.after
+    if form == "json":
+        from branchwright.places import Places
+
+        kind = "shop" if file.suffix.lower() in SHOP_SUFFIXES else "plan"
+        changes = {} if change is None else change.document()
+        rows = [finding.model_dump(mode="json") for finding in findings]
+        places = Places(plan).document(findings)
+        _echo_json(
+            {kind: str(named), **changes, "findings": rows, "places": places, "page": mismatch}
+        )
+    elif form == "sarif":
+        from branchwright.sarif import sarif_log
+
+        _echo_json(sarif_log(file, plan, findings, change, mismatch))
+    else:
+        from branchwright.findings_report import edition_report, findings_report
+        from branchwright.terminal import console
+
+        if change is None:
+            findings_report(console(), named, plan, findings)
+        else:
+            edition_report(console(), named, plan, change)
     if mismatch is not None:
         click.echo(mismatch, err=True)
     sys.exit(VIOLATIONS if mismatch else _exit_code(findings))
 
 
 def _explain(rule: str, as_json: bool) -> None:
-    """Print what a rule asks."""
-    from difflib import get_close_matches
-
+    """Say what a rule asks, or list all."""
+    from branchwright.explain import ALL, closest, rule_document
     from models.rules import RULES
 
-    if rule not in RULES:
-        near = get_close_matches(rule, RULES, n=3) or sorted(RULES)
-        _fail(f"no rule {rule!r}: one of {', '.join(near)}", as_json)
-    text = RULES[rule]
+    if rule not in (ALL, *RULES):
+        near = ", ".join(closest(rule))
+        says = f"no rule {rule!r}: " + (f"closest: {near}; " if near else "")
+        _fail(f"{says}`branchwright inspect --explain` lists them all", as_json)
     if as_json:
-        _echo_json({"rule": rule, **vars(text)})
+        rules = [rule_document(text) for text in RULES.values() if rule in (ALL, text.id)]
+        _echo_json({"rules": rules} if rule == ALL else rules[0])
         return
-    for line in (f"{rule}: {text.title}", text.says, f"Source: {text.source} ({text.basis})"):
-        click.echo(line)
+    from branchwright.findings_report import rule_report, rules_report
+    from branchwright.terminal import console
+
+    if rule == ALL:
+        rules_report(console())
+    else:
+        rule_report(console(), RULES[rule])
 
 
 def _cause(cause: "Cause") -> dict[str, Any]:

@@ -15,6 +15,7 @@ from branchwright.sheets.display import Drawing
 from branchwright.sheets.findings import findings_table, open_questions
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.legs import leg_loads
+from branchwright.sheets.load_calculation import load_calculation
 from branchwright.sheets.machines import machine_table
 from branchwright.sheets.outlets import outlet_table
 from branchwright.sheets.panel_face import panel_face
@@ -152,8 +153,10 @@ def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:
 
 
 def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
-    tables = [circuit_directory(plan), worst_states(plan), leg_loads(plan), machine_table(plan)]
-    tables += [outlet_table(plan), pull_list(plan), box_schedule(plan)]
+    tables = [circuit_directory(plan), worst_states(plan), leg_loads(plan)]
+    calculated = load_calculation(plan)
+    tables += [calculated] if calculated.rows else []
+    tables += [machine_table(plan), outlet_table(plan), pull_list(plan), box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []
     tables += [takeoff(plan), findings_table(plan.findings)]
     return ((table.title, table_html(table)) for table in tables)

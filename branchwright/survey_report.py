@@ -9,8 +9,9 @@ from rich.markup import escape
 from rich.padding import Padding
 
 from branchwright import cautions
+from branchwright.findings_report import findings_lines
 from branchwright.sheets.table import Column, Table
-from branchwright.terminal import findings_lines, print_table
+from branchwright.terminal import print_table
 from branchwright.words import clean, fahrenheit, joined, plain
 from models.quantities import feet_inches
 from models.shop import Shop

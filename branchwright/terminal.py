@@ -1,4 +1,4 @@
-"""The terminal: a plan's summary, the findings of a check, and causes with their remedies."""
+"""The terminal: a plan's summary, tables, and causes with their remedies."""
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -7,19 +7,18 @@ from typing import TYPE_CHECKING
 from rich import box
 from rich.console import Console
 from rich.markup import escape
-from rich.padding import Padding
 from rich.table import Table as RichTable
 
 from branchwright import cautions
+from branchwright.findings_report import COLOURS, findings_lines, verdict_line
+from branchwright.places import Places
 from branchwright.sheets.circuit_directory import circuit_directory
-from branchwright.sheets.findings import open_questions, source_words, value_words
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
 from branchwright.words import clean, dollars, plain
-from models.plan import Finding, Plan
+from models.plan import Plan
 from models.plan_file import PAGE_NAME
-from models.rules import RULES
 
 if TYPE_CHECKING:
     from solver.causes import Cause
@@ -37,29 +36,15 @@ def console() -> Console:
 def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     """What was planned, what the checks say, and where the page is."""
     out.print(f"[bold]{escape(shop_name(plan))}[/bold]  NEC {plan.made_by.edition}")
-    _verdict(out, plan.findings)
+    verdict_line(out, plan.findings)
     if plan.made_by.status == "stopped":
         out.print("Stopped early: this is the best plan found until then.")
     out.print()
     print_table(out, circuit_directory(plan), DIRECTORY_NARROW)
     print_table(out, worst_states(plan), WORST_NARROW)
-    findings_lines(out, plan.findings)
+    findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)
-    out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
-
-
-def findings_report(out: Console, path: Path, plan: Plan, findings: Sequence[Finding]) -> None:
-    """What a check of its own found in a finished plan."""
-    out.print(f"[bold]{escape(shop_name(plan))}[/bold]  {escape(str(path))}", soft_wrap=True)
-    _verdict(out, findings)
-    out.print()
-    findings_lines(out, findings)
-    asked = open_questions(findings)
-    if asked:
-        out.print("[bold]Not checked[/bold]")
-        for subject, says in asked:
-            out.print(f"  {escape(subject)}: {escape(says)}")
     out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
 
 
@@ -94,36 +79,9 @@ def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:
         )
     for number, row in enumerate(table.rows):
         mark = table.marks[number] if table.marks else ""
-        style = {"violation": "bold red", "warning": "yellow"}.get(mark)
-        drawn.add_row(*(escape(row[i]) for i in used), style=style)
+        drawn.add_row(*(escape(row[i]) for i in used), style=COLOURS.get(mark))
     out.print(drawn)
     out.print()
-
-
-def findings_lines(out: Console, findings: Sequence[Finding]) -> None:
-    """Each finding with its limit, its source and the next step, without the open questions."""
-    told = [finding for finding in findings if finding.severity != "not-checked"]
-    if told:
-        out.print("[bold]Findings[/bold]")
-    for finding in told:
-        colour = {"violation": "bold red", "warning": "yellow"}.get(finding.severity, "bold")
-        limit = f" ({value_words(finding)})" if finding.limit is not None else ""
-        source = escape(f"[{finding.rule}: {source_words(finding)}]")
-        says = f"{escape(clean(finding.says) + limit)} [dim]{source}[/dim]"
-        out.print(Padding(f"[{colour}]{finding.severity}[/{colour}]  {says}", (0, 0, 0, 2)))
-        if finding.fix:
-            out.print(Padding(f"next: {escape(clean(finding.fix))}", (0, 0, 0, 4)))
-    if told:
-        out.print()
-
-
-def _verdict(out: Console, findings: Sequence[Finding]) -> None:
-    """The sentence at the top; DO NOT BUILD in front of it when there is a violation."""
-    says = cautions.verdict(findings, len(RULES))
-    if cautions.violations(findings):
-        out.print(f"[bold red]{cautions.DO_NOT_BUILD}[/bold red]  {escape(says)}")
-    else:
-        out.print(escape(says))
 
 
 def _sum(plan: Plan) -> str:

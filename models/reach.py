@@ -93,7 +93,16 @@ def _may_use(shop: Shop, machine: Machine, box: Box, yoke_id: str) -> bool:
     named = machine.receptacle is not None and machine.receptacle.startswith(yoke_id)
     if box.reel_ft is not None and not (named or machine.portable):
         return False
-    return any(not wall_between(shop, spot, shop.stands_in(box)) for spot in spots)
+    return any(not wall_between(shop, spot, opens_to(shop, box)) for spot in spots)
+
+
+def opens_to(shop: Shop, box: Box) -> Point:
+    """A point of the side that a box opens to: outside the wall for one outdoors. [ft]"""
+    inside = shop.stands_in(box)
+    if not box.outdoors:
+        return inside
+    x, y, _ = shop.position(box)
+    return 2 * x - inside[0], 2 * y - inside[1]
 
 
 def receptacles_in_reach(shop: Shop, machine: Machine) -> list[Fitting]:

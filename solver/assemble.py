@@ -40,6 +40,7 @@ from solver.assumptions import assumptions, local_answers
 from solver.candidate import COPPER, MONEY, Candidate
 from solver.circuit import Circuits
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
+from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import leg_of
 from solver.placement import Placed, Placement
@@ -128,7 +129,7 @@ class Assembly:
             ),
             edition=self.shop.code.edition,
             local_answers=local_answers(self.shop),
-            assumptions=assumptions(self.shop),
+            assumptions=(*assumptions(self.shop), *load_assumptions(self.shop)),
             seed=control.seed,
             effort=control.effort,
             repeatable=not control.cut_short,
@@ -200,7 +201,7 @@ class Assembly:
             breaker_amps=panel.feeder.breaker_amps,
             length_ft=panel.feeder.length_ft,
             conductors=conductors.model_dump(),
-            load_calculation=None,
+            load_calculation=load_lines(self.shop, map(self._machine, self.shop.machines)),
             demand=tuple(
                 Demand(day=row.day, state=row.state, a_amps=row.a_amps, b_amps=row.b_amps)
                 for row in rows.values()

@@ -21,6 +21,8 @@ from solver.site import Site
 from solver.wiring import Wiring
 
 MOST_RACEWAYS_COMBINED = 4
+DWELLING_SHARED = frozenset({15, 20, 30})  # several outlets; 40 and 50 A for cooking only
+SHARED = DWELLING_SHARED | {40, 50}
 LARGEST_LIGHTING_CIRCUIT_AMPS = 20  # 210.23: larger ones light no dwelling; snap switches end there
 
 
@@ -29,6 +31,8 @@ class Circuits(Site):
 
     def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
         super().__init__(shop, points, ways, catalogue)
+        dwelling = shop.building.dwelling
+        self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
@@ -137,6 +141,8 @@ class Circuits(Site):
 
     def _rating_unfit(self, amps: int, load: Load) -> Refusal | None:
         """Whether a breaker rating suits the receptacles and the machines of the set."""
+        if amps not in self._shared_ratings and sum(p.receptacles or 1 for p in load.outlets) > 1:
+            return Refusal("no rating", {"points": load.names, "amps": amps})
         for point in load.outlets:
             if point.configuration is None:
                 continue
@@ -165,8 +171,10 @@ class Circuits(Site):
         if yoke is None:
             half = amps / 2
             shared = any(point.kind != "hard-wired" for point in load.outlets)
-            if shared and amps <= 20 and current > half:
-                return Refusal("fastened load", {**facts, "limit": half})
+            wired = (m for m, at in load.placed.items() if at not in self.points.yokes)
+            total = sum(load.amps[m] for m in wired)
+            if shared and amps <= 20 and total > half:
+                return Refusal("fastened load", {**facts, "found": total, "limit": half})
             return None
         rated = self.points.configurations[yoke.configuration or ""]
         limit = largest_cord_load_amps(amps, rated.amps, individual=load.single)

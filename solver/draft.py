@@ -195,8 +195,7 @@ class Drafter:
         outlets = [outlet for box in fed for outlet in outlet_ids(box)]
         volts = 240 if len(circuit.spaces) == 2 else 120
         weights = {
-            m: self.points.amps[m]
-            * (CONTINUOUS_SHARE if self.points.machines[m].continuous else 1.0)
+            m: self.points.amps[m] * (CONTINUOUS_SHARE if self.points.machines[m].lasting else 1.0)
             for m in machines
         }
         day, state = self.circuits.loads.worst(weights)

@@ -89,7 +89,7 @@ class Loads:
         machines = self.points.machines
         amps = {name: self.points.amps[name] for name in sorted(placed)}
         weights = {
-            name: current * (CONTINUOUS_SHARE if machines[name].continuous else 1.0)
+            name: current * (CONTINUOUS_SHARE if machines[name].lasting else 1.0)
             for name, current in amps.items()
         }
         day, (state, weighted) = self.worst(weights)

@@ -16,6 +16,7 @@ from solver.assemble import Assembly, number, objective_of
 from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy, try_remedies
 from solver.circuit import Circuits
+from solver.load_calculation import feeder_remedies
 from solver.placement import Placement, fed_existing, fed_new
 from solver.points import Points, machine_amps
 from solver.pool import Pool, make_pool
@@ -25,6 +26,7 @@ from solver.solve import Control
 
 MOST_CUTS: Final = 6
 CUT_RULES: Final = frozenset({"legs", "portable-tools"})
+FEEDER_LOAD: Final = "feeder-load"
 
 
 @dataclass(frozen=True)
@@ -154,17 +156,25 @@ def _with_causes(
 ) -> Outcome:
     """A plan; one with a violation that no other choice avoids also says what would help."""
     stuck: dict[str, Finding] = {}
-    for finding in _cut(plan.findings):
+    small = [f for f in plan.findings if f.rule == FEEDER_LOAD and f.severity == "violation"]
+    for finding in small or _cut(plan.findings):
         old = stuck.get(finding.rule)
         if old is None or _found(finding) > _found(old):
             stuck[finding.rule] = finding
     if not stuck:
         return Outcome(plan)
     causes = [
-        Cause(finding.rule, finding.where, finding.says, tuple(_fewer_at_once(shop, finding)))
+        Cause(finding.rule, finding.where, finding.says, tuple(_helps(shop, finding)))
         for finding in stuck.values()
     ]
     return Outcome(plan, _explained(shop, book, control, causes, explain).causes)
+
+
+def _helps(shop: Shop, finding: Finding) -> list[Remedy]:
+    """What may help: a larger feeder where the load calculation asks for one, else less at once."""
+    if finding.rule == FEEDER_LOAD:
+        return feeder_remedies(shop, _found(finding))
+    return _fewer_at_once(shop, finding)
 
 
 def _found(finding: Finding) -> float:

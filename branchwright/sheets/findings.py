@@ -1,20 +1,23 @@
 """Findings: what the checks found, what they rest on, and what to do next."""
 
+import re
 from collections.abc import Iterable
+from typing import Final
 
+from branchwright.places import weight
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, plain
 from models.plan import Finding
-from models.rules import RANK
 
 COLUMNS = columns("Kind", "Rule", "Where", "What", ">Found", ">Limit", "Source", "Next step")
-BASIS = {"code": "", "maker": "maker's instruction", "habit": "habit, not law", "plan": ""}
+BASIS = {"code": "law", "maker": "maker's instruction", "habit": "habit, not law", "plan": ""}
+_NUMBER: Final = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w.]*\w)")  # not within a name
 
 
 def findings_table(findings: Iterable[Finding], title: str = "Findings") -> Table:
-    """A row for each finding that is not an open question, violations first."""
+    """A row for each finding that is not an open question, the worst first."""
     told = [finding for finding in findings if finding.severity != "not-checked"]
-    told.sort(key=lambda finding: RANK[finding.severity])
+    told.sort(key=weight)
     return Table(
         title,
         COLUMNS,
@@ -44,9 +47,19 @@ def source_words(finding: Finding) -> str:
 
 
 def value_words(finding: Finding) -> str:
-    """Found and limit: "31.5 in³ of 30.3 in³"."""
-    found, limit = (_value(value, finding.unit) for value in (finding.found, finding.limit))
-    return f"{found} of {limit}" if found else limit
+    """Found and limit, "31.5 of 30.3 in³"; nothing when the finding's sentence names both."""
+    found, limit = finding.found, finding.limit
+    if limit is None or (_named(limit, finding.says) and _named(found, finding.says)):
+        return ""
+    most = _value(limit, finding.unit)
+    return f"limit {most}" if found is None else f"{_value(found, None)} of {most}"
+
+
+def _named(value: float | str | None, says: str) -> bool:
+    """Whether a sentence names a value, numbers to one or two decimals."""
+    if value is None or isinstance(value, str):
+        return value is None or value in says
+    return not {plain(value, 1), plain(value, 2)}.isdisjoint(_NUMBER.findall(says))
 
 
 def _value(value: float | str | None, unit: str | None) -> str:

@@ -27,6 +27,6 @@ def leg_loads(plan: Plan) -> Table:
     )
     note = (
         f"What runs at once, in plain amperes; feeder breaker {feeds}. The load calculation of NEC"
-        " article 220 is another number and is not made here."
+        " article 220 is another number and stands by itself."
     )
     return Table("Load of the legs", COLUMNS, rows, note=note)

@@ -1,12 +1,18 @@
 """Ampacity: the current a conductor may carry where it runs and where it ends. Amperes, °C.
 
 Source: NFPA 70-2023 Table 310.16 (2017: Table 310.15(B)(16)), 310.15(B) and (C), 110.14(C),
-334.80. The figures are the same in the 2017, 2020 and 2023 editions.
+334.80; short hot sections 310.14(A)(2) (2017: 310.15(A)(2)). The figures are the same in the 2017,
+2020 and 2023 editions.
 """
+
+from collections.abc import Sequence
+from typing import Final
 
 from models.tables import NotInTableError, lookup, read_table
 
 COLUMNS_C = (60, 75, 90)
+SHORT_SECTION_FT: Final = 10.0  # 310.14(A)(2) exception
+SHORT_SECTION_SHARE: Final = 0.10
 
 
 def _require_column(column_c: int) -> None:
@@ -76,3 +82,23 @@ def ampacity_amps(
     adjusted = table_ampacity_amps(awg, insulation_c, material) * factors
     at_terminal = table_ampacity_amps(awg, terminal_c, material)
     return float(min(round(adjusted, 6), at_terminal))
+
+
+def ampacity_along_amps(sections: Sequence[tuple[float, float]]) -> float:
+    """Ampacity of a run whose sections differ, each as (length [ft], ampacity [A]). [A]
+
+    The lowest counts, except that a higher one may be taken past all sections below it while these
+    together are not longer than 10 ft, nor than 10 % of the length that has it: 310.14(A)(2)
+    exception. The editions word it differently; this is the stricter of them, in all three. Not
+    for cables bundled in insulation (334.80), nor for what the terminals limit (110.14(C)).
+    >>> ampacity_along_amps([(100, 24.0), (10, 19.7)])
+    24.0
+    >>> ampacity_along_amps([(90, 24.0), (10, 19.7)])
+    19.7
+    """
+    for amps in sorted({amps for _, amps in sections}, reverse=True):
+        has_it_ft = sum(length for length, section in sections if section >= amps)
+        below_ft = sum(length for length, section in sections if section < amps)
+        if below_ft <= min(SHORT_SECTION_FT, SHORT_SECTION_SHARE * has_it_ft) + 1e-9:
+            return amps
+    raise ValueError("a run without sections has no ampacity: give one section at least")

@@ -14,7 +14,7 @@ LOAD = RuleText(
     "Load of a circuit",
     "In every working state the loads of a circuit, continuous ones at 125 %, stay within the "
     "lesser of breaker and ampacity.",
-    "NEC 210.19(A), 210.20(A), 210.23",
+    "NEC 210.19(A), 210.20(A), 210.23, 424.4(B), 625.42",
     "code",
 )
 CLAIM = RuleText(
@@ -76,5 +76,5 @@ def _claim_faults(
 def _amps_of(reading: Reading, circuit: CircuitPlan, claim: Worst) -> float:
     """Load of the state that the plan names, continuous at 125 %. [A]"""
     on = [machine for machine in reading.machines_on(circuit) if machine.id in claim.state]
-    machines = sum(machine_amps(m) * (CONTINUOUS if m.continuous else 1) for m in on)
+    machines = sum(machine_amps(m) * (CONTINUOUS if m.lasting else 1) for m in on)
     return machines + CONTINUOUS * reading.luminaire_amps(circuit)

@@ -87,7 +87,9 @@ def _conditions(reading: Reading, run: Run) -> Iterator[Finding]:
 
 
 def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:
-    """A breaker too large for a run."""
+    """A breaker too large for a run; articles 430, 440 and 630 have limits of their own."""
+    if _has_own_article(reading, circuit):
+        return
     several = len(reading.receptacles_on(circuit)) > 1
     for awg in sorted({c.awg for c in run.conductors if c.role not in ("ground", "spare")}):
         ampacity = reading.ampacity(circuit, run, awg)
@@ -113,13 +115,21 @@ def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Fi
             )
 
 
+def _has_own_article(reading: Reading, circuit: CircuitPlan) -> bool:
+    """Whether one motor, welder or machine with an MCA is alone on a circuit, 240.4(G)."""
+    return reading.is_individual(circuit) and any(
+        machine.motor_hp or machine.mca_amps or machine.i1eff_amps
+        for machine in reading.machines_on(circuit)
+    )
+
+
 def _motors(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     """Motors that ask for more ampacity than the worst run has."""
     machines = reading.machines_on(circuit)
     motors = [machine for machine in machines if machine.motor_hp is not None]
     ampacity = reading.circuit_ampacity(circuit)
     loads = {
-        m.id: machine_amps(m) * (CONTINUOUS if m.continuous and m.motor_hp is None else 1)
+        m.id: machine_amps(m) * (CONTINUOUS if m.lasting and m.motor_hp is None else 1)
         for m in machines
     }
     needs = []

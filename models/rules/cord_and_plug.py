@@ -11,7 +11,7 @@ from models.formulas.receptacles import largest_cord_load_amps, plug_fits, recep
 from models.plan import CircuitPlan, Finding, OutletPlan
 from models.quantities import horsepower_text
 from models.reach import reach_ft, within_cord
-from models.rules.reading import Reading, amps_text, machine_amps
+from models.rules.reading import Reading, amps_text, machine_amps, names
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Machine
 from models.tables import NotInTableError
@@ -45,9 +45,9 @@ CORD_LOAD = RuleText(
 )
 FASTENED = RuleText(
     "fastened-load",
-    "Hard-wired machine on a shared circuit",
-    "A machine fastened in place takes at most half of a circuit that also has lights or "
-    "receptacles.",
+    "Hard-wired machines on a shared circuit",
+    "Machines fastened in place take together at most half of a 15 or 20 A circuit that also has "
+    "lights or receptacles.",
     "NEC 210.23(A)(2)",
     "code",
     {2023: "NEC 210.23(B)(2)"},
@@ -69,12 +69,12 @@ def check(reading: Reading) -> Iterator[Finding]:
         if outlet is None:
             continue
         circuit = reading.circuits[outlet.circuit]
-        if machine.plug is None:
-            yield from _fastened(reading, machine, circuit)
-        elif outlet.configuration is not None:
+        if machine.plug is not None and outlet.configuration is not None:
             yield from _fit(reading, machine, outlet, outlet.configuration)
             yield from _cord_load(reading, machine, outlet, circuit)
             yield from _reach(reading, machine, outlet)
+    for circuit in reading.plan.circuits:
+        yield from _fastened(reading, circuit)
 
 
 def fits(machine: Machine, configuration: str) -> bool:
@@ -156,20 +156,22 @@ def _cord_load(
         )
 
 
-def _fastened(reading: Reading, machine: Machine, circuit: CircuitPlan) -> Iterator[Finding]:
-    """A hard-wired machine that takes more than half of a shared circuit."""
-    amps, limit = machine_amps(machine), FASTENED_SHARE * circuit.breaker.amps
+def _fastened(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
+    """Hard-wired machines that take together more than half of a shared circuit."""
+    wired = [machine for machine in reading.machines_on(circuit) if machine.plug is None]
+    amps, limit = sum(map(machine_amps, wired)), FASTENED_SHARE * circuit.breaker.amps
     shared = any(outlet.kind != "hard-wired" for outlet in reading.outlets_on(circuit))
     if shared and circuit.breaker.amps <= LARGEST_SHARED_AMPS and amps > limit + SAME_AMPS:
+        ids = names([machine.id for machine in wired])
         yield FASTENED.finding(
-            machine.id,
-            f"{machine.id} is hard-wired and takes {amps_text(amps)} of shared circuit "
-            f"{circuit.id}; half is {amps_text(limit)}",
+            ids if len(wired) == 1 else circuit.id,
+            f"hard-wired on shared circuit {circuit.id}: {ids} = {amps_text(amps)}; half of it is "
+            f"{amps_text(limit)}",
             edition=reading.edition,
             found=amps,
             limit=limit,
             unit="A",
-            fix=f"a circuit of its own for {machine.id}",
+            fix=f"a circuit of its own for {'it' if len(wired) == 1 else 'them'}",
         )
 
 

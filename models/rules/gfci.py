@@ -2,19 +2,33 @@
 
 from collections.abc import Iterator
 
-from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
+from models.gfci import (
+    READILY_REACHED_FT,
+    hard_wired_needs_gfci,
+    place_in_scope,
+    receptacle_needs_gfci,
+)
 from models.plan import BoxPlan, CircuitPlan, Finding, OutletPlan, Severity, YokePlan
-from models.rules.reading import Reading
+from models.rules.reading import Reading, configuration_of
 from models.rules.rule import RuleText, registry
 
 SCOPE = RuleText(
     "gfci-scope",
     "Outlets that need ground-fault protection",
-    "Every receptacle, and from 2020 on some hard-wired outlets, in the scope of the edition is "
-    "protected. An existing circuit is noted: protection comes with the next replacement.",
+    "Every receptacle of a kind and in a place that the edition lists, and from 2020 on some"
+    " hard-wired outlets of a dwelling, is protected. An existing circuit is noted: protection"
+    " comes with the next replacement.",
     "NEC 210.8(A), 210.8(B)",
     "code",
     {2020: "NEC 210.8(A), (B), (F)", 2023: "NEC 210.8(A), (B), (F)"},
+)
+VEHICLES = RuleText(
+    "ev-receptacle-gfci",
+    "Receptacles for charging vehicles",
+    "A receptacle that a vehicle charger is plugged into is protected wherever it is: in 2017 up to"
+    " 50 A and 150 V to ground, since 2020 every one.",
+    "NEC 625.54",
+    "code",
 )
 DEVICE = RuleText(
     "gfci-device",
@@ -31,7 +45,9 @@ WISH = RuleText(
     "wish of the owner",
     "plan",
 )
-RULES = registry(SCOPE, DEVICE, WISH)
+RULES = registry(SCOPE, VEHICLES, DEVICE, WISH)
+HEATING_AND_COOLING = frozenset({"space heat", "cooling"})
+LARGEST_2017_AMPS = 50
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -39,8 +55,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     for outlet in reading.plan.outlets:
         circuit = reading.circuits[outlet.circuit]
         if outlet.protected_by is None:
-            if _in_scope(reading, outlet, circuit):
-                yield _unprotected(reading, outlet, circuit)
+            yield from _unprotected(reading, outlet, circuit)
         elif says := _device_fault(reading, outlet, circuit):
             fix = "a GFCI breaker, or a GFCI duplex in the first box of the circuit"
             yield DEVICE.finding(outlet.id, says, edition=reading.edition, fix=fix)
@@ -51,29 +66,76 @@ def check(reading: Reading) -> Iterator[Finding]:
     yield from _wish(reading)
 
 
-def _in_scope(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> bool:
-    """Whether the edition asks for protection of an outlet."""
-    building = reading.shop.building
+def _unprotected(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> Iterator[Finding]:
+    """An outlet without protection, where something asks for it."""
+    building, edition = reading.shop.building, reading.edition
     if outlet.configuration is not None:
-        return receptacle_needs_gfci(building, reading.edition, outlet.configuration)
-    return outlet.kind == "hard-wired" and hard_wired_needs_gfci(
+        place = place_in_scope(reading.shop, reading.box_of_shop(outlet), edition)
+        if place and receptacle_needs_gfci(building, edition, outlet.configuration):
+            memory = place.text("basis") == "from memory"
+            yield _finding(reading, SCOPE, outlet, circuit, rests_on_memory=memory)
+        elif _charges_vehicle(reading, outlet):
+            yield _finding(reading, VEHICLES, outlet, circuit)
+    elif outlet.kind == "hard-wired" and hard_wired_needs_gfci(
         building,
-        reading.edition,
+        edition,
         outdoors=reading.box_of_shop(outlet).outdoors,
         breaker_amps=circuit.breaker.amps,
+    ):
+        if edition >= 2023 and _only_heats_or_cools(reading, outlet):
+            yield SCOPE.finding(
+                outlet.id,
+                f"{outlet.id} on {circuit.id} has no ground-fault protection, which listed heating"
+                " and cooling equipment need not have until September 2026",
+                edition=edition,
+                severity="note",
+                found="none",
+                fix="ask the inspector whether this exception is taken",
+            )
+        else:
+            yield _finding(reading, SCOPE, outlet, circuit)
+
+
+def _charges_vehicle(reading: Reading, outlet: OutletPlan) -> bool:
+    """Whether a vehicle charger is plugged in here, at a receptacle that 625.54 means."""
+    found = configuration_of(outlet)
+    small = found is not None and found.amps <= LARGEST_2017_AMPS
+    return (small or reading.edition >= 2020) and any(
+        reading.machines_of_shop[placed.id].kind == "vehicle charger"
+        for placed in reading.plan.machines
+        if placed.outlet == outlet.id
     )
 
 
-def _unprotected(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> Finding:
-    """An outlet in the scope that names no protection."""
+def _only_heats_or_cools(reading: Reading, outlet: OutletPlan) -> bool:
+    """Whether everything hard-wired at an outlet is heating or cooling equipment."""
+    there = [
+        reading.machines_of_shop[placed.id].kind
+        for placed in reading.plan.machines
+        if reading.outlet_of(placed) == outlet
+    ]
+    return bool(there) and HEATING_AND_COOLING.issuperset(there)
+
+
+def _finding(
+    reading: Reading,
+    rule: RuleText,
+    outlet: OutletPlan,
+    circuit: CircuitPlan,
+    *,
+    rests_on_memory: bool = False,
+) -> Finding:
+    """An outlet that ought to be protected and names no protection."""
     existing = circuit.life == "existing"
-    return SCOPE.finding(
+    replaced = "receptacle" if outlet.kind == "receptacle" else "equipment"
+    return rule.finding(
         outlet.id,
         f"{outlet.id} on {circuit.id} has no ground-fault protection",
         edition=reading.edition,
         severity="note" if existing else "violation",
         found="none",
-        fix="protect it when the receptacle is next replaced"
+        rests_on_memory=rests_on_memory,
+        fix=f"protect it when the {replaced} is next replaced"
         if existing
         else f"a GFCI breaker for {circuit.id}, or a GFCI duplex in its first box",
     )

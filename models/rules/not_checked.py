@@ -1,9 +1,14 @@
-"""Not checked: what this version leaves to the electrician and the inspector, said plainly."""
+"""Not checked: what is left to the electrician and the inspector, subject by subject.
 
-from collections.abc import Iterator
+The code book says what no rule holds and why: nothing works it out yet, no shop file states it, or
+only eyes on the spot can tell. Subjects that a shop has nothing of are left out.
+"""
+
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from models.plan import Finding
+from models.rules.code_book import OPEN_BECAUSE, Entry, code_book
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -15,35 +20,49 @@ NOT_CHECKED = RuleText(
     "plan",
 )
 RULES = registry(NOT_CHECKED)
-OPEN: Final = {
-    "feeder load calculation": "load of feeder and service by NEC article 220 is not calculated;"
-    " only what runs at once is added up",
-    "feeder conductors": "size, voltage drop and raceway of the feeder",
-    "grounding and bonding": "grounding electrode, bonding, and separate neutral and ground bars",
-    "bundling": "cables lying together for more than 24 in (310.15(C)(1)) or through one sealed"
-    " hole (334.80): keep them apart",
-    "support and protection": "staples, straps, nail plates, bushings and protection of exposed"
-    " cable (300.4, 334.30, 358.30)",
-    "motors": "overload protection, disconnects in sight, controllers, and starting current on the"
-    " breaker (article 430)",
-    "fault current": "interrupting rating of breakers against the current available (110.9)",
-    "breaker types": "which breakers the panel's label allows (110.3(B)), and terminal torque",
-    "required outlets": "receptacles and lighting outlets that every garage or accessory building"
-    " must have (210.52(G), 210.70)",
-    "receptacle types": "tamper-resistant and weather-resistant receptacles and covers (406.9,"
-    " 406.12)",
-    "arc-fault protection": "whether a local rule asks for it (210.12 does not list garages)",
-    "working order": "continuity, polarity, grounds and GFCI test after building",
+ONLY_WITH: Final[dict[str, Callable[[Reading], bool]]] = {
+    "ground-fault protection": lambda reading: not reading.shop.building.dwelling,
+    "arc-fault protection": lambda reading: reading.shop.building.dwelling,
+    "required outlets": lambda reading: reading.shop.building.dwelling,
+    "multiwire circuits": lambda reading: any(c.multiwire_with for c in reading.plan.circuits),
+    "detached building": lambda reading: not reading.shop.building.attached,
+    "heating, cooling, charging": lambda reading: any(
+        machine.kind in ("space heat", "cooling", "vehicle charger") or machine.mca_amps
+        for machine in reading.shop.machines
+    ),
+    "motors": lambda reading: any(machine.motor_hp for machine in reading.shop.machines),
+    "welders": lambda reading: any(machine.i1max_amps for machine in reading.shop.machines),
 }
 
 
 def check(reading: Reading) -> Iterator[Finding]:
-    """Yield one finding for each question that stays open."""
-    for where, says in OPEN.items():
-        yield NOT_CHECKED.finding(
-            where,
-            says,
-            edition=reading.edition,
-            severity="not-checked",
-            fix="ask the electrician",
-        )
+    """Yield one finding for each subject with questions that stay open."""
+    subjects: dict[str, list[Entry]] = {}
+    for entry in code_book():
+        if entry.left_open and entry.is_in(reading.edition):
+            subjects.setdefault(entry.subject, []).append(entry)
+    for subject, entries in subjects.items():
+        if subject not in ONLY_WITH or ONLY_WITH[subject](reading):
+            yield NOT_CHECKED.finding(
+                subject,
+                _says(entries, reading.edition),
+                edition=reading.edition,
+                severity="not-checked",
+                fix="ask the electrician, and look on the spot",
+            )
+
+
+def _says(entries: list[Entry], edition: int) -> str:
+    """What is open, by the reason why, each with its section."""
+    parts = []
+    for reason in OPEN_BECAUSE:
+        told = [
+            f"{entry.left_open} ({section})"
+            if (section := entry.section_in(edition))
+            else entry.left_open
+            for entry in entries
+            if entry.open_because == reason
+        ]
+        if told:
+            parts.append(f"{reason}: {', '.join(told)}")
+    return "; ".join(parts)

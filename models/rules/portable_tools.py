@@ -85,7 +85,7 @@ def _weights(reading: Reading) -> dict[str, dict[str, float]]:
     """Machines of each circuit, continuous ones at 125 %. [A]"""
     return {
         circuit.id: {
-            machine.id: machine_amps(machine) * (CONTINUOUS if machine.continuous else 1)
+            machine.id: machine_amps(machine) * (CONTINUOUS if machine.lasting else 1)
             for machine in reading.machines_on(circuit)
         }
         for circuit in reading.plan.circuits
@@ -163,7 +163,7 @@ def _seated(
     if not tools:
         return True
     tool, rest = tools[0], tools[1:]
-    amps = machine_amps(tool) * (CONTINUOUS if tool.continuous else 1)
+    amps = machine_amps(tool) * (CONTINUOUS if tool.lasting else 1)
     for circuit in places[tool.id]:
         load = loads[circuit.id] + amps
         limit = reading.limit_amps(circuit) - CONTINUOUS * reading.luminaire_amps(circuit)

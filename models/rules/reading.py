@@ -174,7 +174,7 @@ class Reading:
     def loads_on(self, circuit: CircuitPlan) -> tuple[dict[str, float], float]:
         """Machines and luminaires of a circuit, continuous ones at 125 %. [A]"""
         machines = {
-            machine.id: machine_amps(machine) * (CONTINUOUS if machine.continuous else 1)
+            machine.id: machine_amps(machine) * (CONTINUOUS if machine.lasting else 1)
             for machine in self.machines_on(circuit)
         }
         return machines, CONTINUOUS * self.luminaire_amps(circuit)

@@ -1,16 +1,25 @@
 """Voltage drop of each new circuit in its worst state and at its farthest receptacle. Percent.
 
 A recommendation; direct-current resistance of stranded copper at 75 °C, two wires out and back.
+With the feeder the state counts that costs an outlet most in both; what the current of the other
+leg takes off the neutral of the feeder is not counted.
 """
 
 from collections.abc import Iterator
-from typing import Final
+from typing import Final, NamedTuple
 
 from models.formulas.conductors import ohm_per_kft
-from models.formulas.voltage_drop import drop_percent, voltage_drop_v
-from models.plan import CircuitPlan, Finding, Run
-from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
+from models.formulas.voltage_drop import (
+    BRANCH_PERCENT,
+    TOTAL_PERCENT,
+    drop_percent,
+    voltage_drop_v,
+)
+from models.plan import CircuitPlan, Finding
+from models.rules.feeders import legs_of, lost_in_feeder_v, panels_before
+from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps, names
 from models.rules.rule import SAME_PERCENT, RuleText, registry
+from models.shop import Panel
 
 TEST_LOAD_AMPS: Final = 12.0  # one portable machine at the farthest receptacle: common practice
 
@@ -29,35 +38,104 @@ CLAIM = RuleText(
     "plan file",
     "plan",
 )
-RULES = registry(DROP, CLAIM)
+FEEDER = RuleText(
+    "voltage-drop-feeder",
+    "Voltage drop of the feeder",
+    "In no working state of a binding day does a feeder lose more than 3 % of the voltage.",
+    "NEC 215.2 informational note (a recommendation)",
+    "habit",
+)
+TOTAL = RuleText(
+    "voltage-drop-total",
+    "Voltage drop with the feeder",
+    "Feeder and circuit together lose no more than 5 % of the voltage at any outlet, in any working"
+    " state of a binding day, nor with 12 A at a 120 V receptacle beside what runs by itself.",
+    "NEC 210.19 and 215.2 informational notes (a recommendation)",
+    "habit",
+)
+RULES = registry(DROP, CLAIM, FEEDER, TOTAL)
+
+
+class Total(NamedTuple):
+    """What an outlet loses in feeder and circuit in the state that costs it most."""
+
+    percent: float
+    box: str
+    state: tuple[str, ...]
 
 
 def check(reading: Reading) -> Iterator[Finding]:
-    """Yield a warning for each circuit that loses much, a violation for each wrong claim."""
+    """Yield a warning for each circuit or feeder that loses much, a violation for a wrong claim."""
+    for panel in reading.shop.supply.panels:
+        yield from _feeder(reading, panel)
     for circuit in reading.new_circuits:
-        percent, limit = worst_percent(reading, circuit), reading.shop.code.voltage_drop_percent
-        claim = circuit.voltage_drop_percent
-        if percent > limit + SAME_PERCENT:
-            yield DROP.finding(
-                circuit.id,
-                f"{circuit.id} loses {percent:.1f} % of its voltage, {limit:g} % is wished",
+        yield from _branch(reading, circuit)
+        yield from _with_feeder(reading, circuit)
+
+
+def _branch(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
+    """A circuit that loses more than is wished, or not what the plan says."""
+    percent, limit = worst_percent(reading, circuit), reading.shop.code.voltage_drop_percent
+    claim = circuit.voltage_drop_percent
+    if percent > limit + SAME_PERCENT:
+        yield DROP.finding(
+            circuit.id,
+            f"{circuit.id} loses {percent:.1f} % of its voltage, {limit:g} % is wished",
+            edition=reading.edition,
+            severity="warning",
+            found=percent,
+            limit=limit,
+            unit="%",
+            fix=f"larger conductors or a shorter way for {circuit.id}",
+        )
+    if claim is not None and abs(claim - percent) > SAME_PERCENT:
+        yield CLAIM.finding(
+            circuit.id,
+            f"{circuit.id} loses {percent:.2f} %, the plan says {claim:g} %",
+            edition=reading.edition,
+            found=claim,
+            limit=percent,
+            unit="%",
+            fix="work out the voltage drop again",
+        )
+
+
+def _feeder(reading: Reading, panel: Panel) -> Iterator[Finding]:
+    """A feeder that loses more than is recommended, seen from either leg."""
+    for leg in "AB":
+        worst = reading.worst(*_in_feeders(reading, [panel], frozenset(leg)))
+        percent = drop_percent(worst.amps, LUMINAIRE_VOLTS) if worst else 0.0
+        if worst and percent > BRANCH_PERCENT + SAME_PERCENT:
+            yield FEEDER.finding(
+                panel.id,
+                f"the feeder of {panel.id} loses {percent:.1f} % of the voltage of leg {leg} with"
+                f" {names(worst.state) or 'lights'} on, {BRANCH_PERCENT:g} % is recommended",
                 edition=reading.edition,
                 severity="warning",
+                detail=leg,
                 found=percent,
-                limit=limit,
+                limit=BRANCH_PERCENT,
                 unit="%",
-                fix=f"larger conductors or a shorter way for {circuit.id}",
+                fix=f"larger conductors in the feeder of {panel.id}, or less at once on leg {leg}",
             )
-        if claim is not None and abs(claim - percent) > SAME_PERCENT:
-            yield CLAIM.finding(
-                circuit.id,
-                f"{circuit.id} loses {percent:.2f} %, the plan says {claim:g} %",
-                edition=reading.edition,
-                found=claim,
-                limit=percent,
-                unit="%",
-                fix="work out the voltage drop again",
-            )
+
+
+def _with_feeder(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
+    """A circuit whose farthest outlet loses more than is recommended from the source on."""
+    total = worst_total(reading, circuit)
+    if total.percent > TOTAL_PERCENT + SAME_PERCENT:
+        yield TOTAL.finding(
+            circuit.id,
+            f"with {names(total.state) or 'a 12 A tool'} on, {total.box} on {circuit.id} loses"
+            f" {total.percent:.1f} % of its voltage, feeder and circuit together;"
+            f" {TOTAL_PERCENT:g} % is recommended",
+            edition=reading.edition,
+            severity="warning",
+            found=total.percent,
+            limit=TOTAL_PERCENT,
+            unit="%",
+            fix=f"larger conductors in the feeder or in {circuit.id}",
+        )
 
 
 def worst_percent(reading: Reading, circuit: CircuitPlan) -> float:
@@ -65,34 +143,103 @@ def worst_percent(reading: Reading, circuit: CircuitPlan) -> float:
     cases = [_worst_state_amps(reading, circuit)]
     if circuit.volts == LUMINAIRE_VOLTS:
         cases += [{outlet.box: TEST_LOAD_AMPS} for outlet in reading.receptacles_on(circuit)]
-    return max(_drop_percent(reading, circuit, amps_at) for amps_at in cases)
+    drops = [_lost_v(reading, circuit, box, amps_at) for amps_at in cases for box in amps_at]
+    return drop_percent(max(drops, default=0.0), circuit.volts)
+
+
+def worst_total(reading: Reading, circuit: CircuitPlan) -> Total:
+    """The outlet of a circuit that loses most in feeder and circuit together."""
+    panels, legs = panels_before(reading.shop, circuit.panel), legs_of(circuit)
+    machines, lights_v = _in_feeders(reading, panels, legs)
+    lights = _lights_amps(reading, circuit)
+    own = _machine_amps_at(reading, circuit)
+    by_themselves = {
+        name: volts
+        for name, volts in machines.items()
+        if name not in own and name not in reading.rules.attended
+    }
+    found = []
+    for box in sorted({outlet.box for outlet in reading.outlets_on(circuit)}):
+        along = {
+            name: _lost_v(reading, circuit, box, {at: amps}) for name, (at, amps) in own.items()
+        }
+        with_own = machines | {name: machines[name] + volts for name, volts in along.items()}
+        cases = [(with_own, lights_v + _lost_v(reading, circuit, box, lights))]
+        if (
+            any(outlet.box == box for outlet in reading.receptacles_on(circuit))
+            and circuit.volts == LUMINAIRE_VOLTS
+        ):
+            tool_v = _one_in_feeders(panels, legs, legs, TEST_LOAD_AMPS)
+            tool_v += _lost_v(reading, circuit, box, {box: TEST_LOAD_AMPS})
+            cases.append((by_themselves, lights_v + tool_v))
+        found += [(box, worst) for case in cases if (worst := reading.worst(*case))]
+    totals = [Total(drop_percent(w.amps, circuit.volts), box, w.state) for box, w in found]
+    return max(totals, default=Total(0.0, "", ()))
+
+
+def _in_feeders(
+    reading: Reading, panels: list[Panel], seen_by: frozenset[str]
+) -> tuple[dict[str, float], float]:
+    """What each machine, and all luminaires, cost these legs in these feeders. [V]"""
+    machines: dict[str, float] = {}
+    lights_v = 0.0
+    for circuit in reading.plan.circuits:
+        before = panels_before(reading.shop, circuit.panel)
+        shared = [panel for panel in panels if panel in before]
+        legs = legs_of(circuit)
+        for machine in reading.machines_on(circuit):
+            machines[machine.id] = _one_in_feeders(shared, seen_by, legs, machine_amps(machine))
+        lights_v += _one_in_feeders(shared, seen_by, legs, reading.luminaire_amps(circuit))
+    return machines, lights_v
+
+
+def _one_in_feeders(
+    panels: list[Panel], seen_by: frozenset[str], legs: frozenset[str], amps: float
+) -> float:
+    """What a current on some legs costs others in feeders; what it saves is not counted. [V]"""
+    a_amps, b_amps = (amps if leg in legs else 0.0 for leg in "AB")
+    return sum(
+        max(0.0, lost_in_feeder_v(panel.feeder, seen_by, a_amps, b_amps)) for panel in panels
+    )
 
 
 def _worst_state_amps(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:
     """Amperes at each box in the worst state, as the machines draw them."""
     worst = reading.worst_on(circuit)
+    amps_at = _lights_amps(reading, circuit)
+    for name, (box, amps) in _machine_amps_at(reading, circuit).items():
+        if worst and name in worst.state:
+            amps_at[box] = amps_at.get(box, 0.0) + amps
+    return amps_at
+
+
+def _lights_amps(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:
+    """Amperes of the luminaires of a circuit at their boxes."""
     amps_at: dict[str, float] = {}
     for outlet in reading.outlets_on(circuit):
         watts = reading.box_of_shop(outlet).luminaire_watts
         if outlet.kind == "luminaire" and watts is not None:
             amps_at[outlet.box] = amps_at.get(outlet.box, 0.0) + watts / LUMINAIRE_VOLTS
-    for placed in reading.plan.machines:
-        place = reading.outlet_of(placed)
-        if worst and place and place.circuit == circuit.id and placed.id in worst.state:
-            amps = machine_amps(reading.machines_of_shop[placed.id])
-            amps_at[place.box] = amps_at.get(place.box, 0.0) + amps
     return amps_at
 
 
-def _drop_percent(reading: Reading, circuit: CircuitPlan, amps_at: dict[str, float]) -> float:
-    """Largest drop from the panel to a box with a load, currents added along the tree. [%]"""
-    tree = reading.trees[circuit.id]
+def _machine_amps_at(reading: Reading, circuit: CircuitPlan) -> dict[str, tuple[str, float]]:
+    """The machines of a circuit with the box they take their current from, and their amperes."""
+    return {
+        placed.id: (place.box, machine_amps(reading.machines_of_shop[placed.id]))
+        for placed in reading.plan.machines
+        if (place := reading.outlet_of(placed)) and place.circuit == circuit.id
+    }
 
-    def lost_v(run: Run) -> float:
-        amps = sum(amps_at.get(box, 0.0) for box in tree.beyond(run))
+
+def _lost_v(reading: Reading, circuit: CircuitPlan, box: str, amps_at: dict[str, float]) -> float:
+    """Voltage lost from the panel to a box, currents added along the tree. [V]"""
+    tree = reading.trees[circuit.id]
+    lost = 0.0
+    for run in tree.way(box):
+        beyond = tree.beyond(run)
+        amps = sum(amps_at.get(other, 0.0) for other in sorted(beyond))
         sizes = [c.awg for c in run.conductors if c.role not in ("ground", "spare")]
         ohms = max((ohm_per_kft(awg) for awg in sizes), default=0.0)
-        return voltage_drop_v(amps, run.length_ft, ohms)
-
-    drops = [sum(lost_v(run) for run in tree.way(box)) for box in amps_at]
-    return drop_percent(max(drops, default=0.0), circuit.volts)
+        lost += voltage_drop_v(amps, run.length_ft, ohms)
+    return lost

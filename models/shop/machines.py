@@ -90,6 +90,16 @@ class Machine(Fact):
         """Somebody stands at it; the others run beside the people."""
         return not (self.always_on or self.set_and_leave or self.starts_by_itself)
 
+    @property
+    def lasting(self) -> bool:
+        """Counted at 125 % as a continuous load.
+
+        Heaters, kilns and vehicle chargers always (424.4(B), 625.42; kilns by the stricter
+        reading); never what is marked with MCA, which holds its 125 % already (440.4(B)).
+        """
+        for_hours = self.kind in ("space heat", "kiln", "vehicle charger")
+        return (self.continuous or for_hours) and self.mca_amps is None
+
 
 class FutureMachine(Machine):
     """A machine that may come."""

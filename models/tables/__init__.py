@@ -17,7 +17,23 @@ from math import isfinite
 from typing import Final
 
 UNITS: Final = frozenset(
-    {"amps", "c", "cmil", "count", "factor", "in", "in2", "in3", "kft", "percent"}
+    {
+        "amps",
+        "c",
+        "cmil",
+        "count",
+        "factor",
+        "ft2",
+        "in",
+        "in2",
+        "in3",
+        "hp",
+        "kft",
+        "kw",
+        "min",
+        "percent",
+        "va",
+    }
 )
 BASES: Final = ("confirmed", "cross-checked", "from memory")
 

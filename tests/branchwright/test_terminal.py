@@ -7,7 +7,8 @@ import pytest
 from rich.console import Console
 
 from branchwright.cautions import DO_NOT_BUILD
-from branchwright.terminal import causes_report, findings_report, plan_report
+from branchwright.findings_report import findings_report
+from branchwright.terminal import causes_report, plan_report
 from models.plan_file import read_plan
 from solver.causes import Cause, Remedy
 from tests.branchwright.conftest import HOSTILE

@@ -25,6 +25,11 @@ FOURTH_CIRCUIT = [
     ("supply.panels[P].spaces", 14),
 ]
 
+LARGER_FEEDER: list[Change] = [
+    ("supply.panels[P].feeder.breaker", "100 A"),
+    ("supply.panels[P].feeder.conductors", {"hot": "3", "neutral": "3", "ground": "8"}),
+    ("supply.panels[P].feeder.raceway", "EMT 1-1/4"),
+]
 FAN_PLACES = {
     "W1": ["2 ft", "5 ft"],
     "W2.left": ["2 ft", "7 ft"],
@@ -64,6 +69,7 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
             ("machines[welder]", {"volts": "120 V", "marked": "18 A", "plug": "5-20P",
                                   "plugs_into": "W3", "at": ["2 ft", "15 ft"]}),
             ("supply.panels[P].spaces", 14),
+            *LARGER_FEEDER,
         ],
         "cord load",
         ["welder draws 18 A", "16 A"],
@@ -90,6 +96,7 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
             ("boxes[T1]", {"ceiling": ["7 ft", "17 ft"], "yokes": ["single 6-30R"]}),
             ("building.ambient.attic", "85 C"),
             ("use.followers", [{"machine": "collector", "follows": ["band-saw"]}]),
+            *LARGER_FEEDER,
         ],
         "conductor",
         ["T1", "up to 6 AWG", "heat"],
@@ -121,6 +128,7 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
             ("machines[lift]", {**LIFT, "plug": "14-30P", "plugs_into": "T1"}),
             ("boxes[T1].yokes", ["single 14-30R"]),
             ("use.followers", [{"machine": "collector", "follows": ["band-saw"]}]),
+            *LARGER_FEEDER,
         ],
         "not planned",
         ["T1", "14-30R", "neutral"],
@@ -145,8 +153,8 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
     ),
     "a feeder too small": (
         [("supply.panels[P].feeder.breaker", "30 A")],
-        "legs",
-        ["saturday", "30 A"],
+        "feeder-load",
+        ["54 A of 30 A", "feeder breaker"],
     ),
     "a portable tool with no place": (
         [
@@ -160,7 +168,7 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
                 for n, (yoke, at) in enumerate(FAN_PLACES.items())
             ),
             ("supply.panels[P].spaces", 20),
-            ("supply.panels[P].feeder.breaker", "100 A"),
+            *LARGER_FEEDER,
         ],
         "portable-tools",
         ["hand-tool"],

@@ -11,6 +11,11 @@ from solver.solve import Control
 ROOMY = ("supply.panels[P].spaces", 24)
 HEATER = {"volts": "120 V", "marked": "7 A", "plug": "5-15P", "always_on": "yes"}
 WIRED = {"volts": "240 V", "hard_wired_at": "H1", "set_and_leave": "yes"}
+LARGER_FEEDER: list[Change] = [
+    ("supply.panels[P].feeder.breaker", "100 A"),
+    ("supply.panels[P].feeder.conductors", {"hot": "3", "neutral": "3", "ground": "8"}),
+    ("supply.panels[P].feeder.raceway", "EMT 1-1/4"),
+]
 H1 = ("boxes[H1]", {"wall": "west", "y": "20 ft", "yokes": ["blank"]})
 EMT = {"kind": "EMT", "trade_size": "1/2"}
 
@@ -26,6 +31,7 @@ SHOPS: dict[str, list[Change]] = {
         H1,
         ("machines[oven]", {**WIRED, "power": "4 kW", "continuous": "yes"}),
         ROOMY,
+        *LARGER_FEEDER,
     ],
     "an existing box on the block wall": [
         ("boxes[E9]", {"wall": "east", "y": "20 ft", "yokes": ["duplex 5-20R"]}),

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from models.formulas.ampacity import (
     ambient_factor,
+    ampacity_along_amps,
     ampacity_amps,
     bundling_factor,
     table_ampacity_amps,
@@ -62,6 +63,43 @@ def test_heat_beyond_the_table_leaves_nothing() -> None:
     assert ambient_factor(85, 90) > 0
     assert ambient_factor(86, 90) == 0
     assert ampacity_amps("12", ambient_c=86) == 0
+
+
+@pytest.mark.parametrize(
+    ("sections", "amps"),
+    [
+        ([(100, 40.0), (5, 30.0)], 40.0),  # 5 ft: 5 % of 100 ft
+        ([(40, 40.0), (5, 30.0)], 30.0),  # 5 ft: more than 10 % of 40 ft
+        ([(200, 40.0), (12, 30.0)], 30.0),  # 12 ft: more than 10 ft
+        ([(100, 40.0), (6, 30.0), (6, 30.0)], 30.0),  # 12 ft together
+        ([(200, 40.0), (4, 30.0), (6, 20.0)], 40.0),  # 10 ft together
+        ([(100, 40.0), (12, 30.0), (3, 20.0)], 30.0),  # 15 ft below 40 A, 3 ft below 30 A
+        ([(7, 20.0)], 20.0),
+    ],
+)
+def test_short_sections(sections: list[tuple[float, float]], amps: float) -> None:
+    """310.14(A)(2) exception: 10 ft or 10 %, whichever is less; forum question with 100 and 5 ft.
+
+    All sections of the lower ampacity are added up, as the later editions ask (license course).
+    """
+    assert ampacity_along_amps(sections) == amps
+    assert ampacity_along_amps(sections[::-1]) == amps
+
+
+def test_a_run_of_no_sections() -> None:
+    with pytest.raises(ValueError, match="without sections"):
+        ampacity_along_amps([])
+
+
+@given(
+    sections=st.lists(
+        st.tuples(st.floats(0.1, 300), st.sampled_from([15.0, 19.7, 24.0, 30.0])), min_size=1
+    )
+)
+def test_no_more_than_10_ft_is_ever_overlooked(sections: list[tuple[float, float]]) -> None:
+    amps = ampacity_along_amps(sections)
+    assert min(a for _, a in sections) <= amps <= max(a for _, a in sections)
+    assert sum(length for length, a in sections if a < amps) <= 10 + 1e-6
 
 
 def test_what_the_table_does_not_list() -> None:

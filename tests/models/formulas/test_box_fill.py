@@ -4,7 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from models.formulas.box_fill import allowance_in3, box_fill_in3, box_volumes
+from models.formulas.box_fill import (
+    allowance_in3,
+    box_fill_in3,
+    box_volumes,
+    canopy_wires_counted,
+    volume_beside_barriers_in3,
+)
 from models.formulas.editions import EDITIONS, EditionError
 from models.tables import NotInTableError
 
@@ -67,6 +73,43 @@ def test_clamps_and_fittings_go_by_the_largest_conductor() -> None:
     clamped = box_fill_in3(sizes, internal_clamps=True, edition=2020)
     hung = box_fill_in3(sizes, internal_clamps=True, edition=2020, support_fittings=2)
     assert (clamped - bare, hung - bare) == (2.5, 7.5)
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_a_long_loop_counts_twice(edition: int) -> None:
+    """Code quiz on 314.16(B)(1): unbroken, twice the free length of 300.14: two allowances each."""
+    loops = box_fill_in3([], loops=["12"] * 2, internal_clamps=False, edition=edition)
+    assert loops == 4 * 2.25
+    clamped = box_fill_in3([], loops=["12"] * 2, internal_clamps=True, edition=edition)
+    assert clamped == 5 * 2.25
+
+
+def test_terminal_blocks_count_from_2023() -> None:
+    """License course on 314.16(B)(6): one allowance of its largest conductor for each assembly."""
+    fills = [
+        box_fill_in3(["12"] * 4, terminal_blocks=["12", "10"], internal_clamps=False, edition=e)
+        for e in EDITIONS
+    ]
+    assert fills == [9.0, 9.0, 9.0 + 2.25 + 2.5]
+
+
+@pytest.mark.parametrize(
+    ("wires", "counted"),
+    [(["18"] * 2, 0), (["18", "16", "18", "16"], 0), (["18"] * 5, 5), (["14"], 1)],
+)
+def test_wires_from_a_canopy(wires: list[str], counted: int) -> None:
+    """Exam question, 314.16(B)(1) exception: up to four smaller than 14 AWG are left out.
+
+    That five count all, and not one, is the stricter reading.
+    """
+    assert len(canopy_wires_counted(wires)) == counted
+
+
+def test_barriers_take_volume() -> None:
+    """Code chapter reprint, 314.16(A): unmarked, 1/2 in³ if metal and 1 in³ if nonmetallic."""
+    assert volume_beside_barriers_in3(30.3, ["metal"]) == pytest.approx(29.8)
+    assert volume_beside_barriers_in3(30.3, ["nonmetallic", "nonmetallic"]) == pytest.approx(28.3)
+    assert volume_beside_barriers_in3(30.3, []) == 30.3
 
 
 def test_what_is_not_held() -> None:

@@ -7,10 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from models.formulas.raceway_fill import (
+    circle_area_in2,
     conductor_area_in2,
     fill_limit,
     fill_percent,
+    jam_ratio,
     max_conductors,
+    may_jam,
+    more_conductors,
     nm_cable_area_in2,
     note_7_count,
     raceway_area_in2,
@@ -92,6 +96,70 @@ def test_the_names_of_one_heading_are_one_insulation() -> None:
     assert {conductor_area_in2("10", name) for name in names} == {0.0211}
     assert conductor_area_in2("10", "XHHW-2") == 0.0243
     assert conductor_area_in2("10", "bare") == 0.011
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 12])
+def test_a_nipple_may_be_filled_to_60_percent(count: int) -> None:
+    """Code chapter reprint, Note 4: 24 in or shorter, any number; longer goes by Table 1."""
+    assert fill_limit(count, length_in=24) == fill_limit(count, length_in=3) == 0.6
+    assert fill_limit(count, length_in=24.01) == fill_limit(count)
+
+
+def test_two_nm_cables_in_a_sleeve() -> None:
+    """Note 9: a 12-2 is a circle of 0.422 in, 0.1399 in²; EMT 3/4 is 0.533 in².
+
+    One takes 26 % of 53 %, two 52 % of 31 %; a nipple takes two: 52 % of 60 %.
+    """
+    one = nm_cable_area_in2("12-2")
+    assert max_conductors("EMT", "3/4", one) == 1
+    assert more_conductors("EMT", "3/4", [one], one) == 0
+    assert more_conductors("EMT", "3/4", [one], one, length_in=12) == 1
+
+
+def test_room_beside_what_is_there() -> None:
+    """40 % of EMT 1/2 is 0.1216 in²: five 12 AWG (0.0665) leave 0.0551 for two 10 AWG."""
+    twelve, ten = conductor_area_in2("12", "THHN"), conductor_area_in2("10", "THHN")
+    assert more_conductors("EMT", "1/2", [twelve] * 5, ten) == 2
+    assert more_conductors("EMT", "1/2", [], conductor_area_in2("6", "THHN")) == 1
+    assert more_conductors("EMT", "1/2", [ten] * 6, ten) == 0
+
+
+@given(
+    trade_size=st.sampled_from(["1/2", "3/4", "1"]),
+    there=st.lists(st.sampled_from(["14", "12", "10", "8", "6"]), max_size=12),
+    awg=st.sampled_from(["14", "12", "10", "8", "6"]),
+    length_in=st.sampled_from([12.0, 240.0]),
+)
+def test_room_is_the_largest_count_that_fits(
+    trade_size: str, there: list[str], awg: str, length_in: float
+) -> None:
+    """Tried one by one, up to a count that no raceway here could hold."""
+    areas = [conductor_area_in2(name, "THHN") for name in there]
+    one = conductor_area_in2(awg, "THHN")
+    fitting = [
+        more
+        for more in range(1, 80)
+        if fill_percent("EMT", trade_size, [*areas, *[one] * more])
+        <= 100 * fill_limit(len(areas) + more, length_in) + 1e-6
+    ]
+    found = more_conductors("EMT", trade_size, areas, one, length_in)
+    assert found == max(fitting, default=0)
+
+
+def test_three_that_may_jam() -> None:
+    """Table 1, informational note 2: inside over outside diameter from 2.8 to 3.2.
+
+    EMT 1/2 is 0.622 in: 8 AWG THHN, 0.216 in, gives 2.88; 10 AWG, 0.164 in, 3.79.
+    """
+    assert jam_ratio("EMT", "1/2", 0.216) == pytest.approx(2.88, abs=0.005)
+    assert may_jam(jam_ratio("EMT", "1/2", 0.216))
+    assert not may_jam(jam_ratio("EMT", "1/2", 0.164))
+    assert [may_jam(ratio) for ratio in (2.79, 2.8, 3.2, 3.21)] == [False, True, True, False]
+
+
+def test_the_area_of_a_round_cable() -> None:
+    """Electricians' forum example: 1.5 in, 1.767 in²."""
+    assert circle_area_in2(1.5) == pytest.approx(1.767, abs=0.0005)
 
 
 def test_what_is_not_held() -> None:

@@ -1,0 +1,163 @@
+"""The load calculation of a plan's feeder: what the shop and the places of its machines give.
+
+The readings that were taken where the code leaves a choice are told as assumptions.
+"""
+
+from collections.abc import Iterable
+
+from models.formulas.feeders import feeder_sizes
+from models.formulas.load_calculation import YOKE_VA
+from models.formulas.shop_feeder import (
+    Interlock,
+    MachineLoad,
+    Nameplate,
+    ShopFeeder,
+    floor_area_ft2,
+    floor_counted,
+    shop_feeder_lines,
+)
+from models.plan import LoadLine, MachinePlan
+from models.shop import Machine, Shop
+from models.shop.machines import NAMEPLATES
+from models.shop_edit import Change
+from solver.causes import Remedy
+from solver.points import machine_amps
+
+KIND_OF: dict[str, Nameplate] = {
+    "motor_hp": "motor",
+    "marked_amps": "marked",
+    "power_watts": "power",
+    "mca_amps": "mca",
+    "i1max_amps": "i1eff",
+}
+
+
+def load_lines(shop: Shop, placed: Iterable[MachinePlan]) -> tuple[LoadLine, ...]:
+    """The lines of the calculation; `placed` says in which receptacle each machine is."""
+    seats = [(m.outlet, m.id) for m in placed if m.outlet and not m.portable]
+    loads = {machine.id: _load(machine) for machine in shop.machines if not machine.portable}
+    edition, building = shop.code.edition, shop.building
+    feeder = ShopFeeder(
+        edition=edition,
+        floor=floor_counted(building.kind, edition, dwelling=building.dwelling),
+        area_ft2=floor_area_ft2(building.corners),
+        luminaires_va=sum(box.luminaire_watts or 0 for box in shop.boxes),
+        yokes=sum(
+            sum(loads[name].va for outlet, name in seats if outlet in _outlets(yoke)) < YOKE_VA
+            for _, yoke, _, _ in shop.receptacles()
+        ),
+        machines=tuple(loads.values()),
+        interlocks=tuple(
+            Interlock(frozenset(group.machines), group.at_most)
+            for group in shop.use.never_together
+            if group.by == "interlock"
+        ),
+    )
+    lines = shop_feeder_lines(feeder)
+    return tuple(LoadLine(says=line.says, va=line.va, source=line.source) for line in lines)
+
+
+def _outlets(yoke: str) -> tuple[str, str, str]:
+    """What the receptacles of a yoke may be called."""
+    return yoke, f"{yoke}.top", f"{yoke}.bottom"
+
+
+def _load(machine: Machine) -> MachineLoad:
+    """A machine as the calculation wants it."""
+    nameplate = next(name for name in NAMEPLATES if getattr(machine, name) is not None)
+    return MachineLoad(
+        id=machine.id,
+        name=machine.name,
+        kind=machine.kind,
+        nameplate=KIND_OF[nameplate],
+        volts=machine.volts,
+        amps=machine_amps(machine),
+        continuous=machine.continuous,
+    )
+
+
+def load_assumptions(shop: Shop) -> tuple[str, ...]:
+    """How the load calculation was read where the code leaves a choice, in sentences."""
+    feeder = shop.panel().feeder
+    told = [
+        "The load calculation is the standard one of article 220, part III: every machine with a"
+        " place of its own counts at its rating, whatever the people agree on; only a listed"
+        " interlock leaves one out.",
+        "Each receptacle yoke counts once: 180 VA, or the machines that have their place at it."
+        " Portable tools are in the 180 VA.",
+        "A machine marked in amperes may be the largest motor, unless it heats, charges or runs for"
+        " hours.",
+        "The feeder's terminals at its far end are taken to be rated as the panel's, and its"
+        " conductors to lie by themselves, no hotter than the room of the panel.",
+    ]
+    floor = floor_counted(shop.building.kind, shop.code.edition, dwelling=shop.building.dwelling)
+    if floor == "dwelling unit":
+        told.append(
+            "The floor is in the area of the dwelling: lights and general receptacles count by"
+            " outlets, or at 3 VA for each square foot where that is more; the outline is taken as"
+            " the outside."
+        )
+    elif floor is None:
+        told.append(
+            "A garage is not in the floor area of its dwelling in this edition: its lights and"
+            " receptacles count by outlets all the same."
+        )
+    elif shop.code.edition >= 2020:
+        told.append(
+            "The building is taken as a workshop: its lighting counts by floor area where that is"
+            " more than its luminaires; the outline is taken as the outside."
+        )
+    if any(machine.kind == "space heat" for machine in shop.machines):
+        told.append("Fixed heat counts at 100 %, at 125 % where the file calls it continuous.")
+    if feeder.raceway is None:
+        told.append(
+            "The file names no raceway for the feeder: what its conductors carry is also told as"
+            " for NM cable at 60 °C."
+        )
+    return tuple(told)
+
+
+def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
+    """What brings a feeder up to its calculated load: a larger one, or a listed interlock."""
+    panel = shop.panel()
+    material = panel.feeder.conductors.material
+    marked_75 = panel.terminals == "75 C"
+    sizes = feeder_sizes(
+        load_amps,
+        load_amps,
+        edition=shop.code.edition,
+        material=material,
+        terminal_c=75 if marked_75 and panel.feeder.raceway is not None else 60,
+    )
+    breaker = f"{sizes.breaker_amps} A"
+    path = f"supply.panels[{panel.id}]"
+    changes: list[Change] = [
+        (f"{path}.feeder.breaker", breaker),
+        (
+            f"{path}.feeder.conductors",
+            {
+                "hot": sizes.hot_awg,
+                "neutral": sizes.hot_awg,
+                "ground": sizes.ground_awg,
+                "material": material,
+            },
+        ),
+    ]
+    says = f"a feeder of {breaker}, {sizes.hot_awg} AWG {material}"
+    if panel.bus_amps < sizes.breaker_amps:
+        changes.append((f"{path}.bus", breaker))
+        says += f", and a panel with a bus of {breaker}"
+    if panel.main != "main lug" and panel.main < sizes.breaker_amps:
+        changes.append((f"{path}.main", breaker))
+        says += f" and a main breaker of {breaker}"
+    remedies = [Remedy(says, tuple(changes))]
+    heavy = sorted(
+        (_load(m) for m in shop.machines if not m.portable), key=lambda load: (-load.va, load.id)
+    )[:2]
+    if len(heavy) == 2:
+        names = [load.id for load in heavy]
+        groups = list(shop.canonical()["use"].get("never_together", []))
+        lock = {"machines": names, "by": "interlock", "device": "to be chosen"}
+        says = f"a listed interlock between {' and '.join(names)}"
+        remedies.append(Remedy(says, (("use.never_together", [*groups, lock]),)))
+    return remedies
