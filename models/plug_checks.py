@@ -11,6 +11,7 @@ from models.reach import (
     fitting_receptacles,
     known_configurations,
     known_plugs,
+    opens_to,
     reach_ft,
     receptacles_in_reach,
     within_cord,
@@ -113,7 +114,7 @@ def _check_plugged(
     if not plug_fits(str(machine.plug), configuration):
         says = f"plug {machine.plug} of {machine.id!r} does not fit {configuration} at {name!r}"
         yield ShopProblem(here, f"{says}: {_fits(str(machine.plug))}")
-    elif machine.at is not None and wall_between(shop, machine.at, shop.stands_in(box)):
+    elif machine.at is not None and wall_between(shop, machine.at, opens_to(shop, box)):
         says = f"a wall stands between {machine.id!r} and {name!r}: a cord does not go through it,"
         yield ShopProblem(here, f"{says} name a receptacle on its side")
     elif not within_cord(machine, distance := reach_ft(shop, machine, box)):

@@ -138,6 +138,12 @@ class Explainer:
                 return self._no_price(item, facts)
             case "no rating":
                 return self._no_rating(item)
+            case "motor breaker":
+                says = (
+                    f"{item.id}: a motor on it may be behind {facts['limit']} A at most, with the"
+                    f" rest it would be {facts['found']} A (NEC 430.52, 430.53)"
+                )
+                return says, self._unpin(item)
             case "not planned":
                 return self._not_planned(facts)
             case "no place for machine":

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cache
 from itertools import combinations
 
+from models.formulas.motors import motor_breaker_ceiling_amps, small_motors_may_share
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
 from models.shop import Shop
 from solver.candidate import Candidate
@@ -175,7 +176,7 @@ class Circuits(Site):
             total = sum(load.amps[m] for m in wired)
             if shared and amps <= 20 and total > half:
                 return Refusal("fastened load", {**facts, "found": total, "limit": half})
-            return None
+            return self._motor_unfit(name, amps, load)
         rated = self.points.configurations[yoke.configuration or ""]
         limit = largest_cord_load_amps(amps, rated.amps, individual=load.single)
         if current > limit:
@@ -186,6 +187,17 @@ class Circuits(Site):
             facts = {**facts, "found": power, "limit": rated.horsepower}
             return Refusal("receptacle horsepower", facts)
         return None
+
+    def _motor_unfit(self, name: str, amps: int, load: Load) -> Refusal | None:
+        """430.52 and 430.53 for a hard-wired motor."""
+        most = motor_breaker_ceiling_amps(load.amps[name], self.shop.code.edition)
+        if self.points.machines[name].motor_hp is None or amps <= most:
+            return None
+        placed = (self.points.machines[other] for other in load.placed)
+        motors = [(m.motor_hp, load.amps[m.id]) for m in placed if m.motor_hp is not None]
+        if len(load.outlets) > 1 and small_motors_may_share(motors, amps, load.volts):
+            return None
+        return Refusal("motor breaker", {"points": load.names, "found": amps, "limit": most})
 
     def _better_seat(self, machine: str, amps: int, load: Load) -> bool:
         """Whether the planner could have seated a machine at a larger receptacle of the set."""
@@ -261,8 +273,8 @@ def _overload(load: Load, limit: float) -> dict[str, object]:
 
 
 _TELLING = (
-    "no rating", "overloaded", "no price", "conductor", "fastened load", "cord load",
-    "receptacle horsepower", "voltage drop", "no way",
+    "no rating", "motor breaker", "overloaded", "no price", "conductor", "fastened load",
+    "cord load", "receptacle horsepower", "voltage drop", "no way",
 )  # fmt: skip
 
 

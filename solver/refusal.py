@@ -10,6 +10,7 @@ Reason = Literal[
     "apart",
     "too many receptacles",
     "no rating",
+    "motor breaker",
     "overloaded",
     "cord load",
     "fastened load",

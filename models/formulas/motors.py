@@ -21,6 +21,7 @@ COLUMN_VOLTS: Final = {
 }
 CONDUCTOR_SHARE: Final = Fraction(125, 100)  # 430.22
 BREAKER: Final = "inverse-time breaker"
+LEAST_BREAKER_AMPS: Final = 15
 SMALL_MOTOR_AMPS: Final = 6  # 430.53(A)(1)
 SMALL_MOTOR_VOLTS: Final = 125
 LOCKED_ROTOR_SHARE: Final = 6  # Table 430.251(A) against Table 430.248
@@ -59,11 +60,13 @@ def motor_breaker_ceiling_amps(table_amps: float, edition: int) -> int:
     """Largest inverse-time breaker for one motor: 250 %, next standard size up. [A]
 
     A ceiling, not a target; more is allowed only where the motor will not start otherwise
-    (430.52(C)(1) exception 2), which is not taken here.
-    >>> motor_breaker_ceiling_amps(17.0, 2023)
-    45
+    (430.52(C)(1) exception 2), which is not taken here. No smaller breaker than 15 A is asked for,
+    also since 10 A is a standard size (2023; common practice, no source).
+    >>> motor_breaker_ceiling_amps(17.0, 2023), motor_breaker_ceiling_amps(2.2, 2023)
+    (45, 15)
     """
-    return motor_device_ceiling_amps(BREAKER, table_amps, edition)
+    ceiling = motor_device_ceiling_amps(BREAKER, table_amps, edition)
+    return max(ceiling, LEAST_BREAKER_AMPS)
 
 
 def locked_rotor_amps(table_amps: float) -> float:

@@ -35,7 +35,7 @@ FAN_PLACES = {
     "W2.left": ["2 ft", "7 ft"],
     "W2.right": ["2 ft", "9 ft"],
     "W3": ["2 ft", "14 ft"],
-    "O1": ["2 ft", "1 ft"],
+    "O1": ["2 ft", "-1 ft"],
 }
 
 # name -> (changes, reason, words in what is said)
@@ -164,7 +164,8 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
             ("machines[collector].plugs_into", "E2.left"),
             ("machines[band-saw].plugs_into", "E2.right"),
             *(
-                (f"machines[fan-{n}]", {**HEATER, "marked": "6 A", "plugs_into": yoke, "at": at})
+                (f"machines[fan-{n}]", {**HEATER, "marked": "6 A", "plugs_into": yoke, "at": at,
+                                        "outdoors": yoke == "O1"})
                 for n, (yoke, at) in enumerate(FAN_PLACES.items())
             ),
             ("supply.panels[P].spaces", 20),

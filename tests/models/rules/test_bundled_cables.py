@@ -107,7 +107,7 @@ def test_an_opening_without_a_height_is_at_the_ceiling():
 
 
 def test_two_cables_are_few():
-    """334.80: more than two. At 50 °C three carry 30 A x 0.82 x 0.80 = 19.68 A; two are not told."""
+    """334.80: more than two. At 50 °C three carry 30 x 0.82 x 0.80 = 19.68 A; two do not."""
 
     def edit(data, count):
         copied(data, count)

@@ -17,9 +17,7 @@ from models.tables import (
 
 FOLDER = Path(models.tables.__file__).parent
 NAMES = sorted(path.stem for path in FOLDER.glob("*.csv"))
-SOURCES = (
-    "NFPA 70", "NEMA WD 6", "UL 489", "UL 498", "one cable", "typical", "common practice, no source",
-)  # fmt: skip
+SOURCES = ("NFPA 70", "NEMA WD 6", "UL 489", "UL 498", "one cable", "typical", "common practice,")
 GOOD = "awg,allowance_in3,source,basis\n14,2.00,NFPA 70,confirmed\n12,2.25,NFPA 70,confirmed\n"
 
 
