@@ -66,6 +66,22 @@ class WorkingRules:
         """Whether every group keeps its agreed number; people are counted elsewhere."""
         return all(len(running & group) <= at_most for group, at_most in self.groups)
 
+    def heaviest(
+        self, loads: Mapping[str, float], crews: Iterable[Crew], largest_of: Mapping[str, float]
+    ) -> tuple[frozenset[str], ...]:
+        """For each crew and each machine that may be the largest, the state that then loads most.
+
+        `largest_of`: what each such machine adds if it is the one; the greatest total over all
+        states, the largest machine's addition included, is among those returned.
+        """
+        more = [{}, *({name: extra} for name, extra in sorted(largest_of.items()))]
+        states = (
+            self.worst({name: load + extra.get(name, 0) for name, load in loads.items()}, crew)
+            for crew in crews
+            for extra in more
+        )
+        return tuple(dict.fromkeys(frozenset(state.machines) for state in states))
+
     def worst(self, loads: Mapping[str, float], crew: Crew) -> State:
         """The allowed state with the greatest sum of `loads` [any unit, not negative].
 

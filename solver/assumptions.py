@@ -13,6 +13,7 @@ def local_answers(shop: Shop) -> dict[str, str]:
         "GFCI at": code.gfci_at,
         "lights on circuits of their own": "yes" if code.lights_apart else "no",
         "multiwire circuits": "not used",
+        "noncoincident loads": code.noncoincident or "interlocked (not stated)",
         "receptacle yokes per circuit": "no limit" if limit is None else str(limit),
         "smallest conductor for receptacles": f"{code.smallest_receptacle_conductor} AWG",
         "terminals": shop.panel().terminals or "60 C (not marked)",

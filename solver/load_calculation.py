@@ -5,6 +5,7 @@ The readings that were taken where the code leaves a choice are told as assumpti
 
 from collections.abc import Iterable
 
+from models.crew import Crew
 from models.formulas.feeders import feeder_sizes
 from models.formulas.load_calculation import YOKE_VA
 from models.formulas.shop_feeder import (
@@ -20,6 +21,7 @@ from models.plan import LoadLine, MachinePlan
 from models.shop import Machine, Shop
 from models.shop.machines import NAMEPLATES
 from models.shop_edit import Change
+from models.states import WorkingRules, binding_days
 from solver.causes import Remedy
 from solver.points import machine_amps
 
@@ -53,6 +55,11 @@ def load_lines(shop: Shop, placed: Iterable[MachinePlan]) -> tuple[LoadLine, ...
             if group.by == "interlock"
         ),
     )
+    if shop.code.noncoincident == "attended":
+        rules = WorkingRules.of(shop.machines, shop.use, promises=False)
+        crews = [Crew.of(shop, day) for day in binding_days(shop.use.days)]
+        sets = rules.heaviest(feeder.counted_va(), crews, feeder.largest_motor_va())
+        feeder = feeder._replace(sets=sets)
     lines = shop_feeder_lines(feeder)
     return tuple(LoadLine(says=line.says, va=line.va, source=line.source) for line in lines)
 
@@ -82,7 +89,11 @@ def load_assumptions(shop: Shop) -> tuple[str, ...]:
     told = [
         "The load calculation is the standard one of article 220, part III: every machine with a"
         " place of its own counts at its rating, whatever the people agree on; only a listed"
-        " interlock leaves one out.",
+        " interlock leaves one out."
+        if shop.code.noncoincident != "attended"
+        else "The load calculation is the standard one of article 220, part III. The authority is"
+        " said to take as noncoincident what the people of a day cannot attend at once (220.60,"
+        " 430.26): ask, and keep the answer with the plan. A promise leaves nothing out.",
         "Each receptacle yoke counts once: 180 VA, or the machines that have their place at it."
         " Portable tools are in the 180 VA.",
         "A machine marked in amperes may be the largest motor, unless it heats, charges or runs for"
@@ -151,6 +162,12 @@ def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
         changes.append((f"{path}.main", breaker))
         says += f" and a main breaker of {breaker}"
     remedies = [Remedy(says, tuple(changes))]
+    if shop.code.noncoincident is None:
+        says = (
+            "ask the authority whether it leaves out what nobody is there to attend (220.60,"
+            " 430.26), and say `noncoincident: attended`"
+        )
+        remedies.append(Remedy(says, (("code.noncoincident", "attended"),)))
     heavy = sorted(
         (_load(m) for m in shop.machines if not m.portable), key=lambda load: (-load.va, load.id)
     )[:2]

@@ -12,7 +12,8 @@ leaves a choice the stricter reading is taken:
 - a machine marked in amperes counts as a motor when the largest is looked for, unless it heats,
   charges or runs three hours or more (then it counts at 125 % anyway);
 - only a listed interlock keeps machines apart (220.60): every set that it lets run is worked out
-  and the largest total is taken, in all editions.
+  and the largest total is taken, in all editions. Where the authority also takes as noncoincident
+  what the people there cannot attend at once, the sets are given.
 """
 
 from collections.abc import Collection, Sequence
@@ -113,6 +114,20 @@ class ShopFeeder(NamedTuple):
     yokes: int
     machines: tuple[MachineLoad, ...]
     interlocks: tuple[Interlock, ...] = ()
+    sets: tuple[frozenset[str], ...] = ()  # that may be on, where the authority accepts them
+
+    def counted_va(self) -> dict[str, float]:
+        """What each machine adds to the calculation, as a state is looked for. [VA]"""
+        return {
+            machine.id: _rating_va(machine, self.edition)
+            * float(CONTINUOUS_SHARE if machine.runs_for_hours else 1)
+            for machine in self.machines
+        }
+
+    def largest_motor_va(self) -> dict[str, float]:
+        """What each machine adds if it is the largest motor. [VA]"""
+        motors = (machine for machine in self.machines if machine.may_be_motor)
+        return {motor.id: float(MOTOR_EXTRA * motor.va) for motor in motors}
 
 
 class Line(NamedTuple):
@@ -182,7 +197,8 @@ def shop_feeder_lines(feeder: ShopFeeder) -> tuple[Line, ...]:
       1490 25 % for what runs three hours or more: luminaires, kiln
     """
     ids = [machine.id for machine in feeder.machines]
-    calculations = [_lines(feeder, on) for on in sets_on(ids, feeder.interlocks)]
+    sets = feeder.sets or sets_on(ids, feeder.interlocks)
+    calculations = [_lines(feeder, on) for on in sets]
     return max(calculations, key=total_va)
 
 
@@ -197,7 +213,7 @@ def _lines(feeder: ShopFeeder, on: frozenset[str]) -> tuple[Line, ...]:
     general = _general(feeder)
     lines = [*general, *_machines(machines, feeder.edition)]
     lines += [
-        Line(f"{_name(m)}: left out, a listed interlock keeps it off", 0, INTERLOCK_SECTION)
+        Line(f"{_name(m)}: left out, {_why_off(feeder)}", 0, INTERLOCK_SECTION)
         for m in feeder.machines
         if m.id not in on
     ]
@@ -215,6 +231,13 @@ def _lines(feeder: ShopFeeder, on: frozenset[str]) -> tuple[Line, ...]:
         says = f"25 % for what runs three hours or more: {names}"
         lines.append(Line(says, round(CONTINUOUS_EXTRA * va), CONTINUOUS_SECTION))
     return tuple(lines)
+
+
+def _why_off(feeder: ShopFeeder) -> str:
+    """Why a machine is not counted."""
+    if feeder.sets:
+        return "nobody is left to attend it, which the authority takes as noncoincident"
+    return "a listed interlock keeps it off"
 
 
 def _general(feeder: ShopFeeder) -> list[Line]:

@@ -54,7 +54,10 @@ SERVICE = RuleText(
     "code",
 )
 RULES = registry(LOAD, LARGEST_CIRCUIT, BUS, LEGS, SERVICE)
-LESS = "a larger feeder and panel, or a listed interlock between heavy machines"
+LESS = (
+    "a larger feeder and panel, a listed interlock between heavy machines, or the authority's word"
+    " that it leaves out what nobody is there to attend (`noncoincident: attended`)"
+)
 
 
 def check(reading: Reading) -> Iterator[Finding]:

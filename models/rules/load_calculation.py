@@ -31,6 +31,7 @@ from models.rules.reading import (
 )
 from models.rules.rule import RuleText, registry
 from models.shop import Machine
+from models.states import WorkingRules
 
 CLAIM = RuleText(
     "load-calculation",
@@ -112,7 +113,7 @@ def served(
     yokes = {o.yoke for o in outlets if o.kind == "receptacle"} - _taken(reading, placed)
     lights = [reading.box_of_shop(o) for o in outlets if o.kind == "luminaire"]
     building, use = shop.building, shop.use
-    return ShopFeeder(
+    feeder = ShopFeeder(
         edition=edition,
         floor=floor_counted(building.kind, edition, dwelling=building.dwelling),
         area_ft2=floor_area_ft2(building.corners) / (1 if leg is None else 2),
@@ -128,6 +129,13 @@ def served(
             for group in use.never_together
             if group.by == "interlock"
         ),
+    )
+    if shop.code.noncoincident != "attended":
+        return feeder
+    rules = WorkingRules.of(shop.machines, use, promises=False)
+    crews = reading.crews.values()
+    return feeder._replace(
+        sets=rules.heaviest(feeder.counted_va(), crews, feeder.largest_motor_va())
     )
 
 

@@ -86,4 +86,9 @@ class Code(Fact):
         None, description="What joins the two poles of a multiwire circuit"
     )
     tandems: YesNo | None = Field(None, description="Tandem breakers are allowed")
+    noncoincident: Literal["interlocked", "attended"] | None = Field(
+        None,
+        description="What the authority leaves out of the load calculation (220.60, 430.26): what"
+        " a listed interlock keeps off, or also what nobody is there to attend; unset: interlocked",
+    )
     amendments: tuple[str, ...] = Field((), description="Local amendments, in words")

@@ -145,7 +145,7 @@ def check_worst(shop: Shop, loads):
         assert allowed(running, shop, promises)
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1000, deadline=None)
 @given(small_shops())
 def test_worst_state_equals_brute_force(pair):
     check_worst(*pair)
@@ -219,3 +219,20 @@ def test_loads_may_be_fractions():
     use = Use(days=(Day(id="usual", people=1),))
     found = WorkingRules.of(machines, use).worst({"saw": float(Fraction(1, 3))}, Crew.anywhere(1))
     assert found.load == 1 / 3
+
+
+@settings(max_examples=200, deadline=None)
+@given(small_shops())
+def test_the_heaviest_states_with_a_largest_machine(pair):
+    """Over all 64 subsets: the sum and what the largest machine of those on adds."""
+    shop, loads = pair
+    extras = {name: load / 4 for name, load in loads.items() if name in ("m0", "m2", "m4")}
+
+    def total(on):
+        return sum(loads[name] for name in on) + max((extras.get(n, 0) for n in on), default=0)
+
+    subsets = chain.from_iterable(combinations(NAMES, size) for size in range(7))
+    most = max(total(on) for on in map(set, subsets) if allowed(on, shop))
+    crew = Crew.of(shop, shop.use.days[0])
+    rules = WorkingRules.of(shop.machines, shop.use)
+    assert max(map(total, rules.heaviest(loads, [crew], extras))) == pytest.approx(most)

@@ -150,3 +150,34 @@ def test_a_panel_behind_a_panel_hangs_on_both_feeders():
     made = reading(edit)
     assert calculated_amps(made, "P") == 22
     assert calculated_amps(made, "Q") == 8
+
+
+def test_what_nobody_attends_is_left_out_where_the_authority_says_so():
+    """One person: the saw with the charger, 240 + 360 + 2880 + 720 = 4200 VA, 17.5 A: 18 A.
+
+    With the press instead it would be 240 + 360 + 960 + 240 = 1800 VA. Two people run all.
+    """
+
+    def accepted(people):
+        def edit(data):
+            data["source"]["shop"]["code"]["noncoincident"] = "attended"
+            data["source"]["shop"]["use"] = {"days": [{"id": "usual", "people": people}]}
+
+        return calculated_amps(reading(edit), "P")
+
+    assert accepted(1) == 18
+    assert accepted(2) == 22
+
+
+def test_a_promise_leaves_nothing_out_of_it():
+    def promised(by):
+        def edit(data):
+            shop = data["source"]["shop"]
+            shop["code"]["noncoincident"] = "attended"
+            group = {"machines": ["charger", "saw"], "by": by, "device": "relay"}
+            shop["use"] = {"days": [{"id": "usual", "people": 2}], "never_together": [group]}
+
+        return calculated_amps(reading(edit), "P")
+
+    assert promised("promise") == 22
+    assert promised("interlock") == 20  # without the charger's 360 VA: 4800 VA
