@@ -7,7 +7,6 @@ import pytest
 
 from models.formulas.ampacity import table_ampacity_amps
 from models.formulas.conductors import awg_sizes
-from models.formulas.load_calculation import motor_feeder_amps
 from models.formulas.motors import (
     code_letter_amps,
     locked_rotor_amps,
@@ -60,14 +59,6 @@ def test_locked_rotor_current_matches_the_printed_table(row) -> None:
     for volts in (115, 230):
         printed = row.number(f"at_{volts}v_amps")
         assert locked_rotor_amps(motor_amps(power, volts)) == pytest.approx(printed)
-
-
-def test_a_feeder_to_two_motors() -> None:
-    """Trade handout on feeders: 7-1/2 hp (40 A) and 5 hp (28 A) at 230 V: 78 A, 4 AWG at 75 °C."""
-    amps = [motor_amps("7-1/2", 230), motor_amps("5", 230)]
-    assert amps == [40, 28]
-    assert motor_feeder_amps(amps) == 78
-    assert smallest_awg(78, column_c=75) == "4"
 
 
 def test_the_breaker_of_a_feeder_to_motors_is_rounded_down() -> None:
