@@ -38,8 +38,8 @@ def sections(rule: RuleText) -> str:
 def closest(wanted: str) -> list[str]:
     """Rules that may have been meant: with the word in id or title, else with one spelled like it.
 
-    >>> closest("neutral"), closest("box-fil"), closest("neutrl")
-    (['neutral-at-switch'], ['box-fill'], ['neutral-at-switch'])
+    >>> closest("tandem"), closest("box-fil"), closest("tandm")
+    (['tandem'], ['box-fill'], ['tandem'])
     """
     said = {name: f"{name} {rule.title}".lower() for name, rule in RULES.items()}
     words = [*said, *sorted({word for text in said.values() for word in re.split(r"\W+", text)})]

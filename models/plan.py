@@ -24,7 +24,7 @@ NOW = "now"
 class Part(BaseModel):
     """A part of the plan; keys it does not know are kept."""
 
-    model_config = ConfigDict(frozen=True, extra="allow")
+    model_config = ConfigDict(frozen=True, extra="allow", allow_inf_nan=False)
 
 
 class PriceBookMark(Part):
@@ -174,7 +174,7 @@ class BoxPlan(Part):
     kind: Literal["device", "luminaire", "junction", "pull"]
     place: Xyz
     wall: str | None
-    gangs: int
+    gangs: int = Field(ge=1)
     box: str
     volume_in3: float | None = Field(description="null: an existing box nobody measured")
     fill_in3: float | None
@@ -197,7 +197,7 @@ class OutletPlan(Part):
     position: Literal["top", "bottom"] | None
     kind: Literal["receptacle", "luminaire", "hard-wired"]
     configuration: str | None
-    volts: int
+    volts: int = Field(gt=0)
     watts: int | None
     circuit: str
     switched_by: str | None
@@ -211,7 +211,7 @@ class MachinePlan(Part):
 
     id: str
     name: str
-    volts: int
+    volts: int = Field(gt=0)
     outlet: str | None
     hard_wired_at: str | None
     amps_table: float | None
@@ -292,7 +292,7 @@ class CircuitPlan(Part):
     id: str
     says: str = Field(description="What the circuit directory prints")
     panel: str
-    volts: int
+    volts: int = Field(gt=0)
     breaker: BreakerPlan
     multiwire_with: str | None = None
     conductor: CircuitConductor

@@ -6,6 +6,7 @@ from importlib.metadata import PackageNotFoundError, version
 from models.formulas.ampacity import bundling_factor
 from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
+from models.local_answers import local_answers
 from models.plan import (
     PLAN_FORMAT,
     CircuitPlan,
@@ -36,7 +37,7 @@ from models.plan_file import canonical_json, sha256_text
 from models.shop import Box, Machine, Shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
-from solver.assumptions import assumptions, local_answers
+from solver.assumptions import assumptions
 from solver.candidate import COPPER, MONEY, Candidate
 from solver.circuit import Circuits
 from solver.draft import Drafter, Numbered, feet3, outlet_ids

@@ -2,7 +2,8 @@
 
 A small CP-SAT model: two poles in neighbouring spaces of a column, spare spaces kept, the heavier
 leg in any allowed state of any binding day as light as can be. States are added when they turn
-out to load a leg more than those known so far (exactly, by `models.states`).
+out to load a leg more than those known so far (exactly, by `models.states`). Ties are broken by what
+all machines together put on a leg, as the load calculation counts them.
 """
 
 from collections.abc import Mapping, Sequence
@@ -20,6 +21,7 @@ from solver.solve import Control
 
 MILLI: Final = 1000
 SHARE: Final = 0.1  # of the effort, for each solve
+MOST_SETTLED: Final = 20
 
 
 @dataclass(frozen=True)
@@ -106,8 +108,8 @@ class Placement:
         circuit = next(c for c in self.shop.existing if c.id == fed.id)
         return {leg_of(space) for space in circuit.spaces}
 
-    def add_state(self, state: frozenset[str]) -> None:
-        """Both legs in this state are at most `heavier`."""
+    def add_state(self, state: frozenset[str], most: cp_model.IntVar | None = None) -> None:
+        """Both legs in this state are at most `heavier`, or what else is told."""
         for leg in "AB":
             fixed = sum(self._amps(fed, state) for fed in self.old if leg in self._old_leg(fed))
             fixed += sum(self._amps(fed, state) for fed in self.new if fed.poles == 2)
@@ -118,7 +120,7 @@ class Placement:
                 for space in self.free
                 if leg_of(space) == leg
             )
-            self.model.add(fixed + moving <= self.heavier)
+            self.model.add(fixed + moving <= (self.heavier if most is None else most))
 
     def solve(self, control: Control) -> Placed | None:
         """The best placement found; None when the breakers do not go in."""
@@ -189,19 +191,27 @@ class Placement:
         return amps, base
 
     def _settle(self, control: Control, spaces: dict[str, tuple[int, ...]], worst: float) -> Placed:
-        """Among placements as good, the one that fills from the top in circuit order."""
+        """Among placements as good, the evenest with everything on, then filled from the top."""
         self.model.add(self.heavier <= round(MILLI * worst) + len(self.new))
+        everything = frozenset(name for fed in (*self.new, *self.old) for name in fed.machines)
+        connected = self.model.new_int_var(0, 10**7, "heavier leg with everything on")
+        self.add_state(everything, connected)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         order = {fed.id: len(self.new) - index for index, fed in enumerate(self.new)}
         filling = sum(order[name] * space * x for (name, space), x in self.at.items())
         keeping = sum((self.free[-1] + 1 - space) * x for space, x in self.spare.items())
-        self.model.minimize(filling + keeping)
-        answer = control.run(self.model, SHARE)
-        if answer.found:
+        most = (len(self.new) + 1) ** 2 * (self.free[-1] + 1) + sum(self.free)
+        self.model.minimize(most * connected + filling + keeping)
+        for _ in range(MOST_SETTLED):
+            answer = control.run(self.model, SHARE)
+            if not answer.found:
+                break
             settled = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
-            if self._worst(settled)[0] <= worst + 1e-6:
+            heavier, state = self._worst(settled)
+            if heavier <= worst + 1e-6:
                 spare = tuple(s for s, x in self.spare.items() if answer.solver.value(x))
                 return Placed(settled, spare, worst)
+            self.add_state(state)
         held = {space for places in spaces.values() for space in places}
         left = [space for space in self.free if space not in held]
         return Placed(spaces, tuple(left[len(left) - self.shop.later.spare_spaces :]), worst)

@@ -4,11 +4,13 @@ Feet to 0.01, copper to 0.01 lb, money to 0.01 USD (a takeoff line to 0.0001 USD
 """
 
 from collections.abc import Iterator
+from functools import cache
 from math import isclose
 
 from models.formulas.conductors import copper_lb_per_kft
 from models.part_keys import box_key, breaker_key, cable_key, device_key, raceway_key, single_key
 from models.plan import BoxPlan, Finding, Plan, Run
+from models.price_book import PriceBook
 from models.rules.panel_spaces import leg_of
 from models.rules.reading import Reading
 from models.rules.rule import SAME_USD, RuleText, registry
@@ -44,6 +46,7 @@ MULTIWIRE = RuleText(
 )
 RULES = registry(TOTALS, TAKEOFF, OBJECTIVE, MULTIWIRE)
 SAME_LB = 0.006
+SOLD_BY_THE_FOOT = ("NM-B ", "THHN ", "EMT ", "PVC-", "ENT ", "RMC ")
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -51,7 +54,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     edition = reading.edition
     for detail, says in _total_faults(reading.plan):
         yield TOTALS.finding("totals", says, edition=edition, detail=detail)
-    for detail, says in _takeoff_faults(reading.plan):
+    for detail, says in (*_takeoff_faults(reading.plan), *_book_faults(reading.plan)):
         yield TAKEOFF.finding("takeoff", says, edition=edition, detail=detail)
     for detail, says in _objective_faults(reading):
         yield OBJECTIVE.finding("objective", says, edition=edition, detail=detail)
@@ -86,6 +89,35 @@ def _total_faults(plan: Plan) -> Iterator[tuple[str, str]]:
         if abs(claimed - found) > tolerance:
             yield name, f"{name} is {claimed:g}, its parts add up to {found:.2f}"
 
+    if plan.totals.labour_cost_usd is not None:
+        yield "labour", "labour is claimed, and not counted in any part of the plan"
+
+
+@cache
+def _book() -> PriceBook:
+    """The price book that comes along."""
+    return PriceBook.read()
+
+
+def _book_faults(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Lines that are not as the price book has them, where it is the one that comes along."""
+    mark, book = plan.made_by.price_book, _book()
+    if mark.sha256 != book.sha256:
+        return
+    if (mark.name, mark.dated, mark.invented) != (book.name, book.dated, book.invented):
+        yield "book", f"the prices are {book.name!r} of {book.dated}"
+    for line in plan.takeoff:
+        price = book.prices.get(line.key)
+        if price is None:
+            yield f"{line.key} book", f"{line.key} is not in the price book"
+        elif (line.item, line.unit, line.unit_price_usd) != (
+            price.item,
+            price.unit,
+            price.cents / 100,
+        ):
+            says = f"{line.key} is {price.item}, {price.cents / 100:g} USD for each {price.unit}"
+            yield f"{line.key} book", f"{says} in the price book"
+
 
 def _takeoff_faults(plan: Plan) -> Iterator[tuple[str, str]]:
     """Parts that are missing or too many, and lines that are not quantity times price."""
@@ -100,6 +132,9 @@ def _takeoff_faults(plan: Plan) -> Iterator[tuple[str, str]]:
         if abs(found - claimed) > 0.006:
             yield key, f"{key}: {claimed:g} listed, {found:g} in the plan"
     for line in plan.takeoff:
+        unit = "ft" if line.key.startswith(SOLD_BY_THE_FOOT) else "each"
+        if line.unit != unit:
+            yield f"{line.key} unit", f"{line.key} is counted in {unit}, not in {line.unit}"
         if abs(line.cost_usd - line.quantity * line.unit_price_usd) > SAME_USD / 100:
             yield f"{line.key} cost", f"{line.key}: cost is not quantity times price"
 
@@ -140,6 +175,12 @@ def _box_parts(box: BoxPlan) -> Iterator[tuple[str, float]]:
 def _objective_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """A value that is not the plan's, a bound above it, more proved than the bound allows."""
     claim, totals = reading.plan.objective, reading.plan.totals
+    unit = {"copper": "lb", "cost": "USD"}[claim.minimize]
+    if claim.unit != unit:
+        yield "unit", f"{claim.minimize} is in {unit}, the plan says {claim.unit}"
+    made_by = reading.plan.made_by
+    if made_by.repeatable != (made_by.status == "complete"):
+        yield "repeatable", "a plan that was stopped is not repeatable, one that was not is"
     value = totals.copper_lb if claim.minimize == "copper" else totals.material_cost_usd
     if claim.minimize != reading.shop.prices.minimize:
         yield "minimize", f"the shop asks for least {reading.shop.prices.minimize}"

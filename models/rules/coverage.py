@@ -2,13 +2,15 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from models.formulas.receptacles import receptacle
 from models.plan import BoxPlan, Finding, MachinePlan, OutletPlan
 from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, RuleText, registry
 from models.shop import Box, Machine, Shop
+
+REACHED_FROM_FLOOR_FT: Final = 6.6  # common practice, no source
 
 COVERAGE = RuleText(
     "coverage",
@@ -115,6 +117,9 @@ def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if outlet.volts != circuit.volts:
             says = f"outlet {outlet.id} of {outlet.volts} V is on {circuit.id} of {circuit.volts} V"
             yield outlet.id, says
+        if outlet.known != circuit.known:
+            says = f"outlet {outlet.id} is {outlet.known}, its circuit {circuit.id} {circuit.known}"
+            yield outlet.id, says
         if outlet.life != circuit.life:
             says = f"outlet {outlet.id} is {outlet.life}, its circuit {circuit.id} {circuit.life}"
             yield outlet.id, says
@@ -125,6 +130,9 @@ def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
                 f"{circuit.id} lists machines {list(circuit.machines)}, {placed} are placed on it"
             )
             yield circuit.id, says
+        for what, ids in (("outlet", circuit.outlets), ("GFCI place", circuit.gfci_at)):
+            if len(set(ids)) != len(ids):
+                yield circuit.id, f"{circuit.id} lists a {what} twice"
         if not circuit.outlets:
             yield circuit.id, f"circuit {circuit.id} feeds no outlet"
         there = "existing" if circuit.id in reading.existing else "new"
@@ -148,12 +156,19 @@ def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if place is None or not (box.id in junctions or box.id in reading.boxes_of_shop):
             yield box.id, f"box {box.id} is not in the shop"
             continue
+        known = next((c.known for c in reading.shop.existing if box.id in c.feeds), "verified")
+        if box.known != known:
+            yield box.id, f"box {box.id} is called {box.known}, the shop says {known}"
         old = box.id in fed or getattr(place, "existing", False)
         if (box.life == "existing") != old:
             yield box.id, f"box {box.id} is called {box.life}, the shop says otherwise"
         here = reading.shop.position(place)
         if any(abs(a - b) > SAME_FT for a, b in zip(here, box.place, strict=True)):
             yield box.id, f"box {box.id} is drawn at {box.place}, the shop says {here}"
+        if box.wall != place.wall:
+            yield box.id, f"box {box.id} is on wall {box.wall}, the shop says {place.wall}"
+        if box.reachable_from_floor != (here[2] <= REACHED_FROM_FLOOR_FT):
+            yield box.id, f"box {box.id} at {here[2]:g} ft: whether it is reached is called wrongly"
         if box.id in reading.boxes_of_shop:
             yield from _yoke_faults(reading, box, reading.boxes_of_shop[box.id])
 
@@ -199,6 +214,7 @@ def _machine_claims(machine: MachinePlan, wanted: Machine) -> Iterator[tuple[str
     amps = machine_amps(wanted)
     of_table = wanted.motor_hp is not None
     table, plate = (amps, None) if of_table else (None, amps)
+    yield "name", machine.name, wanted.name
     yield "volts", machine.volts, wanted.volts
     yield "portable", machine.portable, wanted.portable
     for what, given, value in (

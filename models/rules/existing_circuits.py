@@ -60,6 +60,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             ("breaker [A]", circuit.breaker.amps, given.breaker_amps),
             ("GFCI breaker", circuit.breaker.gfci, given.gfci),
             ("conductor", circuit.conductor.awg, given.conductor),
+            ("certainty", circuit.known, given.known),
             ("outlets", sorted(circuit.outlets), sorted(feeds)),
         ):
             if found != wanted:

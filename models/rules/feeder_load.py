@@ -101,7 +101,7 @@ def _load(reading: Reading, panel: Panel) -> Iterator[Finding]:
                 f" {amps_text(limit)} ({who}) is the limit; spread over both legs it is"
                 f" {amps_text(amps)}",
                 edition=reading.edition,
-                severity="warning",
+                severity="note",
                 detail=leg,
                 found=float(on_leg),
                 limit=limit,

@@ -54,7 +54,14 @@ def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each unprotected outlet and each device that does not protect."""
     for outlet in reading.plan.outlets:
         circuit = reading.circuits[outlet.circuit]
-        if outlet.protected_by is None:
+        if outlet.protected_by is None and circuit.breaker.gfci:
+            yield DEVICE.finding(
+                outlet.id,
+                f"{outlet.id} is behind the GFCI breaker of {circuit.id}, the plan does not say so",
+                edition=reading.edition,
+                fix="name the breaker as its protection",
+            )
+        elif outlet.protected_by is None:
             yield from _unprotected(reading, outlet, circuit)
         elif says := _device_fault(reading, outlet, circuit):
             fix = "a GFCI breaker, or a GFCI duplex in the first box of the circuit"

@@ -2,12 +2,16 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from math import dist
+from typing import Final
 
 from models.formulas.overcurrent import standard_ratings_amps
-from models.plan import CircuitPlan, Finding, PanelPlan, Space
+from models.plan import CircuitPlan, Finding, PanelPlan, Space, Xyz
 from models.rules.reading import Reading
-from models.rules.rule import RuleText, registry
+from models.rules.rule import SAME_FT, RuleText, registry
 from models.shop import Panel
+
+COLUMN_STEP: Final = 2  # numbers between neighbours in a column
 
 SPACES = RuleText(
     "panel-spaces",
@@ -35,7 +39,7 @@ SPARE = RuleText(
 BREAKER = RuleText(
     "breaker-kind",
     "Breaker",
-    "A standard rating, one pole for 120 V and two for 240 V.",
+    "A standard rating, one pole for 120 V and two for 240 V; a handle tie joins two neighbours.",
     "NEC 240.6(A)",
     "code",
 )
@@ -67,7 +71,8 @@ def check(reading: Reading) -> Iterator[Finding]:
             says = f"panel {given.id} of the shop is not in the plan"
             yield PANEL.finding(given.id, says, edition=reading.edition, fix="plan the shop again")
             continue
-        for detail, says in (*_as_given(panel, given), *_listing_faults(panel)):
+        place = reading.shop.position(given)
+        for detail, says in (*_as_given(panel, given, place), *_listing_faults(panel)):
             rule = PANEL if detail == "given" else SPACES
             fix = f"write the spaces of {panel.id} again from its breakers"
             yield rule.finding(panel.id, says, edition=reading.edition, detail=says, fix=fix)
@@ -77,8 +82,10 @@ def check(reading: Reading) -> Iterator[Finding]:
                 yield from _breaker(reading, panel, given, circuit)
 
 
-def _as_given(panel: PanelPlan, given: Panel) -> Iterator[tuple[str, str]]:
+def _as_given(panel: PanelPlan, given: Panel, place: Xyz) -> Iterator[tuple[str, str]]:
     """Where the panel differs from the shop's."""
+    if dist(panel.place, place) > SAME_FT:
+        yield "given", f"panel {panel.id} is drawn at {panel.place}, the shop says {place}"
     main = None if given.main == "main lug" else given.main
     for what, found, wanted in (
         ("bus", panel.bus_amps, given.bus_amps),
@@ -104,6 +111,11 @@ def _listing_faults(panel: PanelPlan) -> Iterator[tuple[str, str]]:
             yield "leg", f"{says}, the plan says {entry.leg}"
         if entry.circuit is not None and entry.reserved_for is not None:
             yield "spare", f"space {entry.space} of {panel.id} is reserved and used"
+        if entry.circuit is None and (entry.pole or entry.tandem) is not None:
+            yield "pole", f"space {entry.space} of {panel.id} has a pole and no circuit"
+        if entry.reserved_for not in (None, "spare"):
+            says = f"space {entry.space} of {panel.id} is kept for {entry.reserved_for}"
+            yield "spare", f"{says}, which nothing in the plan asks for"
 
 
 def _spare(reading: Reading, panel: PanelPlan) -> Iterator[Finding]:
@@ -153,6 +165,22 @@ def _breaker(
         says += ", marked GFCI" if breaker.gfci else ", not marked GFCI"
         fix = "one pole for 120 V, two poles for 240 V; kind and mark must agree"
         yield BREAKER.finding(circuit.id, says, edition=edition, detail="kind", fix=fix)
+    if breaker.handle_tie and not _has_partner(reading, circuit):
+        says = f"{circuit.id} has a handle tie and no neighbour that it is tied to"
+        fix = f"tie {circuit.id} to its partner beside it, or take the tie away"
+        yield BREAKER.finding(circuit.id, says, edition=edition, detail="tie", fix=fix)
+
+
+def _has_partner(reading: Reading, circuit: CircuitPlan) -> bool:
+    """Whether another single pole is tied to this one: in the next space of its column."""
+    spaces = circuit.breaker.spaces
+    return circuit.breaker.poles == 1 and any(
+        other.breaker.handle_tie
+        and other.breaker.poles == 1
+        and abs(other.breaker.spaces[0] - spaces[0]) == COLUMN_STEP
+        for other in reading.plan.circuits
+        if other.panel == circuit.panel and other.breaker.spaces and spaces
+    )
 
 
 def _space_faults(circuit: CircuitPlan, entries: list[Space], spaces: int) -> Iterator[str]:

@@ -13,6 +13,7 @@ from models.rules.reading import Reading
 from models.rules.rule import SAME_PERCENT, RuleText, registry
 
 INSULATION = "THHN"
+ROOM_SIZES = ("14", "12", "10", "8", "6")
 
 FILL = RuleText(
     "raceway-fill",
@@ -53,6 +54,8 @@ def check(reading: Reading) -> Iterator[Finding]:
             for ledger in raceway.ledgers[:1]
             for fault in _ledger_faults(reading, raceway, ledger, inside)
         ]
+        if len({ledger.stage for ledger in raceway.ledgers}) != len(raceway.ledgers):
+            faults.append(f"raceway {raceway.id} has two ledgers of one stage")
         if not raceway.ledgers:
             faults.append(f"raceway {raceway.id} has no ledger")
         for says in faults:
@@ -90,8 +93,8 @@ def _ledger_faults(
     runs = Counter((r.id, c.id) for c, r in reading.runs_in_raceway.get(raceway.id, []))
     if runs != Counter((content.run, content.circuit) for content in ledger.contents):
         yield f"the ledger of {raceway.id} does not list the runs {sorted(r for r, _ in runs)}"
-    listed = Counter((c.role, c.awg) for content in ledger.contents for c in content.conductors)
-    if listed != Counter((c.role, c.awg) for c in inside):
+    listed = Counter(map(repr, (c for content in ledger.contents for c in content.conductors)))
+    if listed != Counter(map(repr, inside)):
         yield f"the ledger of {raceway.id} does not list the conductors of its runs"
     count = reading.carrying_in(raceway.id)
     for what, found, right, tolerance in (
@@ -102,6 +105,8 @@ def _ledger_faults(
     ):
         if abs(found - right) > tolerance:
             yield f"{what} of {raceway.id} is {right:g}, its ledger says {found:g}"
+    if tuple(room.awg for room in ledger.room_left) != ROOM_SIZES:
+        yield f"the ledger of {raceway.id} does not tell the room for {', '.join(ROOM_SIZES)} AWG"
     for room in ledger.room_left:
         right = _room_left(raceway, inside, room.awg)
         if room.count != right:

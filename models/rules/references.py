@@ -39,6 +39,7 @@ def _defined(plan: Plan) -> dict[str, list[str]]:
     """The ids that a plan gives, by kind of thing."""
     return {
         "panel": [panel.id for panel in plan.panels],
+        "feeder": [feeder.id for feeder in plan.feeders],
         "box": [box.id for box in plan.boxes],
         "yoke": [yoke.id for box in plan.boxes for yoke in box.yokes],
         "outlet": [outlet.id for outlet in plan.outlets],
@@ -110,11 +111,14 @@ def _used_by_what_hangs_on_them(plan: Plan) -> Iterator[tuple[str, str, str]]:
     for switch in plan.switches:
         yield "box", switch.box, switch.id
         yield "circuit", switch.circuit, switch.id
+        if switch.pair_with is not None:
+            yield "switch", switch.pair_with, switch.id
         yield from (("outlet", outlet, switch.id) for outlet in switch.controls)
 
 
 def _used_by_enclosures(plan: Plan) -> Iterator[tuple[str, str, str]]:
-    """Names in boxes, panels and raceways."""
+    """Names in boxes, panels, raceways and stages."""
+    yield from (("machine", s.after, s.id) for s in plan.stages if s.after is not None)
     for box in plan.boxes:
         yield from (("circuit", y.circuit, y.id) for y in box.yokes if y.circuit is not None)
     for panel in plan.panels:

@@ -1,7 +1,7 @@
 """What each new run is made of: conductors by role, the cable's name, colours. AWG."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from models.formulas.conductors import circular_mils
@@ -10,6 +10,11 @@ from models.rules.reading import Reading, configuration_of
 from models.rules.rule import RuleText, registry
 
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
+
+INSULATION: Final = {"cable": "NM-B", "raceway": "THHN"}
+HOT_COLOURS: Final = frozenset({"black", "red", "blue", "yellow", "orange", "brown", "purple"})
+NEUTRAL_COLOURS: Final = frozenset({"white", "gray"})
+GROUND_COLOURS: Final = frozenset({"bare", "green"})
 
 MAKE_UP = RuleText(
     "run-make-up",
@@ -55,7 +60,34 @@ def check(reading: Reading) -> Iterator[Finding]:
                         detail=conductor.role,
                         fix="choose or mark the colour",
                     )
+        for says in _summary_faults(circuit):
+            fix = f"sum up the runs of {circuit.id} again"
+            yield MAKE_UP.finding(circuit.id, says, edition=reading.edition, detail=says, fix=fix)
         yield from _switching(reading, circuit)
+
+
+def _summary_faults(circuit: CircuitPlan) -> Iterator[str]:
+    """What the circuit says of its conductors against its runs."""
+    said, runs = circuit.conductor, circuit.runs
+    counts = {
+        "conductors": (said.count, _most(runs, spare=False)),
+        "spares": (said.spares, _most(runs, spare=True)),
+    }
+    for what, (given, found) in counts.items():
+        if given != found:
+            yield f"{circuit.id} is said to have {given} {what}, its runs have {found}"
+    kinds = {INSULATION[run.method] for run in runs if run.method in INSULATION}
+    if set(said.insulation.split(" and ")) != kinds:
+        yield f"{circuit.id} is said to be {said.insulation}, its runs are {', '.join(kinds)}"
+
+
+def _most(runs: Iterable[Run], *, spare: bool) -> int:
+    """The most conductors beside the ground, or spares, that a run has."""
+    counts = (
+        sum((c.role == "spare") == spare for c in run.conductors if c.role != "ground")
+        for run in runs
+    )
+    return max(counts, default=0)
 
 
 def _switch_beyond(reading: Reading, circuit: CircuitPlan, run: Run) -> str | None:
@@ -126,16 +158,16 @@ def _switching(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
 
 
 def _colour_fault(run: Run, conductor: Conductor) -> str | None:
-    """Why a conductor's colour does not suit its role; None when it does or is not stated."""
-    colour, role = conductor.colour, conductor.role
-    if colour is None or role == "spare":
+    """Why a conductor's colour does not suit its role; None when it does."""
+    colour, marked, role = conductor.colour, conductor.marked, conductor.role
+    if role == "spare":
         return None
-    if role == "neutral":
-        return None if colour in ("white", "gray") else f"neutral of run {run.id} is {colour}"
-    if role == "ground":
-        return None if colour in ("bare", "green") else f"ground of run {run.id} is {colour}"
-    if colour in ("bare", "green"):
-        return f"{role} of run {run.id} is {colour}"
-    if colour in ("white", "gray") and (run.method != "cable" or conductor.marked is None):
-        return f"{role} of run {run.id} is {colour} and not marked in a cable"
+    allowed = {"neutral": NEUTRAL_COLOURS, "ground": GROUND_COLOURS}.get(role, HOT_COLOURS)
+    may_be_marked = allowed is HOT_COLOURS and colour in NEUTRAL_COLOURS and run.method == "cable"
+    if colour not in allowed and not may_be_marked:
+        return f"{role} of run {run.id} is {colour or 'of no colour'}"
+    if may_be_marked and marked not in HOT_COLOURS:
+        return f"{role} of run {run.id} is {colour} and not marked as a hot"
+    if marked is not None and not may_be_marked:
+        return f"{role} of run {run.id} is {colour} and marked {marked} for no reason"
     return None

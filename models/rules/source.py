@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator
 
+from models.local_answers import local_answers
 from models.plan import Finding, Plan
 from models.plan_file import canonical_json, sha256_text
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 from models.shop_checks import check_shop
+from models.tables import tables_hash
 
 SOURCE = RuleText(
     "source",
@@ -36,6 +38,27 @@ def check(reading: Reading) -> Iterator[Finding]:
         faults.append(("order", "the shop inside the plan is not in canonical order"))
     if reading.plan.made_by.edition != reading.shop.code.edition:
         faults.append(("edition", "the plan names another edition than its shop"))
+    answers = local_answers(reading.shop)
+    faults += [
+        (
+            f"answer {key}",
+            f"local answer “{key}” is {value} in the plan, {answers.get(key)} by shop",
+        )
+        for key, value in reading.plan.made_by.local_answers.items()
+        if answers.get(key) != value
+    ]
     faults += [("shop", problem.says) for problem in check_shop(reading.shop)]
     for detail, says in faults:
         yield SOURCE.finding("source", says, edition=reading.edition, detail=detail, fix=FIX)
+    made_with = reading.plan.made_by.tables_sha256
+    if made_with != tables_hash():
+        yield SOURCE.finding(
+            "source",
+            "the plan was made with other tables than those it is checked by",
+            edition=reading.edition,
+            severity="note",
+            detail="tables",
+            found=made_with,
+            limit=tables_hash(),
+            fix="plan the shop again to have both alike",
+        )

@@ -3,7 +3,8 @@
 from collections import Counter
 from collections.abc import Iterator
 
-from models.plan import BoxPlan, Finding
+from models.formulas.receptacles import receptacle
+from models.plan import BoxPlan, Finding, Role
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -17,6 +18,8 @@ SPLICES = RuleText(
     rests_on_memory=True,
 )
 RULES = registry(SPLICES)
+LOAD_SIDE = " load"
+MEETING = 2  # conductors and pigtails together, to be a splice
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -32,6 +35,37 @@ def check(reading: Reading) -> Iterator[Finding]:
             )
 
 
+def _unfed(box: BoxPlan) -> Iterator[str]:
+    """Devices passed by: all conductors of a role are spliced, and no pigtail leads on."""
+    pigtailed = {
+        (conductor.role, name.removesuffix(LOAD_SIDE))
+        for splice in box.splices
+        for conductor in box.conductors
+        if f"{conductor.run}.{conductor.role}" in splice.joins
+        for name in splice.pigtails
+    }
+    for device, circuit, roles in _devices(box):
+        for role in roles:
+            ends = {c.ends for c in box.conductors if (c.circuit, c.role) == (circuit, role)}
+            if ends == {"spliced"} and (role, device) not in pigtailed:
+                yield f"no pigtail leads from the {role} splice in {box.id} to {device}"
+
+
+def _devices(box: BoxPlan) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
+    """Each device of a box with its circuit and the conductors that end at it."""
+    for yoke in box.yokes:
+        if yoke.device == "switch":
+            yield yoke.id, yoke.circuit, ("hot", "switched", "ground")
+        elif yoke.configuration is not None:
+            found = receptacle(yoke.configuration)
+            hots: tuple[Role, ...] = ("hot", "hot2") if found.hots == 2 else ("hot",)
+            neutral: tuple[Role, ...] = ("neutral",) if found.neutral else ()
+            yield yoke.id, yoke.circuit, (*hots, *neutral, "ground")
+    if box.kind == "luminaire":
+        for circuit in sorted({conductor.circuit for conductor in box.conductors}):
+            yield box.id, circuit, ("neutral", "ground")
+
+
 def _faults(box: BoxPlan) -> Iterator[str]:
     """What is wrong with the splices of one box."""
     listed = {f"{c.run}.{c.role}": c for c in box.conductors}
@@ -39,6 +73,14 @@ def _faults(box: BoxPlan) -> Iterator[str]:
         inside = [listed[name] for name in splice.joins if name in listed]
         if len({(c.circuit, c.role) for c in inside}) > 1:
             yield f"a splice in {box.id} joins {' and '.join(splice.joins)}"
+    known = {yoke.id for yoke in box.yokes} | {box.id}
+    for splice in box.splices:
+        pigtails = [name.removesuffix(LOAD_SIDE) for name in splice.pigtails]
+        if len(set(splice.pigtails)) != len(pigtails) or not known.issuperset(pigtails):
+            yield f"a splice in {box.id} has pigtails to {' and '.join(splice.pigtails)}"
+        if len(splice.joins) + len(pigtails) < MEETING:
+            yield f"a splice in {box.id} joins nothing: {' '.join((*splice.joins, *pigtails))}"
+    yield from _unfed(box)
     spliced = Counter(name for splice in box.splices for name in splice.joins)
     for name, conductor in listed.items():
         wanted = 1 if conductor.ends == "spliced" else 0

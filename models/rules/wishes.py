@@ -19,7 +19,8 @@ RULES = registry(WISHES)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each wish that the plan does not keep."""
-    for where, says in [*_apart(reading), *_together(reading), *_limit(reading), *_pins(reading)]:
+    faults = (_apart, _together, _pinned, _limit, _pins, _light_circuits)
+    for where, says in (fault for find in faults for fault in find(reading)):
         fix = "plan the shop again, or change the wish in the shop file"
         yield WISHES.finding(where, says, edition=reading.edition, detail=says, fix=fix)
 
@@ -48,6 +49,23 @@ def _together(reading: Reading) -> Iterator[tuple[str, str]]:
         named = sorted({circuit.get(member) or "none" for member in members})
         if len(named) > 1:
             yield members[0], f"{' and '.join(members)} are pinned together, on {', '.join(named)}"
+
+
+def _pinned(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Circuits called pinned without a pin, or with one and not called so."""
+    circuit = _circuits_of(reading)
+    pinned = {circuit.get(group[0]) for group in reading.shop.pins.together if len(group) > 1}
+    for one in reading.plan.circuits:
+        if one.pinned != (one.life == "new" and one.id in pinned):
+            yield one.id, f"{one.id} is called {'' if one.pinned else 'not '}pinned"
+
+
+def _light_circuits(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Fewer circuits with lights than the owner asks for."""
+    lit = {o.circuit for o in reading.plan.outlets if o.kind == "luminaire"}
+    wanted = reading.shop.code.light_circuits
+    if lit and len(lit) < wanted:
+        yield "lights", f"the lights are on {len(lit)} circuits, {wanted} are wished for"
 
 
 def _limit(reading: Reading) -> Iterator[tuple[str, str]]:

@@ -122,6 +122,7 @@ def test_room_beside_what_is_there() -> None:
     assert more_conductors("EMT", "1/2", [twelve] * 5, ten) == 2
     assert more_conductors("EMT", "1/2", [], conductor_area_in2("6", "THHN")) == 1
     assert more_conductors("EMT", "1/2", [ten] * 6, ten) == 0
+    assert more_conductors("EMT", "3/4", [], conductor_area_in2("4", "THHN")) == 2  # Table C.1
 
 
 @given(

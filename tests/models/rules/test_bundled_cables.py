@@ -60,18 +60,19 @@ def test_heat_counts_where_the_bundle_lies():
 
 
 def test_a_motor_circuit_goes_by_its_load():
-    """A 40 A breaker on 12 AWG: six bundled cables carry 15 A, 125 % of 12 A but not of 17 A."""
+    """A 40 A breaker on 12 AWG: six bundled cables carry 15 A, 125 % of 12 A but not of 13 A."""
 
-    def edit(data, horsepower):
+    def edit(data, **plate):
         copied(data, 5, of="C3")
         for circuit in data["circuits"][-5:]:
             circuit["life"] = circuit["runs"][0]["life"] = "existing"
         circuit_of(data, "C3")["breaker"]["amps"] = 40.0
         saw = next(m for m in data["source"]["shop"]["machines"] if m["id"] == "saw")
-        saw["motor"] = horsepower
+        del saw["motor"]
+        saw |= plate
 
-    assert found(bundled_cables, lambda data: edit(data, "2 hp")) == []
-    [finding] = found(bundled_cables, lambda data: edit(data, "3 hp"))
+    assert found(bundled_cables, lambda data: edit(data, motor="2 hp")) == []
+    [finding] = found(bundled_cables, lambda data: edit(data, marked="13 A"))
     assert (finding.where, finding.limit) == ("C3.1", 15.0)
 
 

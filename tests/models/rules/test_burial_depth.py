@@ -64,6 +64,31 @@ def test_small_circuits_of_a_dwelling_behind_a_gfci_breaker():
     assert buried(1.0, gfci=True, building={"dwelling": "no"}) == too_shallow
 
 
+def test_a_circuit_beside_them_that_is_none_of_these():
+    """Column 4 is for a raceway with nothing else in it: the saw's 240 V circuit asks for 18 in."""
+
+    def edit(data, also):
+        path = [[0, 2, 5], [0, 2, -1], [0, -3, -1], [3, -3, -1], [3, 8, -1], [3, 8, 4]]
+        lay_in_raceway(data, "C2.1", path, kind="PVC-40", laid="buried", depth="1 ft")
+        circuit = circuit_of(data, "C2")
+        circuit["gfci_at"], circuit["breaker"]["gfci"] = ["breaker"], True
+        run_of(data, "C3.1")["raceways"] = ["R1"] if also else []
+
+    assert "burial-depth" not in {f.rule for f in found(burial_depth, lambda d: edit(d, False))}
+    assert "burial-depth" in {f.rule for f in found(burial_depth, lambda d: edit(d, True))}
+
+
+def test_a_way_that_only_ends_outside():
+    """Under the wall and up at its outer side: a foot of yard asks for the depth of the yard."""
+
+    def edit(data, y):
+        path = [[0, 2, 5], [0, 2, -1], [0, y, -1], [0, y, 2]]
+        lay_in_raceway(data, "C2.1", path, kind="PVC-40", laid="buried", depth="1 ft")
+
+    assert "burial-depth" not in {f.rule for f in found(burial_depth, lambda d: edit(d, 0))}
+    assert "burial-depth" in {f.rule for f in found(burial_depth, lambda d: edit(d, -1))}
+
+
 def test_the_shallower_of_what_is_given_and_what_is_drawn_counts():
     def edit(data):
         path = [[0, 2, 5], [0, 2, -1], [0, -3, -1], [3, -3, -1], [3, 8, -1], [3, 8, 4]]

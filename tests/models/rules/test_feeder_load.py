@@ -42,7 +42,7 @@ def test_the_least_of_breaker_main_and_bus_counts(bus, main):
 
 
 def test_22_a_are_within_25_a_but_not_on_one_leg():
-    assert told(feeder(25)) == [("feeder-legs", "warning", 27.0, 25.0)]
+    assert told(feeder(25)) == [("feeder-legs", "note", 27.0, 25.0)]
     assert told(feeder(30)) == []
 
 

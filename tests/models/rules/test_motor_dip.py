@@ -85,6 +85,20 @@ def test_aluminum_loses_more():
     assert finding.found == pytest.approx(10.4, rel=0.02)
 
 
+def test_the_smallest_conductor_of_a_run_counts():
+    """One hot of 1/0, the other still 12 AWG; with both of 1/0 the circuit costs almost nothing."""
+    [plain] = told(200)
+
+    def larger(data, *roles):
+        for conductor in run_of(data, "C3.1")["conductors"]:
+            if conductor["role"] in roles:
+                conductor["awg"] = "1/0"
+
+    [one] = told(200, lambda data: larger(data, "hot2"))
+    assert one.found == plain.found
+    assert told(200, lambda data: larger(data, "hot", "hot2")) == []
+
+
 def test_a_start_that_would_take_everything():
     [finding] = told(2000, lambda data: feeder(data)["conductors"].update(hot="14", neutral="14"))
     assert finding.found == 100.0

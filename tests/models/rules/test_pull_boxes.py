@@ -166,6 +166,19 @@ def test_a_cable_counts_as_its_raceway():
     assert (finding.found, finding.limit) == (4.0, 4.5)
 
 
+def test_a_bare_ground_alone_asks_for_nothing():
+    """314.28(A): insulated conductors. With one, a cable like EMT 1/2 asks for 3 in."""
+
+    def edit(data, insulated):
+        data["boxes"] = [b | {"box": "2 x 2 x 2"} for b in data["boxes"] if b["id"] == "E1"]
+        for conductor in run_of(data, "C3.1")["conductors"]:
+            if conductor["role"] == "ground":
+                conductor |= {"awg": "4", "insulated": insulated}
+
+    assert found(pull_boxes, lambda data: edit(data, False)) == []
+    assert found(pull_boxes, lambda data: edit(data, True)) != []
+
+
 def test_a_raceway_that_does_not_reach_the_box_is_left_to_its_own_rule():
     def edit(data):
         put_box(data, "4 x 4 x 4")

@@ -97,8 +97,9 @@ def test_a_panel_behind_a_panel():
     (24 x 0.778 x (0.3 + 0.1)) + 0.475 V. C3 stays on P: the feeder of Q costs it nothing.
     """
 
-    def edit(data):
+    def edit(data, **saw):
         feeder(data)["length"] = "300 ft"
+        next(m for m in data["source"]["shop"]["machines"] if m["id"] == "saw").update(saw)
         second = copy.deepcopy(data["source"]["shop"]["supply"]["panels"][0])
         second |= {"id": "Q", "y": "6 ft"}
         second["feeder"] |= {"from": "P", "length": "100 ft"}
@@ -109,6 +110,10 @@ def test_a_panel_behind_a_panel():
     total = worst_total(made, made.circuits["C2"])
     assert total.percent == pytest.approx(100 * (24 * R * 0.4 + 0.4752) / 120)
     assert worst_total(made, made.circuits["C3"]) == worst_total(alone, alone.circuits["C3"])
+    beside = reading(lambda data: edit(data, always_on="yes"))
+    total = worst_total(beside, beside.circuits["C2"])
+    volts = 24 * R * 0.4 + 0.4752 + 12 * R * 0.3  # the saw on P runs by itself
+    assert total.percent == pytest.approx(100 * volts / 120)
 
 
 def test_a_circuit_that_loses_more_than_is_wished():

@@ -1,0 +1,211 @@
+"""Mutants of good plans: each is found by a check, refused by the reader, or known to be harmless.
+
+Every field of three plans is broken in its way (`mutants`). In every run a fixed share of them is
+checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
+"""
+
+import json
+from collections import Counter, defaultdict
+from fnmatch import fnmatch
+from pathlib import Path
+
+import pytest
+from pydantic import ValidationError
+
+from models.plan import Plan
+from models.plan_file import canonical_json
+from models.price_book import PriceBook
+from models.rules import RULES, check_plan
+from models.shop_file import read_shop
+from solver.as_built import as_built_plan
+from solver.plan import plan_shop
+from solver.solve import Control
+from tests.models.rules.mutants import Mutant, mutants
+
+ROOT = Path(__file__).resolve().parents[3]
+NOT_WALKED = frozenset({"format", "findings", "source"})
+SHARE = 9  # one mutant in so many is checked in every run
+
+ORDER = "the order of such a list says nothing"
+WORDS = "words for people, which nothing can be worked out from"
+MADE_BY = "how the plan came about; nothing in it depends on it"
+OWNERS_WORD = "existing runs are as the owner describes them; what is in their boxes is not known"
+
+# what may change without a finding -> why; every line must be needed
+HARMLESS = {
+    "*: turned around": ORDER,
+    "circuits[].says*": "any clear and different words will do in a directory",
+    "circuits[].voltage_drop_percent: *-> None": "what was not worked out is null",
+    "feeders[].id*": "a name that nothing else uses",
+    "machines[].why_there*": WORDS,
+    "made_by.assumptions*": WORDS,
+    "made_by.effort*": MADE_BY,
+    "made_by.price_book.sha256*": "another book, which is not at hand to compare with",
+    "made_by.seed*": MADE_BY,
+    "made_by.tool*": MADE_BY,
+    "made_by.versions.*": MADE_BY,
+}
+HARMLESS_OF_FIXTURE = {
+    "made_by.price_book.*": "a book that is not at hand to compare with",
+    "takeoff[].item*": "the words of a book that is not at hand",
+}
+HARMLESS_AS_BUILT = {
+    "boxes[].box*": OWNERS_WORD,
+    "boxes[].conductors*": OWNERS_WORD,
+    "boxes[].fill_in3*": OWNERS_WORD,
+    "boxes[].gangs*": OWNERS_WORD,
+    "boxes[].internal_clamps*": OWNERS_WORD,
+    "boxes[].kind*": OWNERS_WORD,
+    "boxes[].splices*": OWNERS_WORD,
+    "boxes[].volume_in3*": OWNERS_WORD,
+    "boxes[].yokes[].circuit*": OWNERS_WORD,
+    "boxes[].yokes[].largest_awg*": OWNERS_WORD,
+    "circuits[].conductor.*": OWNERS_WORD,
+    "circuits[].runs*": OWNERS_WORD,
+    "circuits[].voltage_drop_percent*": OWNERS_WORD,
+}
+
+# place -> the rules of which one must find what is broken there; elsewhere any rule will do
+EXPECTED = {
+    "boxes[].fill_in3": {"box-make-up"},
+    "boxes[].volume_in3": {"box-volume", "box-fill", "box-unmeasured"},
+    "boxes[].place": {"coverage"},
+    "boxes[].wall": {"coverage"},
+    "boxes[].splices[].pigtails": {"splices", "gfci-device"},
+    "boxes[].yokes[].gfci": {"gfci-device", "takeoff"},
+    "circuits[].breaker.amps": {"conductor-protection", "breaker-load", "breaker-kind",
+                                "worst-state", "existing-circuits", "receptacle-rating"},
+    "circuits[].breaker.handle_tie": {"breaker-kind"},
+    "circuits[].breaker.spaces": {"panel-spaces"},
+    "circuits[].conductor.awg": {"run-make-up", "existing-circuits", "conductor-protection"},
+    "circuits[].conductor.count": {"run-make-up"},
+    "circuits[].conductor.insulation": {"run-make-up"},
+    "circuits[].multiwire_with": {"multiwire", "references"},
+    "circuits[].outlets": {"coverage", "references"},
+    "circuits[].pinned": {"wishes"},
+    "circuits[].runs[].ambient_c": {"run-conditions"},
+    "circuits[].runs[].conductors[].awg": {"run-make-up", "box-make-up", "raceway-ledger"},
+    "circuits[].runs[].conductors[].colour": {"conductor-colour", "raceway-ledger"},
+    "circuits[].runs[].current_carrying": {"run-conditions"},
+    "circuits[].runs[].length_ft": {"run-way"},
+    "circuits[].runs[].make": {"run-make-up"},
+    "circuits[].voltage_drop_percent": {"voltage-drop-claim"},
+    "circuits[].worst": {"worst-state"},
+    "feeders[].breaker_amps": {"leg-claims"},
+    "feeders[].load_calculation": {"load-calculation"},
+    "legs": {"leg-claims"},
+    "machines[].amps_table": {"coverage"},
+    "made_by.edition": {"source"},
+    "made_by.local_answers": {"source"},
+    "made_by.tables_sha256": {"source"},
+    "objective": {"objective"},
+    "outlets[].configuration": {"coverage", "table-values"},
+    "outlets[].protected_by": {"gfci-scope", "gfci-device", "references"},
+    "panels[].place": {"panel-as-given"},
+    "panels[].spaces[].circuit": {"panel-spaces", "references"},
+    "panels[].spaces[].leg": {"panel-spaces"},
+    "raceways[].ledgers": {"raceway-ledger", "references"},
+    "takeoff": {"takeoff", "totals", "objective"},
+    "totals": {"totals", "objective"},
+}  # fmt: skip
+
+
+def four_box():
+    return json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
+
+
+def garage():
+    shop = read_shop(ROOT / "scenarios" / "one_bay_garage.yaml")
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
+
+
+def as_built():
+    plan = as_built_plan(read_shop(ROOT / "tests" / "shops" / "as_built.yaml"), PriceBook.read())
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
+
+
+PLANS = {
+    "four boxes by hand": (four_box, HARMLESS | HARMLESS_OF_FIXTURE),
+    "the garage": (garage, HARMLESS),
+    "a wired shed": (as_built, HARMLESS | HARMLESS_AS_BUILT),
+}
+
+
+class Walk:
+    """What became of the mutants of a plan."""
+
+    def __init__(self, data, harmless, share=1):
+        self.data, self.harmless = data, harmless
+        self.known = {finding.model_dump_json() for finding in self._findings(data)}
+        self.counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
+        self.missed: list[str] = []
+        self.wrongly: list[str] = []
+        self.used: set[str] = set()
+        for number, mutant in enumerate(mutants(data, frozenset(data) - NOT_WALKED)):
+            if number % share == share // 2:
+                self.counts[str(mutant.path[0])][self._fate(mutant)] += 1
+
+    def _findings(self, data):
+        return [f for f in check_plan(Plan.model_validate(data)) if f.severity != "not-checked"]
+
+    def _fate(self, mutant: Mutant) -> str:
+        """What finds a mutant; remembers those that nothing finds and nobody expects."""
+        try:
+            found = self._findings(mutant.of(self.data))
+        except ValidationError:
+            return "reader"
+        rules = {f.rule for f in found if f.model_dump_json() not in self.known}
+        if not rules:
+            lines = [line for line in self.harmless if _means(line, mutant)]
+            self.used.update(lines)
+            self.missed += [] if lines else [str(mutant)]
+            return "harmless" if lines else "missed"
+        wanted = max((p for p in EXPECTED if mutant.pattern.startswith(p)), key=len, default=None)
+        if wanted and not rules & (EXPECTED[wanted] | {"references", "table-values"}):
+            self.wrongly.append(f"{mutant}: found by {', '.join(sorted(rules))}")
+        return "check"
+
+    def report(self, name):
+        """A line for each section, and how many of those that are not harmless were killed."""
+        total: Counter[str] = Counter()
+        print(f"\n{name}")
+        for section, counts in sorted(self.counts.items()):
+            total += counts
+            print(f"  {section:12} " + ", ".join(f"{n} {fate}" for fate, n in counts.items()))
+        killed, harmful = total["check"] + total["reader"], total.total() - total["harmless"]
+        print(f"  {killed} of {harmful} killed, {total['harmless']} harmless")
+
+
+def _means(line: str, mutant: Mutant) -> bool:
+    """Whether a line of the harmless means a mutant: by its place, or by place and change."""
+    literal = line.replace("[", "[[]")
+    told = f"{mutant.pattern}: {mutant.how}" if ": " in line else mutant.pattern
+    return fnmatch(told, literal)
+
+
+def test_the_rules_expected_are_there():
+    assert set().union(*EXPECTED.values()) <= RULES.keys()
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_mutants_are_found(name):
+    make, harmless = PLANS[name]
+    walk = Walk(make(), harmless, SHARE)
+    walk.report(name)
+    assert walk.missed == []
+    assert walk.wrongly == []
+    assert sum(counts.total() for counts in walk.counts.values()) > 200
+
+
+@pytest.mark.long
+def test_every_mutant_is_found_and_no_line_of_the_harmless_is_idle():
+    used: set[str] = set()
+    for name, (make, harmless) in PLANS.items():
+        walk = Walk(make(), harmless)
+        walk.report(name)
+        assert walk.missed == []
+        assert walk.wrongly == []
+        used |= walk.used
+    assert used == set().union(*(harmless for _, harmless in PLANS.values()))
