@@ -237,7 +237,7 @@ class BreakerPlan(Part):
 
     amps: float
     poles: Literal[1, 2]
-    spaces: tuple[int, ...]
+    spaces: tuple[int, ...] = Field(min_length=1)
     kind: Literal["plain", "gfci", "tandem"]
     gfci: bool
     handle_tie: bool = False

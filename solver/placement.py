@@ -2,8 +2,8 @@
 
 A small CP-SAT model: two poles in neighbouring spaces of a column, spare spaces kept, the heavier
 leg in any allowed state of any binding day as light as can be. States are added when they turn
-out to load a leg more than those known so far (exactly, by `models.states`). Ties are broken by what
-all machines together put on a leg, as the load calculation counts them.
+out to load a leg more than those known so far (exactly, by `models.states`). Ties are broken by
+what all machines together put on a leg, as the load calculation counts them.
 """
 
 from collections.abc import Mapping, Sequence

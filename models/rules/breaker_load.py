@@ -16,6 +16,7 @@ LOAD = RuleText(
     "lesser of breaker and ampacity.",
     "NEC 210.19(A), 210.20(A), 210.23, 424.4(B), 625.42",
     "code",
+    {2017: "NEC 210.19(A), 210.20(A), 210.23, 424.3(B), 625.42"},
 )
 CLAIM = RuleText(
     "worst-state",

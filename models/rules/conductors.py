@@ -29,6 +29,7 @@ CONDITIONS = RuleText(
     "and of the fullest raceway it lies in.",
     "NEC 310.15(B), 310.15(C)",
     "code",
+    {2017: "NEC 310.15(B)(2), 310.15(B)(3)(a)"},
 )
 MOTORS = RuleText(
     "motor-conductor",

@@ -1,11 +1,11 @@
 """Coverage: the plan holds the shop, all of it and nothing else, and its lists agree."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, Final, NamedTuple
 
 from models.formulas.receptacles import receptacle
-from models.plan import BoxPlan, Finding, MachinePlan, OutletPlan
+from models.plan import BoxPlan, CircuitPlan, Finding, MachinePlan, OutletPlan
 from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, RuleText, registry
 from models.shop import Box, Machine, Shop
@@ -124,21 +124,34 @@ def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
             says = f"outlet {outlet.id} is {outlet.life}, its circuit {circuit.id} {circuit.life}"
             yield outlet.id, says
     for circuit in reading.plan.circuits:
-        placed = sorted(machine.id for machine in reading.machines_on(circuit))
-        if sorted(circuit.machines) != placed:
-            says = (
-                f"{circuit.id} lists machines {list(circuit.machines)}, {placed} are placed on it"
-            )
-            yield circuit.id, says
-        for what, ids in (("outlet", circuit.outlets), ("GFCI place", circuit.gfci_at)):
-            if len(set(ids)) != len(ids):
-                yield circuit.id, f"{circuit.id} lists a {what} twice"
-        if not circuit.outlets:
-            yield circuit.id, f"circuit {circuit.id} feeds no outlet"
-        there = "existing" if circuit.id in reading.existing else "new"
-        for thing, life in [(circuit.id, circuit.life), *((r.id, r.life) for r in circuit.runs)]:
-            if life != there:
-                yield thing, f"{thing} is called {life}, by the shop it is {there}"
+        yield from _listing_faults(reading, circuit)
+
+
+def _listing_faults(reading: Reading, circuit: CircuitPlan) -> Iterator[tuple[str, str]]:
+    """What a circuit lists twice or wrongly, and calls new or known that is not."""
+    placed = sorted(machine.id for machine in reading.machines_on(circuit))
+    if sorted(circuit.machines) != placed:
+        says = (
+            f"{circuit.id} lists machines {_listed(circuit.machines)},"
+            f" placed on it: {_listed(placed)}"
+        )
+        yield circuit.id, says
+    for what, ids in (("outlet", circuit.outlets), ("GFCI place", circuit.gfci_at)):
+        if len(set(ids)) != len(ids):
+            yield circuit.id, f"{circuit.id} lists a {what} twice"
+    if not circuit.outlets:
+        yield circuit.id, f"circuit {circuit.id} feeds no outlet"
+    there = "existing" if circuit.id in reading.existing else "new"
+    for thing, life in [(circuit.id, circuit.life), *((r.id, r.life) for r in circuit.runs)]:
+        if life != there:
+            yield thing, f"{thing} is called {life}, by the shop it is {there}"
+    if there == "new" and {circuit.known, *(run.known for run in circuit.runs)} != {"verified"}:
+        yield circuit.id, f"{circuit.id} is to be built: it and its runs are known"
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Names one after the other, or that there are none."""
+    return ", ".join(names) or "none"
 
 
 def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:

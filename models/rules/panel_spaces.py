@@ -179,7 +179,7 @@ def _has_partner(reading: Reading, circuit: CircuitPlan) -> bool:
         and other.breaker.poles == 1
         and abs(other.breaker.spaces[0] - spaces[0]) == COLUMN_STEP
         for other in reading.plan.circuits
-        if other.panel == circuit.panel and other.breaker.spaces and spaces
+        if other.panel == circuit.panel
     )
 
 

@@ -28,7 +28,7 @@ LEDGER = RuleText(
     "Ledger of a raceway",
     "The ledger lists the runs that lie in the raceway, with their fill, current-carrying count, "
     "adjustment and the room left.",
-    "plan file; NEC Table 310.15(C)(1)",
+    "plan file; NEC Table 310.15(C)(1) (2017: 310.15(B)(3)(a))",
     "plan",
 )
 RULES = registry(FILL, LEDGER)

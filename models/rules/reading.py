@@ -32,28 +32,36 @@ class Tree:
         for run in circuit.runs:
             self.run_to.setdefault(run.end, run)
             self.runs_from.setdefault(run.start, []).append(run)
+        self._ways: dict[str, list[Run]] = {}
+        self._beyond: dict[str, frozenset[str]] = {}
 
     def way(self, enclosure: str) -> list[Run]:
         """Runs from the panel out to an enclosure; ends early where the plan has no way."""
-        runs: list[Run] = []
-        while (run := self.run_to.get(enclosure)) and run not in runs:
-            runs.insert(0, run)
-            enclosure = run.start
-        return runs
+        if enclosure not in self._ways:
+            runs: list[Run] = []
+            seen, at = set(), enclosure
+            while (run := self.run_to.get(at)) and run.id not in seen:
+                runs.insert(0, run)
+                seen.add(run.id)
+                at = run.start
+            self._ways[enclosure] = runs
+        return self._ways[enclosure]
 
     def passed(self, enclosure: str) -> list[str]:
         """Enclosures on the way to one, itself last, the panel left out."""
         return [run.end for run in self.way(enclosure)]
 
-    def beyond(self, run: Run) -> set[str]:
+    def beyond(self, run: Run) -> frozenset[str]:
         """The enclosure at a run's end and every one further out."""
-        found, todo = set(), [run.end]
-        while todo:
-            here = todo.pop()
-            if here not in found:
-                found.add(here)
-                todo += [further.end for further in self.runs_from.get(here, [])]
-        return found
+        if run.end not in self._beyond:
+            found, todo = set(), [run.end]
+            while todo:
+                here = todo.pop()
+                if here not in found:
+                    found.add(here)
+                    todo += [further.end for further in self.runs_from.get(here, [])]
+            self._beyond[run.end] = frozenset(found)
+        return self._beyond[run.end]
 
 
 class WorstState(NamedTuple):

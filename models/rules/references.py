@@ -1,7 +1,8 @@
 """References: every name a plan uses belongs to one thing, so the other checks can read on."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Set
+from functools import cache
 
 from models.plan import Finding, Plan
 from models.rules.reading import Reading
@@ -25,8 +26,9 @@ def check(reading: Reading) -> Iterator[Finding]:
         for name, count in Counter(ids).items():
             if count > 1:
                 yield _finding(reading, name, f"{count} {kind}s are called {name}")
+    known = cache(lambda kind: _known(reading, kind))
     for kind, name, where in _used(reading):
-        if name not in _known(reading, kind):
+        if name not in known(kind):
             yield _finding(reading, where, f"{where} names {kind} {name}, which is not in the plan")
 
 
@@ -52,7 +54,7 @@ def _defined(plan: Plan) -> dict[str, list[str]]:
     }
 
 
-def _known(reading: Reading, kind: str) -> Iterable[str]:
+def _known(reading: Reading, kind: str) -> Set[str]:
     """Names that may be used for a kind of thing."""
     defined = _defined(reading.plan)
     if kind == "enclosure":
@@ -60,12 +62,12 @@ def _known(reading: Reading, kind: str) -> Iterable[str]:
     if kind == "protection":
         return {*defined["yoke"], "breaker"}
     if kind == "box of the shop":
-        return reading.boxes_of_shop
+        return reading.boxes_of_shop.keys()
     if kind == "machine of the shop":
-        return reading.machines_of_shop
+        return reading.machines_of_shop.keys()
     if kind == "place of hard wiring":
         return {*defined["box"], *defined["outlet"]}
-    return defined[kind]
+    return {*defined[kind]}
 
 
 def _used(reading: Reading) -> Iterator[tuple[str, str, str]]:

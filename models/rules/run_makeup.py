@@ -131,7 +131,9 @@ def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
         made_with = awg if small else LARGEST_WITH_EQUAL_GROUND
         if [(c.awg, c.insulated) for c in grounds] not in ([], [(made_with, False)]):
             yield f"run {run.id}: {run.make} has one bare ground of {made_with} AWG"
-    elif not run.make.startswith(f"THHN {awg} in ") or not all(c.insulated for c in carrying):
+    elif run.make != f"THHN {awg} in {', '.join(run.raceways)}" or not all(
+        c.insulated for c in carrying
+    ):
         yield f"run {run.id} is called {run.make}, it holds {awg} AWG in a raceway"
 
 
@@ -163,7 +165,8 @@ def _colour_fault(run: Run, conductor: Conductor) -> str | None:
     if role == "spare":
         return None
     allowed = {"neutral": NEUTRAL_COLOURS, "ground": GROUND_COLOURS}.get(role, HOT_COLOURS)
-    may_be_marked = allowed is HOT_COLOURS and colour in NEUTRAL_COLOURS and run.method == "cable"
+    white = colour in NEUTRAL_COLOURS and run.method == "cable"
+    may_be_marked = white and role in ("hot", "hot2")  # never a switched return, 200.7(C)(1)
     if colour not in allowed and not may_be_marked:
         return f"{role} of run {run.id} is {colour or 'of no colour'}"
     if may_be_marked and marked not in HOT_COLOURS:

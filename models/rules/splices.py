@@ -25,7 +25,8 @@ MEETING = 2  # conductors and pigtails together, to be a splice
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each splice that joins what must not meet, or misses a conductor."""
     for box in reading.plan.boxes:
-        for says in _faults(box):
+        via = {run.id for _, run in reading.runs_at.get(box.id, []) if box.id in run.via}
+        for says in (*_faults(box), *_end_faults(box, via)):
             yield SPLICES.finding(
                 box.id,
                 says,
@@ -33,6 +34,18 @@ def check(reading: Reading) -> Iterator[Finding]:
                 detail=says,
                 fix=f"list the splices of {box.id} again",
             )
+
+
+def _end_faults(box: BoxPlan, via: set[str]) -> Iterator[str]:
+    """Conductors called passing that end here, or the other way round; caps on others than spares.
+
+    `via`: runs that only pass.
+    """
+    for conductor in box.conductors:
+        if (conductor.ends == "passes") != (conductor.run in via):
+            yield f"{conductor.run}.{conductor.role} in {box.id} is called {conductor.ends}"
+        if (conductor.ends == "capped") != (conductor.role == "spare"):
+            yield f"{conductor.run}.{conductor.role} in {box.id} ends {conductor.ends}"
 
 
 def _unfed(box: BoxPlan) -> Iterator[str]:

@@ -49,7 +49,8 @@ HARMLESS_OF_FIXTURE = {
     "made_by.price_book.*": "a book that is not at hand to compare with",
     "takeoff[].item*": "the words of a book that is not at hand",
 }
-HARMLESS_AS_BUILT = {
+# the same inside things that are there already
+HARMLESS_EXISTING = {
     "boxes[].box*": OWNERS_WORD,
     "boxes[].conductors*": OWNERS_WORD,
     "boxes[].fill_in3*": OWNERS_WORD,
@@ -129,7 +130,7 @@ def as_built():
 PLANS = {
     "four boxes by hand": (four_box, HARMLESS | HARMLESS_OF_FIXTURE),
     "the garage": (garage, HARMLESS),
-    "a wired shed": (as_built, HARMLESS | HARMLESS_AS_BUILT),
+    "a wired shed": (as_built, HARMLESS),
 }
 
 
@@ -157,13 +158,19 @@ class Walk:
         except ValidationError:
             return "reader"
         rules = {f.rule for f in found if f.model_dump_json() not in self.known}
+        existing = _is_existing(self.data, mutant)
         if not rules:
-            lines = [line for line in self.harmless if _means(line, mutant)]
+            harmless = [*self.harmless, *(HARMLESS_EXISTING if existing else ())]
+            lines = [line for line in harmless if _means(line, mutant)]
             self.used.update(lines)
             self.missed += [] if lines else [str(mutant)]
             return "harmless" if lines else "missed"
         wanted = max((p for p in EXPECTED if mutant.pattern.startswith(p)), key=len, default=None)
-        if wanted and not rules & (EXPECTED[wanted] | {"references", "table-values"}):
+        if (
+            wanted
+            and not existing
+            and not rules & (EXPECTED[wanted] | {"references", "table-values"})
+        ):
             self.wrongly.append(f"{mutant}: found by {', '.join(sorted(rules))}")
         return "check"
 
@@ -176,6 +183,15 @@ class Walk:
             print(f"  {section:12} " + ", ".join(f"{n} {fate}" for fate, n in counts.items()))
         killed, harmful = total["check"] + total["reader"], total.total() - total["harmless"]
         print(f"  {killed} of {harmful} killed, {total['harmless']} harmless")
+
+
+def _is_existing(data, mutant: Mutant) -> bool:
+    """Whether a mutant is of something that is there already."""
+    for step in mutant.path:
+        if isinstance(data, dict) and data.get("life") == "existing":
+            return True
+        data = data[step]
+    return False
 
 
 def _means(line: str, mutant: Mutant) -> bool:
@@ -208,4 +224,4 @@ def test_every_mutant_is_found_and_no_line_of_the_harmless_is_idle():
         assert walk.missed == []
         assert walk.wrongly == []
         used |= walk.used
-    assert used == set().union(*(harmless for _, harmless in PLANS.values()))
+    assert used == {*HARMLESS, *HARMLESS_OF_FIXTURE, *HARMLESS_EXISTING}
