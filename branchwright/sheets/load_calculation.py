@@ -24,7 +24,7 @@ def load_calculation(plan: Plan) -> Table:
             marks.append("")
     note = (
         "The code calculation, which sizes breaker and conductors of the feeder. It takes every"
-        " machine at once, whatever the people agree on; only a listed interlock leaves one out."
+        " machine at once, whatever the people agree on, unless a line says why one is left out."
         " What runs together is another number, in amperes for each leg: neither takes the place of"
         " the other."
     )

@@ -86,6 +86,16 @@ def _conditions(reading: Reading, run: Run) -> Iterator[Finding]:
                 fix="work out ampacity again with the right value",
             )
 
+    buried = {raceway.id for raceway in reading.shop.routes.raceways if raceway.laid == "buried"}
+    if run.method == "raceway" and run.wet == buried.isdisjoint(run.raceways):
+        yield CONDITIONS.finding(
+            run.id,
+            f"run {run.id} is called {'wet' if run.wet else 'dry'}, and its raceways are not",
+            edition=reading.edition,
+            detail="wet",
+            fix="a raceway underground is wet inside, any other is dry",
+        )
+
 
 def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:
     """A breaker too large for a run; articles 430, 440 and 630 have limits of their own."""

@@ -19,14 +19,17 @@ SPLICES = RuleText(
 )
 RULES = registry(SPLICES)
 LOAD_SIDE = " load"
+FED_BY_RUNS = frozenset({"hot", "hot2", "neutral", "ground"})
 MEETING = 2  # conductors and pigtails together, to be a splice
 
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each splice that joins what must not meet, or misses a conductor."""
     for box in reading.plan.boxes:
-        via = {run.id for _, run in reading.runs_at.get(box.id, []) if box.id in run.via}
-        for says in (*_faults(box), *_end_faults(box, via)):
+        here = [run for _, run in reading.runs_at.get(box.id, [])]
+        via = {run.id for run in here if box.id in run.via}
+        arriving = {run.id for run in here if run.end == box.id}
+        for says in (*_faults(box), *_end_faults(box, via), *_dead(box, arriving)):
             yield SPLICES.finding(
                 box.id,
                 says,
@@ -46,6 +49,16 @@ def _end_faults(box: BoxPlan, via: set[str]) -> Iterator[str]:
             yield f"{conductor.run}.{conductor.role} in {box.id} is called {conductor.ends}"
         if (conductor.ends == "capped") != (conductor.role == "spare"):
             yield f"{conductor.run}.{conductor.role} in {box.id} ends {conductor.ends}"
+
+
+def _dead(box: BoxPlan, arriving: set[str]) -> Iterator[str]:
+    """Splices that nothing comes to: no run from the panel, no load side of a GFCI device."""
+    for splice in box.splices:
+        ends = [name.rpartition(".") for name in splice.joins]
+        fed = any(run in arriving for run, _, _ in ends)
+        fed |= any(name.endswith(LOAD_SIDE) for name in splice.pigtails)
+        if not fed and {role for _, _, role in ends} & FED_BY_RUNS:
+            yield f"nothing comes to the splice of {' and '.join(splice.joins)} in {box.id}"
 
 
 def _unfed(box: BoxPlan) -> Iterator[str]:
