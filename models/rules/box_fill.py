@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.conductors import circular_mils
+from models.formulas.pull_boxes import needs_pull_box
 from models.plan import BoxPlan, Finding
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
@@ -89,12 +90,13 @@ def check(reading: Reading) -> Iterator[Finding]:
 
 
 def fill_in3(reading: Reading, box: BoxPlan) -> float:
-    """Volume that the contents of a box need. [in³]"""
-    brought = [c for _, run in reading.runs_at.get(box.id, []) for c in run.conductors]
+    """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]"""
+    coming = [c for _, run in reading.runs_at.get(box.id, []) for c in run.conductors]
+    brought = [c for c in coming if not needs_pull_box(c.awg)]
     largest = _largest_on_yokes(reading, box)
     return box_fill_in3(
         [c.awg for c in brought if c.role != "ground"],
-        [(awg, 1) for awg in largest.values() if awg is not None],
+        [(awg, 1) for awg in largest.values() if awg is not None and not needs_pull_box(awg)],
         [c.awg for c in brought if c.role == "ground"],
         internal_clamps=box.internal_clamps,
         edition=reading.edition,

@@ -180,6 +180,9 @@ def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:
             yield box.id, f"box {box.id} is drawn at {box.place}, the shop says {here}"
         if box.wall != place.wall:
             yield box.id, f"box {box.id} is on wall {box.wall}, the shop says {place.wall}"
+        location = "wet" if getattr(place, "outdoors", False) else "dry"
+        if box.location != location:
+            yield box.id, f"box {box.id} is called {box.location}, by the shop it is {location}"
         if box.reachable_from_floor != (here[2] <= REACHED_FROM_FLOOR_FT):
             yield box.id, f"box {box.id} at {here[2]:g} ft: whether it is reached is called wrongly"
         if box.id in reading.boxes_of_shop:

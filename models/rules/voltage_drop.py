@@ -238,8 +238,9 @@ def _lost_v(reading: Reading, circuit: CircuitPlan, box: str, amps_at: dict[str,
     lost = 0.0
     for run in tree.way(box):
         beyond = tree.beyond(run)
-        amps = sum(amps_at.get(other, 0.0) for other in sorted(beyond))
-        sizes = [c.awg for c in run.conductors if c.role not in ("ground", "spare")]
-        ohms = max((ohm_per_kft(awg) for awg in sizes), default=0.0)
-        lost += voltage_drop_v(amps, run.length_ft, ohms)
+        amps = sum(drawn for other, drawn in amps_at.items() if other in beyond)
+        if amps:
+            sizes = {c.awg for c in run.conductors if c.role not in ("ground", "spare")}
+            ohms = max(map(ohm_per_kft, sizes), default=0.0)
+            lost += voltage_drop_v(amps, run.length_ft, ohms)
     return lost

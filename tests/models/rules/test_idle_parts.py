@@ -44,7 +44,11 @@ def empty_raceway(data, count):
     run = next(r for c in data["circuits"] for r in c["runs"] if r["id"] == "C2.1")
     ledger = {
         "contents": [], "fill_percent": 0.0, "limit_percent": 40.0, "current_carrying": 0,
-        "adjustment": 1.0, "room_left": [{"awg": "6", "count": count}],
+        "adjustment": 1.0,
+        "room_left": [
+            {"awg": awg, "count": n}
+            for awg, n in {"14": 12, "12": 9, "10": 5, "8": 3, "6": count}.items()
+        ],
     }  # fmt: skip
     data["raceways"] = [
         {
@@ -57,7 +61,7 @@ def empty_raceway(data, count):
 
 @pytest.mark.parametrize(("count", "right"), [(1, True), (2, False), (3, False)])
 def test_room_in_an_empty_raceway_goes_by_the_limit_for_that_count(count, right):
-    """EMT 1/2 has 0.304 in², a 6 AWG THHN 0.0507 in² (chapter 9 Tables 4 and 5).
+    """EMT 1/2 has 0.304 in², a 6 AWG THHN 0.0507 in² (chapter 9 Tables 4 and 5; C.1 for the rest).
 
     One takes 17 % of 53 %; two take 33 % of 31 %; three take 50 % of 40 %.
     """
