@@ -24,7 +24,7 @@ NOW = "now"
 class Part(BaseModel):
     """A part of the plan; keys it does not know are kept."""
 
-    model_config = ConfigDict(frozen=True, extra="allow", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="allow", allow_inf_nan=False, defer_build=True)
 
 
 class PriceBookMark(Part):

@@ -28,7 +28,7 @@ class Fact(BaseModel):
     """A frozen part of the shop; unknown keys are refused, attribute names among them."""
 
     model_config = ConfigDict(  # type: ignore[pydantic-alias]  # the plugin knows no `key_of`
-        frozen=True, extra="forbid", alias_generator=key_of
+        frozen=True, extra="forbid", alias_generator=key_of, defer_build=True
     )
 
 
