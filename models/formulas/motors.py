@@ -97,8 +97,7 @@ def overload_device_amps(
     """Largest running-overload device of a motor, by nameplate and not table current. [A]
 
     430.32(A)(1), (C). `cool_running`: marked with a service factor of 1.15 or more, or a rise of
-    40 °C or less: 125 % instead of 115 %. `will_not_start`: up to 140 or 130 %. Percentages of
-    (C) from memory.
+    40 °C or less: 125 % instead of 115 %. `will_not_start`: up to 140 or 130 %.
     >>> round(overload_device_amps(14), 1)  # trade handout, 1 hp at 120 V, nameplate 14 A
     16.1
     """

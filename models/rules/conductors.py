@@ -127,9 +127,12 @@ def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Fi
 
 
 def _has_own_article(reading: Reading, circuit: CircuitPlan) -> bool:
-    """Whether one motor, welder or machine with an MCA is alone on a circuit, 240.4(G)."""
+    """Whether one motor, welder or machine with an MCA is alone and hard-wired, 240.4(G).
+
+    Into a receptacle anything may be plugged later: there the conductors go by the breaker.
+    """
     return reading.is_individual(circuit) and any(
-        machine.motor_hp or machine.mca_amps or machine.i1eff_amps
+        machine.hard_wired_at and (machine.motor_hp or machine.mca_amps or machine.i1eff_amps)
         for machine in reading.machines_on(circuit)
     )
 

@@ -37,8 +37,9 @@ DISCONNECT = RuleText(
 OVERLOAD = RuleText(
     "motor-overload",
     "Overload protection of motors",
-    "A motor above 1 hp, or one that starts by itself, has a running-overload device of 115 or"
-    " 125 % of its nameplate current: built in, or in its starter.",
+    "A motor above 1 hp, and a smaller one that starts by itself or is hard-wired, has a"
+    " running-overload device of 115 or 125 % of its nameplate current: built in, or in its"
+    " starter.",
     "NEC 430.32(A), (B)",
     "code",
 )
@@ -117,8 +118,9 @@ def _disconnect(reading: Reading, motor: Machine) -> Iterator[Finding]:
 
 
 def _needs_overload(motor: Machine) -> bool:
-    """Whether a motor is above 1 hp or starts by itself."""
-    return motor.starts_by_itself or (motor.motor_hp is not None and motor.motor_hp > 1)
+    """Whether a motor is above 1 hp (430.32(A)), starts by itself (B), or stays there (D)(1)."""
+    large = motor.motor_hp is not None and motor.motor_hp > 1
+    return large or motor.starts_by_itself or motor.hard_wired_at is not None
 
 
 def _start(reading: Reading, circuit: CircuitPlan, motor: Machine) -> Iterator[Finding]:

@@ -24,7 +24,7 @@ MCA = RuleText(
 MOCP = RuleText(
     "nameplate-breaker",
     "Largest breaker on the nameplate",
-    "The breaker is not above the MOCP on the nameplate, and the machine is alone behind it.",
+    "The breaker is not above the MOCP on the nameplate.",
     "NEC 440.4(B), 440.22(C), 110.3(B)",
     "code",
 )
@@ -112,7 +112,7 @@ def _mca(reading: Reading, circuit: CircuitPlan, machine: Machine) -> Iterator[F
             found=circuit.breaker.amps,
             limit=mocp,
             unit="A",
-            fix=f"a breaker of at most {amps_text(mocp)}, with {machine.id} alone behind it",
+            fix=f"a breaker of at most {amps_text(mocp)} for {machine.id}",
         )
 
 

@@ -70,7 +70,10 @@ def test_the_breaker_of_a_feeder_to_motors_is_rounded_down() -> None:
 
 
 def test_an_overload_device() -> None:
-    """Trade handout on feeders: nameplate 14 A without marks, 115 %: 16.1 A, not table current."""
+    """Trade handout on feeders: nameplate 14 A without marks, 115 %: 16.1 A, not table current.
+
+    Percentages of 430.32(C), for what does not start, as a reprint of the 2008 edition has them.
+    """
     assert overload_device_amps(14) == pytest.approx(16.1, abs=0.05)
     assert overload_device_amps(14, cool_running=True) == pytest.approx(17.5)
     assert overload_device_amps(10, will_not_start=True) == 13

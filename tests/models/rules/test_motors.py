@@ -98,6 +98,18 @@ def test_overload_devices_that_are_not_stated(said, open_ones):
     assert len(told(one, "motor-overload")) == open_ones
 
 
+@pytest.mark.parametrize(("said", "open_ones"), [({}, 1), ({"starter": "manual"}, 0)])
+def test_a_small_hard_wired_motor_wants_an_overload_device(said, open_ones):
+    """430.32(D)(1): permanently installed, so by (B), however it is started (a code quiz)."""
+
+    def wired(data):
+        saw(data, starter="built in")
+        add_outlet(data, "N2", "C2", None)
+        add_machine(data, "fan", "N2", motor="1/4 hp", **said)
+
+    assert len(told(wired, "motor-overload")) == open_ones
+
+
 @pytest.mark.parametrize(
     ("motor", "amps", "likely"), [("2 hp", 72.0, False), ("3 hp", 102.0, True)]
 )

@@ -64,8 +64,13 @@ def test_largest_breaker_on_the_nameplate(mocp, over):
 
 
 def test_a_breaker_above_the_conductor_is_for_a_machine_alone():
-    """240.4(G): 30 A on 12 AWG holds for MCA 14 A and MOCP 30 A, not for a plain machine."""
-    unit = instead_of_the_saw(breaker=30, mca="14 A", mocp="30 A")
+    """240.4(G): 30 A on 12 AWG holds for MCA 14 A and MOCP 30 A, hard-wired, and for no other.
+
+    Into a receptacle something else may be plugged later.
+    """
+    unit = instead_of_the_saw(breaker=30, wired=True, mca="14 A", mocp="30 A")
+    plugged = instead_of_the_saw(breaker=30, mca="14 A", mocp="30 A")
+    assert "conductor-protection" in {rule for rule, *_ in told(plugged, conductors)}
     assert "conductor-protection" not in {rule for rule, *_ in told(unit, conductors)}
     assert told(unit) == []
     plain = instead_of_the_saw(breaker=30, marked="14 A")
