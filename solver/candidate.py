@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
+from models.plan import Role
 from solver.load import Load
 from solver.routes import Way
 
@@ -20,12 +21,17 @@ AREA: Final = 10_000  # per in²
 
 @dataclass(frozen=True)
 class Edge:
-    """One run of a circuit: from, to, the way it takes, and whether a switch is before it."""
+    """One run of a circuit: from, to, the way it takes, and its insulated conductors by role."""
 
     start: str
     end: str
     way: Way
-    switched: bool = False
+    roles: tuple[Role, ...]
+
+    @property
+    def wires(self) -> int:
+        """How many insulated conductors it has."""
+        return len(self.roles)
 
 
 @dataclass(frozen=True)

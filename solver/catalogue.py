@@ -22,6 +22,7 @@ from models.shop import Box, Shop
 from solver.candidate import AREA, VOLUME
 
 CABLE_AWGS: Final = ("14", "12", "10", "8", "6")
+CABLE_WIRES: Final = (2, 3)  # insulated conductors in a cable
 RATINGS: Final = (15, 20, 25, 30, 35, 40, 45, 50, 60)
 DEVICE_BOXES: Final = ("4 x 1-1/2 square", "4 x 2-1/8 square", "4-11/16 x 2-1/8 square")
 LUMINAIRE_BOXES: Final = ("4 x 1-1/2 octagonal", "4 x 2-1/8 octagonal")
@@ -67,10 +68,11 @@ class Catalogue:
         return self.prices.get(key)
 
     @cached_property
-    def cables(self) -> dict[str, int]:
-        """Two-wire cable with ground: AWG -> cents per foot."""
-        found = {awg: self.cents(cable_key(awg, 2)) for awg in CABLE_AWGS}
-        return {awg: price for awg, price in found.items() if price is not None}
+    def cables(self) -> dict[tuple[str, int], int]:
+        """Cable with ground: (AWG, insulated conductors) -> cents per foot."""
+        makes = ((awg, wires) for awg in CABLE_AWGS for wires in CABLE_WIRES)
+        found = {make: self.cents(cable_key(*make)) for make in makes}
+        return {make: price for make, price in found.items() if price is not None}
 
     @cached_property
     def singles(self) -> dict[str, int]:
@@ -80,9 +82,13 @@ class Catalogue:
 
     def cheaper(self, awg: str, other: str) -> bool:
         """Whether some price of one size is below that of another, against all custom."""
+        in_cable = (
+            (self.cables.get((awg, wires)), self.cables.get((other, wires)))
+            for wires in CABLE_WIRES
+        )
+        single = self.singles.get(awg), self.singles.get(other)
         return any(
-            awg in prices and other in prices and prices[awg] < prices[other]
-            for prices in (self.cables, self.singles)
+            one is not None and two is not None and one < two for one, two in (*in_cable, single)
         )
 
     @cached_property

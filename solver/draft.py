@@ -1,6 +1,6 @@
 """Draft: the chosen circuits as parts of a plan, with ids, runs, conductors and claims."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -46,15 +46,11 @@ def feet3(point: tuple[int, int, int]) -> Xyz:
     return x / 100, y / 100, z / 100
 
 
-def conductors(
-    way: Way, awg: str, ground: str, volts: int, switched: bool
-) -> tuple[Conductor, ...]:
+def conductors(way: Way, awg: str, ground: str, roles: Sequence[Role]) -> tuple[Conductor, ...]:
     """The conductors of one run with the colours they are pulled in."""
-    second: Role = "neutral" if volts == 120 else "hot2"
-    roles: tuple[Role, ...] = ("switched" if switched else "hot", second)
     made = [Conductor(role=role, awg=awg, colour=COLOURS[role]) for role in roles]
     if way.method == "cable":
-        if second == "hot2":  # the white of a two-wire cable, re-marked: 200.7(C)
+        if roles == ("hot", "hot2"):  # the white of a two-wire cable, re-marked: 200.7(C)
             made[1] = Conductor(role="hot2", awg=awg, colour="white", marked="black")
         made.append(Conductor(role="ground", awg=ground, insulated=False, colour="bare"))
     else:
@@ -144,7 +140,7 @@ class Drafter:
             allowance_ft=self.circuits.slack_cft(edge.start, edge.end) / 100,
             make=cable_key(made.awg, 2) if cable else make,
             method=way.method,
-            conductors=conductors(way, made.awg, ground, made.volts, edge.switched),
+            conductors=conductors(way, made.awg, ground, edge.roles),
             ambient_c=way.ambient_c,
             current_carrying=2 if cable else max(self.counted[r] for r in way.raceways),
         )
@@ -257,10 +253,11 @@ class Drafter:
 
     def _existing_run(self, name: str, circuit: ExistingCircuit, leg: ExistingRun) -> Run:
         way = self._existing_way(leg)
-        volts = 240 if len(circuit.spaces) == 2 else 120
         ground = equipment_ground_awg(circuit.breaker_amps)
         end = self.shop.enclosures[leg.end]
         switch = end.switch_box if isinstance(end, Box) else None
+        second: Role = "hot2" if len(circuit.spaces) == 2 else "neutral"
+        first: Role = "switched" if switch is not None and switch in circuit.feeds else "hot"
         seen = bool(circuit.runs) and (leg.known or circuit.known) != "unknown"
         sure = way.raceways or (way.method == "cable" and (seen or not circuit.runs))
         in_raceway = seen and bool(way.raceways)
@@ -279,13 +276,7 @@ class Drafter:
                 else cable_key(circuit.conductor, 2)
             ),
             method=way.method if sure else "unknown",
-            conductors=conductors(
-                way,
-                circuit.conductor,
-                ground,
-                volts,
-                switch is not None and switch in circuit.feeds,
-            ),
+            conductors=conductors(way, circuit.conductor, ground, (first, second)),
             ambient_c=way.ambient_c,
             current_carrying=max((self.counted[r] for r in way.raceways), default=2),
             life="existing",

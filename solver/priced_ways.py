@@ -12,13 +12,14 @@ from solver.tree import NO_WAY, Spanning, spanning_edges
 
 
 class PricedWays:
-    """The ways that conductors of one size, with their grounds, may take."""
+    """The ways that so many conductors of one size, with their ground, may take."""
 
     def __init__(
         self,
         ways: Ways,
         catalogue: Catalogue,
         awg: str,
+        wires: int,
         ground: Mapping[str, str],
         allowed: frozenset[str],
         *,
@@ -27,7 +28,7 @@ class PricedWays:
     ) -> None:
         self.ways, self.catalogue = ways, catalogue
         self.slack_cft, self.copper_first = slack_cft, copper_first
-        self.awg, self.ground, self.allowed = awg, ground, allowed
+        self.awg, self.wires, self.ground, self.allowed = awg, wires, ground, allowed
         self.costs = _Rows(self._cost)
         self._chosen: dict[tuple[str, str], tuple[int, Way] | None] = {}
         self._spanning: dict[tuple[str, ...], Spanning | None] = {}
@@ -36,16 +37,16 @@ class PricedWays:
         """Money and copper of one run by a way; None when a price is missing."""
         catalogue, length = self.catalogue, way.length_cft + slack_cft
         ground = self.ground[way.method]
-        copper = length * (2 * copper_per_cft(self.awg) + copper_per_cft(ground))
+        copper = length * (self.wires * copper_per_cft(self.awg) + copper_per_cft(ground))
         if way.method == "cable":
-            price = catalogue.cables.get(self.awg)
+            price = catalogue.cables.get((self.awg, self.wires))
             if price is None:
                 return None
             return length * price + 2 * 100 * catalogue.cable_connector, copper
         single, grounding = catalogue.singles.get(self.awg), catalogue.singles.get(ground)
         if single is None or grounding is None:
             return None
-        return length * (2 * single + grounding), copper
+        return length * (self.wires * single + grounding), copper
 
     def way(self, start: str, end: str) -> Way | None:
         """The cheapest allowed way between two enclosures."""

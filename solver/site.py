@@ -29,16 +29,19 @@ class Site:
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
         self.apart = [frozenset(group) for group in shop.apart()]
-        self._priced: dict[tuple[str, str, frozenset[str]], PricedWays] = {}
+        self._priced: dict[tuple[str, int, str, frozenset[str]], PricedWays] = {}
 
-    def priced(self, awg: str, ground: Mapping[str, str], allowed: frozenset[str]) -> PricedWays:
-        """Ways priced for a conductor, its grounds by method, and the raceways it may use."""
-        alike = awg, ground["raceway"], allowed
+    def priced(
+        self, awg: str, wires: int, ground: Mapping[str, str], allowed: frozenset[str]
+    ) -> PricedWays:
+        """Ways priced for conductors, their grounds by method, and the raceways they may use."""
+        alike = awg, wires, ground["raceway"], allowed
         if alike not in self._priced:
             self._priced[alike] = PricedWays(
                 self.ways,
                 self.catalogue,
                 awg,
+                wires,
                 ground,
                 allowed,
                 slack_cft=self.slack_cft,

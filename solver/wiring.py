@@ -11,6 +11,7 @@ from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
+from models.plan import Role
 from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
 from solver.catalogue import (
     CABLE_AWGS,
@@ -20,6 +21,7 @@ from solver.catalogue import (
 )
 from solver.load import Load
 from solver.points import Point
+from solver.priced_ways import PricedWays
 from solver.refusal import Refusal
 from solver.routes import Way
 from solver.site import Site
@@ -47,7 +49,12 @@ class Wiring:
         self.panel = site.panel.id
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
-        self.priced = site.priced(awg, self.ground, allowed)
+        self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
+        self.priced = self._priced(len(self.roles))
+
+    def _priced(self, wires: int) -> PricedWays:
+        """Ways for so many insulated conductors of this circuit."""
+        return self.site.priced(self.awg, wires, self.ground, self.allowed)
 
     def _least_ground(self, method: str) -> str:
         """Ground by breaker, enlarged as the hots are beyond what the breaker asks (250.122(B))."""
@@ -84,10 +91,11 @@ class Wiring:
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
         cost = [
-            self.priced.prices(edge.way, self.site.slack_cft(edge.start, edge.end))
+            self._priced(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
             for edge in edges
         ]
-        assert all(cost)
+        if None in cost:
+            return Refusal("no price", facts)
         parts = self._breaker_cents(gfci=gfci == BREAKER)
         devices = self._devices_cents(gfci)
         if parts is None or devices is None:
@@ -165,17 +173,19 @@ class Wiring:
         )
         if tree is None:
             return None
-        edges = [(start, end, False) for start, end in tree.edges]
+        behind: tuple[Role, ...] = ("switched", "neutral")
+        edges = [(start, end, self.roles) for start, end in tree.edges]
         for switch, luminaires in sorted(lights.items()):
             spanning = self.priced.spanning([switch, *sorted(luminaires)])
             if spanning is None:
                 return None
-            edges += [(start, end, True) for start, end in rooted(switch, spanning[1])]
+            edges += [(start, end, behind) for start, end in rooted(switch, spanning[1])]
         made = []
-        for start, end, switched in edges:
-            way = self.priced.way(start, end)
-            assert way is not None
-            made.append(Edge(start, end, way, switched))
+        for start, end, roles in edges:
+            way = self._priced(len(roles)).way(start, end)
+            if way is None:
+                return None
+            made.append(Edge(start, end, way, roles))
         return tuple(made)
 
     # -- checks
@@ -331,10 +341,10 @@ class Wiring:
         for edge in edges:
             ground = self.ground[edge.way.method]
             for end in (edge.start, edge.end):
-                conductors[end] = conductors.get(end, 0) + 2
+                conductors[end] = conductors.get(end, 0) + edge.wires
                 grounds.setdefault(end, []).append(ground)
             for box in edge.way.via:  # a conductor that passes counts once
-                conductors[box] = conductors.get(box, 0) + 2
+                conductors[box] = conductors.get(box, 0) + edge.wires
                 grounds.setdefault(box, []).append(ground)
         devices: dict[str, int] = {}
         for point in self.load.outlets:
@@ -355,12 +365,12 @@ class Wiring:
     ) -> dict[str, RacewayShare]:
         """Area and counted conductors per raceway."""
         shares: dict[str, RacewayShare] = {}
-        each = 2 * area(self.awg) + area(self.ground["raceway"])
         for edge in edges:
+            each = edge.wires * area(self.awg) + area(self.ground["raceway"])
             for name in edge.way.raceways:
                 old = shares.get(name, RacewayShare(0, 0, survives[name]))
                 shares[name] = RacewayShare(
-                    old.area + each, old.current_carrying + 2, survives[name]
+                    old.area + each, old.current_carrying + edge.wires, survives[name]
                 )
         return dict(sorted(shares.items()))
 

@@ -29,7 +29,7 @@ class GivenTree(Wiring):
             way = self.priced.way(start, end)
             if way is None:
                 return None
-            edges.append(Edge(start, end, way))
+            edges.append(Edge(start, end, way, self.roles))
         return tuple(edges)
 
 
