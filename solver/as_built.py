@@ -7,8 +7,7 @@ from models.shop import Shop
 from solver.assemble import Assembly, objective_of
 from solver.catalogue import Catalogue
 from solver.circuit import Circuits
-from solver.panel import free_spaces
-from solver.placement import Placed, Placement, fed_existing
+from solver.placing import place_all
 from solver.points import Points
 from solver.routes import Ways
 from solver.selection import Selected
@@ -18,12 +17,9 @@ from solver.solve import Control
 def as_built_plan(shop: Shop, book: PriceBook) -> Plan:
     """The existing circuits as a plan, checked; the shop must be as built (`solver.scope`)."""
     circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
-    old = fed_existing(shop, circuits.points, circuits.loads)
-    placement = Placement(shop, circuits.loads, [], old)
-    wished = shop.later.spare_spaces
-    free = sorted(free_spaces(shop))
-    placed = Placed({}, tuple(free[len(free) - wished :]), 0.0)
+    control = Control()
+    placed = place_all(shop, circuits.points, circuits.loads, [], control)
+    assert placed is not None, "there is nothing to place"
     nothing = Selected((), {}, (), 0, 0, optimal=True)
-    assembly = Assembly(circuits, nothing, [], placement, placed)
-    plan = assembly.plan(Control(), objective_of(shop, nothing, None))
+    plan = Assembly(circuits, nothing, [], placed).plan(control, objective_of(shop, nothing, None))
     return plan.model_copy(update={"findings": check_plan(plan)})

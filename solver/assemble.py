@@ -34,7 +34,7 @@ from models.plan import (
     Totals,
 )
 from models.plan_file import canonical_json, sha256_text
-from models.shop import Box, Machine, Shop
+from models.shop import Box, Machine, Panel, Shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
 from solver.assumptions import assumptions
@@ -43,8 +43,8 @@ from solver.circuit import Circuits
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
-from solver.panel import leg_of
-from solver.placement import Placed, Placement
+from solver.panel import SPARE, feeder_spaces, leg_of
+from solver.placing import PanelPlaced
 from solver.selection import Selected
 from solver.solve import Control
 from solver.wiring import BREAKER
@@ -69,11 +69,10 @@ class Assembly:
         circuits: Circuits,
         selected: Selected,
         numbered: Sequence[tuple[str, Candidate]],
-        placement: Placement,
-        placed: Placed,
+        placed: Mapping[str, PanelPlaced],
     ) -> None:
         self.all, self.shop, self.selected = circuits, circuits.shop, selected
-        self.placement, self.placed = placement, placed
+        self.placed = placed
         counted = dict.fromkeys(circuits.ways.raceways, 0)
         for _, candidate in numbered:
             for name, share in candidate.raceways.items():
@@ -84,7 +83,7 @@ class Assembly:
                     counted[name] += CARRYING_EACH
         drafter = Drafter(circuits, counted)
         new = [
-            drafter.new(Numbered(name, candidate, placed.spaces[name]))
+            drafter.new(Numbered(name, candidate, placed[candidate.panel].placed.spaces[name]))
             for name, candidate in numbered
         ]
         old = [drafter.existing(circuit) for circuit in self.shop.existing]
@@ -104,15 +103,15 @@ class Assembly:
             source=Source(shop=shop, sha256=sha256_text(canonical_json(shop))),
             objective=objective,
             stages=(Stage(id="now"),),
-            panels=(self._panel(),),
-            feeders=(self._feeder(),),
+            panels=tuple(map(self._panel, self.shop.supply.panels)),
+            feeders=tuple(map(self._feeder, self.shop.supply.panels)),
             boxes=self.boxes,
             outlets=tuple(self._outlets()),
             machines=tuple(map(self._machine, self.shop.machines)),
             switches=tuple(self._switches()),
             circuits=self.circuits,
             raceways=self.raceways,
-            legs=tuple(self._legs()),
+            legs=tuple(row for panel in self.placed for row in self._legs(panel)),
             pins=tuple(self._pins()),
             takeoff=takeoff,
             totals=self._totals(takeoff),
@@ -137,13 +136,18 @@ class Assembly:
             status="stopped" if control.cut_short else "complete",
         )
 
-    # -- panel and legs
+    # -- panels and legs
 
-    def _panel(self) -> PanelPlan:
-        panel = self.shop.panel()
+    def _panel(self, panel: Panel) -> PanelPlan:
+        feeding = {
+            space: name for name, pair in feeder_spaces(self.shop, panel).items() for space in pair
+        }
+        spare = self.placed[panel.id].placed.spare
+        kept = {**dict.fromkeys(spare, SPARE), **feeding}
         held = {
             space: (circuit.id, pole)
             for circuit in self.circuits
+            if circuit.panel == panel.id
             for pole, space in enumerate(circuit.breaker.spaces, 1)
         }
         spaces = []
@@ -155,7 +159,7 @@ class Assembly:
                     leg="A" if leg_of(space) == "A" else "B",
                     pole=pole,
                     circuit=circuit,
-                    reserved_for="spare" if space in self.placed.spare else None,
+                    reserved_for=kept.get(space),
                 )
             )
         lug = panel.main == "main lug"
@@ -168,9 +172,9 @@ class Assembly:
             spaces=tuple(spaces),
         )
 
-    def _legs(self) -> Iterable[LegDemand]:
+    def _legs(self, panel: str) -> Iterable[LegDemand]:
         """Per binding day and leg, the state that loads the leg most."""
-        base = {leg: self.placement.leg_loads(self.placed.spaces, leg) for leg in "AB"}
+        base = {leg: self.placed[panel].leg(leg) for leg in "AB"}
         for day in self.all.loads.days:
             for leg in "AB":
                 crew = self.all.loads.crews[day.id]
@@ -180,17 +184,16 @@ class Assembly:
                     for amps, lights in base.values()
                 )
                 yield LegDemand(
-                    panel=self.all.panel.id,
+                    panel=panel,
                     day=day.id,
                     state=state,
                     a_amps=round(a, 3),
                     b_amps=round(b, 3),
                 )
 
-    def _feeder(self) -> FeederPlan:
-        panel = self.shop.panel()
+    def _feeder(self, panel: Panel) -> FeederPlan:
         rows: dict[str, LegDemand] = {}
-        for row in self._legs():
+        for row in self._legs(panel.id):
             old = rows.get(row.day)
             if old is None or max(row.a_amps, row.b_amps) > max(old.a_amps, old.b_amps):
                 rows[row.day] = row
@@ -202,7 +205,9 @@ class Assembly:
             breaker_amps=panel.feeder.breaker_amps,
             length_ft=panel.feeder.length_ft,
             conductors=conductors.model_dump(),
-            load_calculation=load_lines(self.shop, map(self._machine, self.shop.machines)),
+            load_calculation=load_lines(
+                self.shop, panel, map(self._machine, self.shop.machines), self.circuits
+            ),
             demand=tuple(
                 Demand(day=row.day, state=row.state, a_amps=row.a_amps, b_amps=row.b_amps)
                 for row in rows.values()

@@ -57,6 +57,7 @@ class Candidate:
     """A circuit that may exist; `gfci` is `breaker`, the yoke that holds it, or None."""
 
     items: tuple[int, ...]
+    panel: str
     volts: int
     breaker_amps: int
     poles: Literal[1, 2]

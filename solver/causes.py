@@ -373,7 +373,7 @@ class Explainer:
 
     def _spaces(self, spaces: int, pairs: int) -> Cause:
         panel, spare = self.shop.panel(), self.shop.later.spare_spaces
-        free = len(free_spaces(self.shop))
+        free = len(free_spaces(self.shop, panel))
         wanted = panel.spaces + 2 * ceil(max(spaces, 2 * pairs) / 2)
         kept = f", {spare} of them kept spare" if spare else ""
         says = f"panel {panel.id} is {spaces} spaces short: {free} are free{kept}"

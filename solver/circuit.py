@@ -101,12 +101,17 @@ class Circuits(Site):
         return None
 
     def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
-        """The best build for every set of raceways that a build could use."""
+        """The best build for every panel and every set of raceways that a build could use."""
         top = self._top_rating(load)
         if load.weighted_amps > top + 1e-9:
             return Refusal("overloaded", _overload(load, top), final=True)
         best: dict[tuple[str, ...], Candidate] = {}
         refusals: list[Refusal] = []
+        choices = [
+            (panel, allowed)
+            for panel in self.panels
+            for allowed in self._raceway_choices(load, panel)
+        ]
         wired = all(point.kind == "hard-wired" for point in load.outlets)
         for amps in RATINGS:
             if wired and best:
@@ -115,12 +120,12 @@ class Circuits(Site):
             if unfit is not None:
                 refusals.append(unfit)
                 continue
-            for allowed in self._raceway_choices(load):
-                made = self._wire(items, load, amps, allowed)
+            for panel, allowed in choices:
+                made = self._wire(items, load, amps, allowed, panel)
                 if isinstance(made, Refusal):
                     refusals.append(made)
                     continue
-                used = tuple(sorted(made.raceways))
+                used = (panel, *sorted(made.raceways))
                 if used not in best or self.rank(made) < self.rank(best[used]):
                     best[used] = made
         if best:
@@ -211,11 +216,11 @@ class Circuits(Site):
         ]
         return max(rated, default=0) > amps
 
-    def _raceway_choices(self, load: Load) -> list[frozenset[str]]:
+    def _raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
         """Sets of raceways a build may use: all combinations of the few that could matter."""
         boxes = {point.box for point in load.outlets if point.box}
         boxes |= {name for point in load.outlets for name in point.luminaires}
-        names = sorted(boxes | {self.panel.id, *self.junctions})
+        names = sorted(boxes | {panel, *self.junctions})
         near = {
             raceway
             for start, end in combinations(names, 2)
@@ -228,7 +233,7 @@ class Circuits(Site):
         return [frozenset(c) for size in sizes for c in combinations(sorted(near), size)]
 
     def _wire(
-        self, items: tuple[int, ...], load: Load, amps: int, allowed: frozenset[str]
+        self, items: tuple[int, ...], load: Load, amps: int, allowed: frozenset[str], panel: str
     ) -> Candidate | Refusal:
         """The cheapest tree, with the smallest conductor that does (or a larger, cheaper one)."""
         sizes: tuple[str, ...] = CABLE_AWGS
@@ -240,7 +245,7 @@ class Circuits(Site):
         for awg in sizes:
             if best is not None and not self.catalogue.cheaper(awg, best.awg):
                 continue
-            made = Wiring(self, load, amps, awg, allowed).candidate(items)
+            made = Wiring(self, load, amps, awg, allowed, panel).candidate(items)
             if not isinstance(made, Refusal):
                 best = made if best is None or self.rank(made) < self.rank(best) else best
                 continue

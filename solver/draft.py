@@ -95,7 +95,7 @@ class Drafter:
         return CircuitPlan(
             id=numbered.id,
             says=self._says(made),
-            panel=self.circuits.panel.id,
+            panel=made.panel,
             volts=made.volts,
             breaker=BreakerPlan(
                 amps=float(made.breaker_amps),
@@ -145,8 +145,8 @@ class Drafter:
             current_carrying=2 if cable else max(self.counted[r] for r in way.raceways),
         )
 
-    def _ampacity(self, run: Run, awg: str) -> float:
-        marked = 75 if self.circuits.panel.terminals == "75 C" else 60
+    def _ampacity(self, run: Run, awg: str, panel: str) -> float:
+        marked = 75 if self.circuits.panels[panel].terminals == "75 C" else 60
         return ampacity_amps(
             awg,
             terminal_c=marked if run.method == "raceway" else NM_TERMINALS_C,
@@ -158,7 +158,7 @@ class Drafter:
         load = made.load
         if load.weighted_amps == 0:
             return None
-        ampacity = min(self._ampacity(run, made.awg) for run in runs)
+        ampacity = min(self._ampacity(run, made.awg, made.panel) for run in runs)
         return Worst(
             day=load.day,
             state=load.state,
@@ -196,7 +196,7 @@ class Drafter:
         }
         day, state = self.circuits.loads.worst(weights)
         amps = state.load + CONTINUOUS_SHARE * lights
-        ampacity = min(self._ampacity(run, circuit.conductor) for run in runs)
+        ampacity = min(self._ampacity(run, circuit.conductor, circuit.panel) for run in runs)
         worst = Worst(
             day=day,
             state=state.machines,

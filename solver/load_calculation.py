@@ -17,12 +17,13 @@ from models.formulas.shop_feeder import (
     floor_counted,
     shop_feeder_lines,
 )
-from models.plan import LoadLine, MachinePlan
-from models.shop import Machine, Shop
+from models.plan import CircuitPlan, LoadLine, MachinePlan
+from models.shop import Machine, Panel, Shop
 from models.shop.machines import NAMEPLATES
 from models.shop_edit import Change
 from models.states import WorkingRules, binding_days
 from solver.causes import Remedy
+from solver.panel import panels_behind
 from solver.points import machine_amps
 
 KIND_OF: dict[str, Nameplate] = {
@@ -34,19 +35,31 @@ KIND_OF: dict[str, Nameplate] = {
 }
 
 
-def load_lines(shop: Shop, placed: Iterable[MachinePlan]) -> tuple[LoadLine, ...]:
-    """The lines of the calculation; `placed` says in which receptacle each machine is."""
-    seats = [(m.outlet, m.id) for m in placed if m.outlet and not m.portable]
-    loads = {machine.id: _load(machine) for machine in shop.machines if not machine.portable}
+def load_lines(
+    shop: Shop, panel: Panel, placed: Iterable[MachinePlan], circuits: Iterable[CircuitPlan]
+) -> tuple[LoadLine, ...]:
+    """The lines of the calculation for the feeder of a panel, with the panels that hang on it.
+
+    `placed` says in which receptacle each machine is.
+    """
+    behind = panels_behind(shop, panel)
+    served = [circuit for circuit in circuits if circuit.panel in behind]
+    fed = {circuit.id for circuit in served}
+    outlets = {outlet for circuit in served for outlet in circuit.outlets}
+    here = [machine for machine in placed if machine.circuit in fed and not machine.portable]
+    seats = [(machine.outlet, machine.id) for machine in here if machine.outlet]
+    names = {machine.id for machine in here}
+    loads = {machine.id: _load(machine) for machine in shop.machines if machine.id in names}
     edition, building = shop.code.edition, shop.building
     feeder = ShopFeeder(
         edition=edition,
         floor=floor_counted(building.kind, edition, dwelling=building.dwelling),
         area_ft2=floor_area_ft2(building.corners),
-        luminaires_va=sum(box.luminaire_watts or 0 for box in shop.boxes),
+        luminaires_va=sum(box.luminaire_watts or 0 for box in shop.boxes if box.id in outlets),
         yokes=sum(
             sum(loads[name].va for outlet, name in seats if outlet in _outlets(yoke)) < YOKE_VA
             for _, yoke, _, _ in shop.receptacles()
+            if outlets.intersection(_outlets(yoke))
         ),
         machines=tuple(loads.values()),
         interlocks=tuple(

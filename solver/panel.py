@@ -1,8 +1,11 @@
 """The panel as the solver sees it: free spaces, neighbours, legs."""
 
 from collections.abc import Iterable
+from typing import Final
 
-from models.shop import Shop
+from models.shop import Panel, Shop
+
+SPARE: Final = "spare"
 
 
 def leg_of(space: int) -> str:
@@ -14,11 +17,38 @@ def leg_of(space: int) -> str:
     return "AB"[(space - 1) // 2 % 2]
 
 
-def free_spaces(shop: Shop) -> list[int]:
-    """Spaces of the panel that no existing breaker takes."""
-    panel = shop.panel()
-    taken = {space for circuit in shop.existing for space in circuit.spaces}
+def free_spaces(shop: Shop, panel: Panel) -> list[int]:
+    """Spaces of a panel that no existing breaker and no feeder of another panel takes."""
+    taken = set(_held(shop, panel))
+    for spaces in feeder_spaces(shop, panel).values():
+        taken.update(spaces)
     return [space for space in range(1, panel.spaces + 1) if space not in taken]
+
+
+def feeder_spaces(shop: Shop, panel: Panel) -> dict[str, tuple[int, int]]:
+    """Where the breakers sit that feed other panels from this one: the first neighbours free."""
+    taken = set(_held(shop, panel))
+    found: dict[str, tuple[int, int]] = {}
+    for fed in shop.supply.panels:
+        if fed.feeder.source == panel.id:
+            pairs = ((space, space + 2) for space in range(1, panel.spaces - 1))
+            pair = next(pair for pair in pairs if not taken & set(pair))
+            taken.update(pair)
+            found[fed.id] = pair
+    return found
+
+
+def panels_behind(shop: Shop, panel: Panel) -> set[str]:
+    """A panel and those that hang on it."""
+    behind = {panel.id}
+    while more := {p.id for p in shop.supply.panels if p.feeder.source in behind} - behind:
+        behind |= more
+    return behind
+
+
+def _held(shop: Shop, panel: Panel) -> Iterable[int]:
+    """Spaces of the breakers that are there."""
+    return (s for circuit in shop.existing if circuit.panel == panel.id for s in circuit.spaces)
 
 
 def free_pairs(free: Iterable[int]) -> int:

@@ -1,9 +1,9 @@
-"""Placement: which spaces, and so which leg, each circuit's breaker takes.
+"""Placement: which spaces, and so which leg, each circuit's breaker takes in its panel.
 
-A small CP-SAT model: two poles in neighbouring spaces of a column, spare spaces kept, the heavier
-leg in any allowed state of any binding day as light as can be. States are added when they turn
-out to load a leg more than those known so far (exactly, by `models.states`). Ties are broken by
-what all machines together put on a leg, as the load calculation counts them.
+A small CP-SAT model for each panel: two poles in neighbouring spaces of a column, spare spaces
+kept, the heavier leg in any allowed state of any binding day as light as can be. States are added
+when they turn out to load a leg more than those known so far (exactly, by `models.states`). Ties
+are broken by what all machines together put on a leg, as the load calculation counts them.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,7 +12,7 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from models.shop import Shop
+from models.shop import Panel, Shop
 from solver.candidate import Candidate
 from solver.load import Loads
 from solver.panel import free_spaces, leg_of
@@ -26,12 +26,16 @@ MOST_SETTLED: Final = 20
 
 @dataclass(frozen=True)
 class Fed:
-    """One breaker as placement sees it: its poles and what hangs on it [A]."""
+    """One breaker as placement sees it: its poles and what hangs on it [A].
+
+    `legs` where it sits already; the breaker that feeds another panel is one of these a leg.
+    """
 
     id: str
     poles: int
     machines: Mapping[str, float]
     lights_amps: float
+    legs: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -49,10 +53,12 @@ def fed_new(name: str, candidate: Candidate) -> Fed:
     return Fed(name, candidate.poles, load.amps, sum(load.lights_amps.values()))
 
 
-def fed_existing(shop: Shop, points: Points, loads: Loads) -> list[Fed]:
-    """The circuits that are there already."""
+def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list[Fed]:
+    """The circuits that are there already in a panel."""
     fed = []
     for circuit in shop.existing:
+        if circuit.panel != panel.id:
+            continue
         boxes = set(circuit.feeds)
         machines = {
             machine: points.amps[machine]
@@ -60,16 +66,19 @@ def fed_existing(shop: Shop, points: Points, loads: Loads) -> list[Fed]:
             if (points.yokes[at].box if at in points.yokes else at) in boxes
         }
         lights = sum(amps for box, amps in loads.lights_amps.items() if box in boxes)
-        fed.append(Fed(circuit.id, len(circuit.spaces), machines, lights))
+        legs = frozenset(map(leg_of, circuit.spaces))
+        fed.append(Fed(circuit.id, len(circuit.spaces), machines, lights, legs))
     return fed
 
 
 class Placement:
     """at[c, s]: the first pole of circuit c is in space s.  spare[s]: space s is kept free."""
 
-    def __init__(self, shop: Shop, loads: Loads, new: Sequence[Fed], old: Sequence[Fed]) -> None:
-        self.shop, self.loads, self.new, self.old = shop, loads, new, old
-        self.free = free_spaces(shop)
+    def __init__(
+        self, shop: Shop, panel: Panel, loads: Loads, new: Sequence[Fed], old: Sequence[Fed]
+    ) -> None:
+        self.loads, self.new, self.old = loads, new, old
+        self.free = free_spaces(shop, panel)
         self.model = cp_model.CpModel()
         self.at = {
             (fed.id, space): self.model.new_bool_var(f"at[{fed.id},{space}]")
@@ -81,7 +90,6 @@ class Placement:
         self.heavier = self.model.new_int_var(0, 10**7, "heavier leg")
         self._define_one_place_each()
         self._define_one_circuit_per_space()
-        self.model.add(sum(self.spare.values()) == shop.later.spare_spaces)
 
     def _define_one_place_each(self) -> None:
         """Σ_s at[c, s] = 1 for every circuit c."""
@@ -104,14 +112,10 @@ class Placement:
         running = sum(amps for name, amps in fed.machines.items() if name in state)
         return round(MILLI * (running + fed.lights_amps))
 
-    def _old_leg(self, fed: Fed) -> set[str]:
-        circuit = next(c for c in self.shop.existing if c.id == fed.id)
-        return {leg_of(space) for space in circuit.spaces}
-
     def add_state(self, state: frozenset[str], most: cp_model.IntVar | None = None) -> None:
         """Both legs in this state are at most `heavier`, or what else is told."""
         for leg in "AB":
-            fixed = sum(self._amps(fed, state) for fed in self.old if leg in self._old_leg(fed))
+            fixed = sum(self._amps(fed, state) for fed in self.old if leg in fed.legs)
             fixed += sum(self._amps(fed, state) for fed in self.new if fed.poles == 2)
             moving = sum(
                 self._amps(fed, state) * self.at[fed.id, space]
@@ -122,8 +126,11 @@ class Placement:
             )
             self.model.add(fixed + moving <= (self.heavier if most is None else most))
 
-    def solve(self, control: Control) -> Placed | None:
-        """The best placement found; None when the breakers do not go in."""
+    def solve(self, control: Control, spare: int) -> Placed | None:
+        """The best placement found with so many spaces spare; None when breakers do not go in."""
+        if not self.new:
+            return Placed({}, tuple(self.free[len(self.free) - spare :]), 0.0)
+        self.model.add(sum(self.spare.values()) == spare)
         spaces = self._first_fit()
         if spaces is None:
             return None
@@ -141,7 +148,7 @@ class Placement:
             if not answer.found:
                 break
             spaces = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
-        return self._settle(control, spaces, worst)
+        return self._settle(control, spaces, worst, spare)
 
     def _first_fit(self) -> dict[str, tuple[int, ...]] | None:
         """Two-pole breakers first, each into the first free place; None when one finds none."""
@@ -180,17 +187,15 @@ class Placement:
         amps: dict[str, float] = {}
         base = 0.0
         for fed in [*self.new, *self.old]:
-            legs = (
-                {leg_of(space) for space in spaces[fed.id]}
-                if fed.id in spaces
-                else self._old_leg(fed)
-            )
+            legs = fed.legs or {leg_of(space) for space in spaces[fed.id]}
             if leg in legs:
                 amps.update(fed.machines)
                 base += fed.lights_amps
         return amps, base
 
-    def _settle(self, control: Control, spaces: dict[str, tuple[int, ...]], worst: float) -> Placed:
+    def _settle(
+        self, control: Control, spaces: dict[str, tuple[int, ...]], worst: float, wished: int
+    ) -> Placed:
         """Among placements as good, the evenest with everything on, then filled from the top."""
         self.model.add(self.heavier <= round(MILLI * worst) + len(self.new))
         everything = frozenset(name for fed in (*self.new, *self.old) for name in fed.machines)
@@ -214,4 +219,4 @@ class Placement:
             self.add_state(state)
         held = {space for places in spaces.values() for space in places}
         left = [space for space in self.free if space not in held]
-        return Placed(spaces, tuple(left[len(left) - self.shop.later.spare_spaces :]), worst)
+        return Placed(spaces, tuple(left[len(left) - wished :]), worst)

@@ -17,7 +17,7 @@ from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy, try_remedies
 from solver.circuit import Circuits
 from solver.load_calculation import feeder_remedies
-from solver.placement import Placement, fed_existing, fed_new
+from solver.placing import place_all
 from solver.points import Points, machine_amps
 from solver.pool import Pool, make_pool
 from solver.routes import Ways
@@ -87,7 +87,7 @@ def _feeder_too_small(circuits: Circuits) -> bool:
 
     Half of every 120 V load is the least that the heavier leg can get.
     """
-    panel, points = circuits.panel, circuits.points
+    panel, points = circuits.shop.panel(), circuits.points
     halves = {
         machine.id: points.amps[machine.id] * (1.0 if machine.volts == 240 else 0.5)
         for machine in circuits.shop.machines
@@ -105,13 +105,11 @@ def _assemble(circuits: Circuits, selected: Selected, bound: int | None, control
     shop = circuits.shop
     control.tell(f"placing {len(selected.candidates)} breakers")
     numbered = number(shop, selected.candidates)
-    old = fed_existing(shop, circuits.points, circuits.loads)
-    placement = Placement(shop, circuits.loads, [fed_new(*pair) for pair in numbered], old)
-    placed = placement.solve(control)
+    placed = place_all(shop, circuits.points, circuits.loads, numbered, control)
     if placed is None:
         raise AssertionError("selection kept the spaces, so the breakers must go in")
     objective = objective_of(shop, selected, bound)
-    plan = Assembly(circuits, selected, numbered, placement, placed).plan(control, objective)
+    plan = Assembly(circuits, selected, numbered, placed).plan(control, objective)
     control.tell("checking the plan rule by rule")
     return plan.model_copy(update={"findings": check_plan(plan)})
 

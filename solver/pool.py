@@ -82,7 +82,9 @@ class Search:
     def __init__(self, circuits: Circuits, control: Control) -> None:
         self.circuits, self.control = circuits, control
         self.random = random.Random(control.seed)
-        self.room = len(free_spaces(circuits.shop)) - circuits.shop.later.spare_spaces
+        shop = circuits.shop
+        free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
+        self.room = free - shop.later.spare_spaces
         self.light_circuits = new_light_circuits(circuits.shop)
         self.items = range(len(circuits.points.items))
 

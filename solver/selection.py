@@ -89,15 +89,22 @@ class Selection:
             self.model.add_exactly_one(holding[item])
 
     def _define_spaces(self) -> None:
-        """Poles and spare spaces fit into the free spaces; two poles need neighbours."""
-        panel = self.shop.panel()
-        free = free_spaces(self.shop)
-        pairs = list(zip(self.pool, self.built, strict=True))
-        poles = sum(candidate.poles * built for candidate, built in pairs)
-        room = len(free) - self.shop.later.spare_spaces
-        self.model.add(poles <= room + self._short("spaces", panel.id))
-        doubles = sum(built for candidate, built in pairs if candidate.poles == 2)
-        self.model.add(doubles <= free_pairs(free) + self._short("pairs", panel.id))
+        """Poles and spare spaces fit into each panel; two poles need neighbours."""
+        left: Linear = 0
+        for panel in self.shop.supply.panels:
+            free = free_spaces(self.shop, panel)
+            here = [
+                (candidate.poles, built)
+                for candidate, built in zip(self.pool, self.built, strict=True)
+                if candidate.panel == panel.id
+            ]
+            room = len(free) + self._short("spaces", panel.id)
+            taken = sum(poles * built for poles, built in here)
+            self.model.add(taken <= room)
+            left += room - taken
+            doubles = sum(built for poles, built in here if poles == 2)
+            self.model.add(doubles <= free_pairs(free) + self._short("pairs", panel.id))
+        self.model.add(left >= self.shop.later.spare_spaces)
 
     def _define_light_circuits(self) -> None:
         """At least as many circuits with lights as the shop asks for."""

@@ -45,16 +45,16 @@ def _reduced_costs(shop: Shop, pool: Sequence[Candidate], costs: Sequence[int]) 
         item: model.add(model_builder.LinearExpr.sum([built[n] for n in inside]) == 1.0)
         for item, inside in sorted(holding.items())
     }
-    free = free_spaces(shop)
+    free = [free_spaces(shop, panel) for panel in shop.supply.panels]
     poles = [float(candidate.poles) for candidate in pool]
-    room = float(len(free) - shop.later.spare_spaces)
+    room = float(sum(map(len, free)) - shop.later.spare_spaces)
     spaces = model.add(model_builder.LinearExpr.weighted_sum(built, poles) <= room)
     lit = [float(candidate.lights) for candidate in pool]
     wanted = float(new_light_circuits(shop))
     lights = model.add(model_builder.LinearExpr.weighted_sum(built, lit) >= wanted)
     double = [float(candidate.poles == 2) for candidate in pool]
     pairs = model.add(
-        model_builder.LinearExpr.weighted_sum(built, double) <= float(free_pairs(free))
+        model_builder.LinearExpr.weighted_sum(built, double) <= float(sum(map(free_pairs, free)))
     )
     model.minimize(model_builder.LinearExpr.weighted_sum(built, [float(c) for c in costs]))
     solver = model_builder.Solver("GLOP")

@@ -20,7 +20,7 @@ class Site:
     def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
-        self.panel = shop.panel()
+        self.panels = {panel.id: panel for panel in shop.supply.panels}
         self.ratings_edition = min(shop.code.edition, RATINGS_EDITION)
         self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
@@ -51,4 +51,4 @@ class Site:
 
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""
-        return sum(PANEL_SLACK_CFT if end == self.panel.id else BOX_SLACK_CFT for end in ends)
+        return sum(PANEL_SLACK_CFT if end in self.panels else BOX_SLACK_CFT for end in ends)

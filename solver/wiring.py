@@ -43,10 +43,11 @@ class Wiring:
         breaker_amps: int,
         awg: str,
         allowed: frozenset[str],
+        panel: str,
     ) -> None:
         self.site, self.load = site, load
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
-        self.panel = site.panel.id
+        self.panel = panel
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
@@ -102,6 +103,7 @@ class Wiring:
             return Refusal("no price", facts)
         return Candidate(
             items=items,
+            panel=self.panel,
             volts=self.load.volts,
             breaker_amps=self.breaker_amps,
             poles=self.poles,
@@ -191,7 +193,7 @@ class Wiring:
     # -- checks
 
     def _terminals_c(self, method: str) -> int:
-        marked = 75 if self.site.panel.terminals == "75 C" else 60
+        marked = 75 if self.site.panels[self.panel].terminals == "75 C" else 60
         return NM_TERMINALS_C if method == "cable" else marked
 
     def _carries_at_best(self) -> bool:

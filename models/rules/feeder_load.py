@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from models.formulas.shop_feeder import HEAT
 from models.plan import Finding
 from models.rules.feeders import panels_before
+from models.rules.legs import panel_limit
 from models.rules.load_calculation import calculated_amps, leg_amps
 from models.rules.reading import Reading, amps_text
 from models.rules.rule import RuleText, registry
@@ -67,14 +68,6 @@ def check(reading: Reading) -> Iterator[Finding]:
         yield from _largest_circuit(reading, panel)
         yield from _bus(reading, panel)
     yield from _service(reading)
-
-
-def panel_limit(panel: Panel) -> tuple[float, str]:
-    """The least of feeder breaker, main breaker and bus, and which it is. [A]"""
-    limits = [(panel.feeder.breaker_amps, "feeder breaker"), (panel.bus_amps, "bus")]
-    if panel.main != "main lug":
-        limits.append((panel.main, "main breaker"))
-    return min(limits)
 
 
 def _load(reading: Reading, panel: Panel) -> Iterator[Finding]:

@@ -5,10 +5,11 @@ Plain currents: this is demand, not the load calculation of article 220.
 
 from collections.abc import Iterator
 
-from models.plan import Finding
-from models.rules.panel_spaces import leg_of
+from models.plan import CircuitPlan, Finding
+from models.rules.feeders import legs_of, panels_before
 from models.rules.reading import Reading, amps_text, machine_amps, names
 from models.rules.rule import SAME_AMPS, RuleText, registry
+from models.shop import Panel
 
 LEGS = RuleText(
     "legs",
@@ -33,7 +34,7 @@ FIX = "let fewer machines run at once, or ask the electrician what a larger feed
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each leg over its limit and each wrong claim."""
     for panel in reading.shop.supply.panels:
-        limit, who = feeder_limit(reading)
+        limit, who = panel_limit(panel)
         rows = [row for row in reading.plan.legs if row.panel == panel.id]
         feeder = next((f for f in reading.plan.feeders if f.to == panel.id), None)
         expected = [(day, leg) for day in reading.days for leg in "AB"]
@@ -42,8 +43,9 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="rows")
             continue
         for (day, leg), row in zip(expected, rows, strict=True):
-            worst = reading.rules.worst(machines_on_leg(reading, leg), reading.crews[day.id])
-            amps = worst.load + lights_on_leg(reading, leg)
+            on_leg = machines_on_leg(reading, panel.id, leg)
+            worst = reading.rules.worst(on_leg, reading.crews[day.id])
+            amps = worst.load + lights_on_leg(reading, panel.id, leg)
             if amps > limit + SAME_AMPS:
                 yield LEGS.finding(
                     panel.id,
@@ -58,8 +60,11 @@ def check(reading: Reading) -> Iterator[Finding]:
                 )
             claimed = row.a_amps if leg == "A" else row.b_amps
             right = row.day == day.id and reading.allows(row.state, row.day)
-            same = abs(claimed - amps) <= SAME_AMPS and _agree(reading, row.state, row.a_amps, "A")
-            if not (right and same and _agree(reading, row.state, row.b_amps, "B")):
+            agree = all(
+                _agree(reading, panel.id, row.state, given, side)
+                for side, given in (("A", row.a_amps), ("B", row.b_amps))
+            )
+            if not (right and agree and abs(claimed - amps) <= SAME_AMPS):
                 says = f"leg {leg} on day {day.id}: {claimed:g} A claimed, {amps:.3f} A found"
                 yield CLAIM.finding(
                     panel.id, says, edition=reading.edition, detail=f"{day.id}.{leg}"
@@ -80,41 +85,41 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield CLAIM.finding(panel.id, says, edition=reading.edition, detail="feeder")
 
 
-def feeder_limit(reading: Reading) -> tuple[float, str]:
-    """The least of feeder breaker, main and bus, and which it is."""
-    panel = reading.shop.panel()
+def panel_limit(panel: Panel) -> tuple[float, str]:
+    """The least of feeder breaker, main breaker and bus, and which it is. [A]"""
     limits = [(panel.feeder.breaker_amps, "feeder breaker"), (panel.bus_amps, "bus")]
     if panel.main != "main lug":
         limits.append((float(panel.main), "main breaker"))
     return min(limits)
 
 
-def _on_leg(reading: Reading, leg: str) -> list[str]:
-    """Circuits with a pole on a leg."""
+def _on_leg(reading: Reading, panel: str, leg: str) -> list[CircuitPlan]:
+    """Circuits with a pole on a leg of a panel, or of one that hangs on it."""
     return [
-        circuit.id
+        circuit
         for circuit in reading.plan.circuits
-        if leg in {leg_of(space) for space in circuit.breaker.spaces}
+        if leg in legs_of(circuit)
+        and any(before.id == panel for before in panels_before(reading.shop, circuit.panel))
     ]
 
 
-def machines_on_leg(reading: Reading, leg: str) -> dict[str, float]:
+def machines_on_leg(reading: Reading, panel: str, leg: str) -> dict[str, float]:
     """Machines on a leg with their current. [A]"""
     return {
         machine.id: machine_amps(machine)
-        for circuit in _on_leg(reading, leg)
-        for machine in reading.machines_on(reading.circuits[circuit])
+        for circuit in _on_leg(reading, panel, leg)
+        for machine in reading.machines_on(circuit)
     }
 
 
-def lights_on_leg(reading: Reading, leg: str) -> float:
+def lights_on_leg(reading: Reading, panel: str, leg: str) -> float:
     """Luminaires on a leg, all on. [A]"""
-    circuits = [reading.circuits[circuit] for circuit in _on_leg(reading, leg)]
-    return sum(reading.luminaire_amps(circuit) for circuit in circuits)
+    return sum(map(reading.luminaire_amps, _on_leg(reading, panel, leg)))
 
 
-def _agree(reading: Reading, state: tuple[str, ...], amps: float, leg: str) -> bool:
+def _agree(reading: Reading, panel: str, state: tuple[str, ...], amps: float, leg: str) -> bool:
     """Whether a state puts these amperes on a leg."""
-    machines = machines_on_leg(reading, leg)
-    load = sum(machines.get(machine, 0.0) for machine in state) + lights_on_leg(reading, leg)
+    machines = machines_on_leg(reading, panel, leg)
+    load = sum(machines.get(machine, 0.0) for machine in state)
+    load += lights_on_leg(reading, panel, leg)
     return abs(load - amps) <= SAME_AMPS

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from typing import Final
 
 from models.plan import CircuitPlan, Finding
-from models.rules.legs import feeder_limit, lights_on_leg, machines_on_leg
+from models.rules.legs import lights_on_leg, machines_on_leg, panel_limit
 from models.rules.panel_spaces import leg_of
 from models.rules.reading import Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, RuleText, registry
+from models.shop import Panel
 
 UNEQUAL: Final = 0.20  # of the heavier leg; common practice, no source
 WORTH_MOVING: Final = 0.10  # less gained than this is not worth a word
@@ -38,9 +39,11 @@ RULES = registry(BALANCE, ROOM)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a note for legs that could be more alike, and for a panel or feeder that is full."""
-    yield from _balance(reading)
+    for panel in reading.shop.supply.panels:
+        yield from _balance(reading, panel)
     yield from _spaces(reading)
-    yield from _current(reading)
+    for panel in reading.shop.supply.panels:
+        yield from _current(reading, panel)
 
 
 def _machines(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:
@@ -48,16 +51,16 @@ def _machines(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:
     return {machine.id: machine_amps(machine) for machine in reading.machines_on(circuit)}
 
 
-def _balance(reading: Reading) -> Iterator[Finding]:
-    """The breaker whose move to the other leg would help most."""
-    legs = {leg: (machines_on_leg(reading, leg), lights_on_leg(reading, leg)) for leg in "AB"}
+def _balance(reading: Reading, panel: Panel) -> Iterator[Finding]:
+    """The breaker of a panel whose move to the other leg would help most."""
+    legs = {leg: _loads(reading, panel, leg) for leg in "AB"}
     amps = {leg: _worst_amps(reading, *loads) for leg, loads in legs.items()}
     heavy, light = sorted("AB", key=lambda leg: -amps[leg])
     if amps[heavy] - amps[light] <= UNEQUAL * amps[heavy] + SAME_AMPS:
         return
     best: tuple[float, float, str] | None = None
     for circuit in reading.new_circuits:
-        if not _movable(circuit, heavy):
+        if circuit.panel != panel.id or not _movable(circuit, heavy):
             continue
         moved, lights = _machines(reading, circuit), reading.luminaire_amps(circuit)
         staying = {name: load for name, load in legs[heavy][0].items() if name not in moved}
@@ -113,17 +116,22 @@ def _spaces(reading: Reading) -> Iterator[Finding]:
             )
 
 
-def _current(reading: Reading) -> Iterator[Finding]:
+def _loads(reading: Reading, panel: Panel, leg: str) -> tuple[dict[str, float], float]:
+    """Machines on a leg, and its lights. [A]"""
+    return machines_on_leg(reading, panel.id, leg), lights_on_leg(reading, panel.id, leg)
+
+
+def _current(reading: Reading, panel: Panel) -> Iterator[Finding]:
     """A feeder that some state loads nearly fully, or beyond the part that is wished free."""
     wish = reading.shop.later.spare_capacity
-    limit, who = feeder_limit(reading)
+    limit, who = panel_limit(panel)
     for leg in "AB":
-        amps = _worst_amps(reading, machines_on_leg(reading, leg), lights_on_leg(reading, leg))
+        amps = _worst_amps(reading, *_loads(reading, panel, leg))
         most = (1 - (SPARE if wish is None else wish)) * limit
         if most + SAME_AMPS < amps <= limit + SAME_AMPS:
             asked = "a fifth is usual" if wish is None else f"{100 * wish:g} % is wished"
             yield ROOM.finding(
-                reading.shop.panel().id,
+                panel.id,
                 f"leg {leg} carries up to {amps_text(amps)} of {amps_text(limit)} ({who}): "
                 f"{100 * (1 - amps / limit):.0f} % left, {asked}",
                 edition=reading.edition,

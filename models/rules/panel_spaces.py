@@ -72,14 +72,18 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield PANEL.finding(given.id, says, edition=reading.edition, fix="plan the shop again")
             continue
         place = reading.shop.position(given)
-        for detail, says in (*_as_given(panel, given, place), *_listing_faults(panel)):
+        for detail, says in (
+            *_as_given(panel, given, place),
+            *_listing_faults(panel),
+            *_feeder_faults(reading, panel),
+        ):
             rule = PANEL if detail == "given" else SPACES
             fix = f"write the spaces of {panel.id} again from its breakers"
             yield rule.finding(panel.id, says, edition=reading.edition, detail=says, fix=fix)
-        yield from _spare(reading, panel)
         for circuit in reading.plan.circuits:
             if circuit.panel == panel.id:
                 yield from _breaker(reading, panel, given, circuit)
+    yield from _spare(reading)
 
 
 def _as_given(panel: PanelPlan, given: Panel, place: Xyz) -> Iterator[tuple[str, str]]:
@@ -113,19 +117,34 @@ def _listing_faults(panel: PanelPlan) -> Iterator[tuple[str, str]]:
             yield "spare", f"space {entry.space} of {panel.id} is reserved and used"
         if entry.circuit is None and (entry.pole or entry.tandem) is not None:
             yield "pole", f"space {entry.space} of {panel.id} has a pole and no circuit"
-        if entry.reserved_for not in (None, "spare"):
+
+
+def _feeder_faults(reading: Reading, panel: PanelPlan) -> Iterator[tuple[str, str]]:
+    """Spaces kept for what is not fed from here, or none for a panel that is."""
+    fed = {p.id for p in reading.shop.supply.panels if p.feeder.source == panel.id}
+    kept: dict[str, list[int]] = {name: [] for name in sorted(fed)}
+    for entry in panel.spaces:
+        if entry.reserved_for in fed:
+            kept[entry.reserved_for].append(entry.space)
+        elif entry.reserved_for not in (None, "spare"):
             says = f"space {entry.space} of {panel.id} is kept for {entry.reserved_for}"
             yield "spare", f"{says}, which nothing in the plan asks for"
+    for name, spaces in kept.items():
+        if len(spaces) != 2 or spaces[1] - spaces[0] != COLUMN_STEP:
+            says = f"the breaker that feeds {name} has spaces {spaces} of {panel.id}"
+            yield "feeder", f"{says}, not one and the one below it"
 
 
-def _spare(reading: Reading, panel: PanelPlan) -> Iterator[Finding]:
-    """Too few spaces marked spare and free."""
-    spare = [e for e in panel.spaces if e.reserved_for == "spare" and e.circuit is None]
+def _spare(reading: Reading) -> Iterator[Finding]:
+    """Too few spaces marked spare and free, in all panels together."""
+    entries = [entry for panel in reading.plan.panels for entry in panel.spaces]
+    spare = [e for e in entries if e.reserved_for == "spare" and e.circuit is None]
     wished = reading.shop.later.spare_spaces
     if len(spare) < wished:
+        listed = " and ".join(panel.id for panel in reading.plan.panels)
         yield SPARE.finding(
-            panel.id,
-            f"panel {panel.id} keeps {len(spare)} spaces free, {wished} are wished for",
+            listed,
+            f"panel {listed} keeps {len(spare)} spaces free, {wished} are wished for",
             edition=reading.edition,
             found=float(len(spare)),
             limit=float(wished),

@@ -7,7 +7,7 @@ it. So both numbers stand in the plan: with the promises kept, and with one forg
 from collections.abc import Iterator
 
 from models.plan import Finding
-from models.rules.legs import feeder_limit, lights_on_leg, machines_on_leg
+from models.rules.legs import lights_on_leg, machines_on_leg, panel_limit
 from models.rules.reading import Reading, WorstState, amps_text, names
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.states import WorkingRules
@@ -38,9 +38,10 @@ def check(reading: Reading) -> Iterator[Finding]:
         if kept and broken and kept.amps <= limit + SAME_AMPS < broken.amps:
             yield _note(reading, circuit.id, circuit.id, broken, kept, limit)
     for panel in reading.shop.supply.panels:
-        limit, _ = feeder_limit(reading)
+        limit, _ = panel_limit(panel)
         for leg in "AB":
-            on_leg, lights = machines_on_leg(reading, leg), lights_on_leg(reading, leg)
+            on_leg = machines_on_leg(reading, panel.id, leg)
+            lights = lights_on_leg(reading, panel.id, leg)
             kept, broken = reading.worst(on_leg, lights), reading.worst(on_leg, lights, rules)
             if kept and broken and kept.amps <= limit + SAME_AMPS < broken.amps:
                 yield _note(reading, panel.id, f"leg {leg} of {panel.id}", broken, kept, limit)

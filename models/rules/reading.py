@@ -240,7 +240,11 @@ class Reading:
 
     def ampacity(self, circuit: CircuitPlan, run: Run, awg: str) -> float:
         """Ampacity a conductor of this size would have in the place of a run. [A]"""
-        marked_75 = self.shop.panel().terminals == "75 C"
+        marked_75 = any(
+            panel.terminals == "75 C"
+            for panel in self.shop.supply.panels
+            if panel.id == circuit.panel
+        )
         return ampacity_amps(
             awg,
             terminal_c=75 if run.method == "raceway" and marked_75 else 60,

@@ -54,9 +54,9 @@ def builds(circuits, group):
     load = circuits.loads.of(points, placed)
     boxes = sorted({p.box for p in load.outlets})
     for amps in (a for a in RATINGS if circuits._rating_unfit(a, load) is None):
-        for tree in trees(circuits.panel.id, boxes):
+        for tree in trees(circuits.shop.panel().id, boxes):
             for awg in CABLE_AWGS[1:]:
-                wiring = GivenTree(circuits, load, amps, awg, frozenset())
+                wiring = GivenTree(circuits, load, amps, awg, frozenset(), "P")
                 wiring.told = tree
                 made = wiring.candidate(tuple(sorted(group)))
                 if not isinstance(made, Refusal):
@@ -93,7 +93,7 @@ def boxes_cost(circuits, chosen):
 
 def true_least(circuits):
     """Least cost over groupings, trees and boxes [0.0001 USD]."""
-    shop, free, least = circuits.shop, free_spaces(circuits.shop), math.inf
+    shop, free, least = circuits.shop, free_spaces(circuits.shop, circuits.shop.panel()), math.inf
     known: dict[frozenset[int], list[Candidate]] = {}
     for groups in partitions(list(range(len(circuits.points.items)))):
         for group in groups:

@@ -58,7 +58,7 @@ def test_the_heavier_leg_is_as_light_as_can_be(seed, make_shop, make_circuits):
     fed = [Fed(f"C{n}", 2 if n == 0 else 1, {}, 0.0) for n in range(rng.choice([3, 4]))]
     for name in names:
         fed[rng.randrange(len(fed))].machines[name] = float(rng.randrange(2, 15))  # type: ignore[index]
-    placed = Placement(shop, circuits.loads, fed, []).solve(Control())
+    placed = Placement(shop, shop.panel(), circuits.loads, fed, []).solve(Control(), 0)
     least = min(
         heavier_leg(shop, fed, spaces) for spaces in every_placement(fed, list(range(1, 7)))
     )
@@ -71,7 +71,7 @@ def test_no_two_breakers_meet_and_spare_spaces_stay(make_shop, make_circuits):
     shop = make_shop(1, boxes=4)
     shop = shop.model_copy(update={"later": shop.later.model_copy(update={"spare_spaces": 2})})
     fed = [Fed("C1", 2, {}, 0.0), Fed("C2", 1, {}, 0.0)]
-    placed = Placement(shop, make_circuits(shop).loads, fed, []).solve(Control())
+    placed = Placement(shop, shop.panel(), make_circuits(shop).loads, fed, []).solve(Control(), 2)
     assert placed is not None
     taken = [space for places in placed.spaces.values() for space in places]
     assert len(set(taken) | set(placed.spare)) == len(taken) + 2
@@ -83,7 +83,10 @@ def test_no_two_breakers_meet_and_spare_spaces_stay(make_shop, make_circuits):
 def test_breakers_that_do_not_go_in_are_told(make_shop, make_circuits):
     shop = make_shop(1, boxes=4)
     fed = [Fed(f"C{n}", 2, {}, 0.0) for n in range(20)]
-    assert Placement(shop, make_circuits(shop).loads, fed, []).solve(Control()) is None
+    assert (
+        Placement(shop, shop.panel(), make_circuits(shop).loads, fed, []).solve(Control(), 0)
+        is None
+    )
 
 
 @pytest.mark.parametrize("seed", range(30))

@@ -64,7 +64,7 @@ def cheapest_boxes(circuits, chosen):
 def brute_force(circuits):
     """Least cost over every partition of the items and every build of every group."""
     shop, least = circuits.shop, math.inf
-    free = free_spaces(shop)
+    free = free_spaces(shop, shop.panel())
     for groups in partitions(list(range(len(circuits.points.items)))):
         made = [circuits.candidates(frozenset(group)) for group in groups]
         if any(isinstance(found, Refusal) for found in made):
@@ -122,7 +122,7 @@ class Highs:
             self.add(1, 1, [item in c.items for c in self.pool])
 
     def spaces(self):
-        free = free_spaces(self.shop)
+        free = free_spaces(self.shop, self.shop.panel())
         room = len(free) - self.shop.later.spare_spaces
         self.add(0, room, [c.poles for c in self.pool])
         self.add(0, free_pairs(free), [c.poles == 2 for c in self.pool])
