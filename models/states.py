@@ -91,19 +91,44 @@ class WorkingRules:
 
 
 class _Search:
-    """Branch and bound over the machines that matter, each on or off."""
+    """Branch and bound over the machines that matter, each on or off.
+
+    People are counted place by place where no machine is in two places; otherwise all together,
+    and who attends what is found by matching.
+    """
 
     def __init__(self, rules: WorkingRules, loads: Mapping[str, float], crew: Crew) -> None:
         self.rules, self.crew, self.best = rules, crew, State((), -1.0)
         self.loads = {machine: load for machine, load in loads.items() if load > 0}
         leaders = {f: self._all_leaders(f) for f in sorted(self.loads) if f in rules.leaders}
         matter = set(self.loads).union(*leaders.values()) - rules.leaders.keys()
-        self.value = {
+        value = {
             machine: self.loads.get(machine, 0.0)
             + sum(self.loads[f] for f, leads in leaders.items() if machine in leads)
             for machine in matter
         }
-        self.free = sorted(matter, key=lambda machine: (-self.value[machine], machine))
+        free = sorted(matter, key=lambda machine: (-value[machine], machine))
+        places = {m: self._places(m) if m in rules.attended else [] for m in free}
+        self.free = [m for m in free if places[m] or m not in rules.attended]
+        self.apart = all(len(places[machine]) <= 1 for machine in self.free)
+        self.people = [people for people, _ in crew.groups] if self.apart else [crew.size]
+        self.place = {
+            machine: (places[machine][0] if self.apart else 0)
+            for machine in self.free
+            if places[machine]
+        }
+        self.brings = {machine: rules.running([machine]) for machine in self.free}
+        together = frozenset[str]().union(*self.brings.values())
+        self.groups = [(g, most) for g, most in rules.groups if len(g & together) > most]
+        self._add_up(value)
+
+    def _places(self, machine: str) -> list[int]:
+        """The groups of people of whom somebody may attend a machine."""
+        return [
+            index
+            for index, (people, may) in enumerate(self.crew.groups)
+            if people and (may is None or machine in may)
+        ]
 
     def _all_leaders(self, follower: str) -> frozenset[str]:
         """Leaders of a follower, through followers that lead in turn."""
@@ -115,38 +140,64 @@ class _Search:
                 todo.append(leader)
         return frozenset(found)
 
-    def run(self) -> State:
-        """Search from the heaviest machine down."""
-        self._branch(0, (), ())
-        return self.best
+    def _add_up(self, value: Mapping[str, float]) -> None:
+        """Sums that bound what the machines from each place of the order on can add."""
+        self.sums = [[0.0] for _ in self.people]  # of the attended ones of a place, heaviest first
+        self.before = [tuple(0 for _ in self.people)]  # how many of them come before
+        alone = [0.0]
+        for machine in self.free:
+            place = self.place.get(machine)
+            counts = list(self.before[-1])
+            if place is None:
+                alone.append(alone[-1] + value[machine])
+            else:
+                alone.append(alone[-1])
+                self.sums[place].append(self.sums[place][-1] + value[machine])
+                counts[place] += 1
+            self.before.append(tuple(counts))
+        self.alone = [alone[-1] - so_far for so_far in alone]
 
-    def _bound(self, index: int, people: int) -> float:
+    def _bound(self, index: int, busy: tuple[int, ...]) -> float:
         """The most that the machines from `index` on can still add."""
-        total = 0.0
-        for machine in self.free[index:]:
-            if machine not in self.rules.attended:
-                total += self.value[machine]
-            elif people:
-                total += self.value[machine]
-                people -= 1
+        total = self.alone[index]
+        for sums, before, people, taken in zip(
+            self.sums, self.before[index], self.people, busy, strict=True
+        ):
+            total += sums[min(before + people - taken, len(sums) - 1)] - sums[before]
         return total
 
-    def _branch(self, index: int, chosen: tuple[str, ...], attended: tuple[str, ...]) -> None:
-        running = self.rules.running(chosen)
-        if not self.rules.allows(running):
-            return
-        load = sum(self.loads.get(machine, 0.0) for machine in sorted(running))
+    def run(self) -> State:
+        """Search from the heaviest machine down."""
+        self._branch(0, frozenset(), 0.0, (), (0,) * len(self.people))
+        machines = self.best.machines
+        return State(machines, sum(self.loads.get(machine, 0.0) for machine in machines))
+
+    def _branch(
+        self,
+        index: int,
+        running: frozenset[str],
+        load: float,
+        attended: tuple[str, ...],
+        busy: tuple[int, ...],
+    ) -> None:
         if load > self.best.load + 1e-9:
             self.best = State(tuple(sorted(running)), load)
-        most = load + self._bound(index, self.crew.size - len(attended))
-        if index == len(self.free) or most <= self.best.load + 1e-9:
+        if load + self._bound(index, busy) <= self.best.load + 1e-9:
             return
         machine = self.free[index]
-        if machine not in self.rules.attended:
-            self._branch(index + 1, (*chosen, machine), attended)
-        elif self.crew.attends((*attended, machine)):
-            self._branch(index + 1, (*chosen, machine), (*attended, machine))
-        self._branch(index + 1, chosen, attended)
+        more = self.brings[machine] - running
+        together = running | more
+        if all(len(together & group) <= at_most for group, at_most in self.groups):
+            added = load + sum(self.loads.get(name, 0.0) for name in sorted(more))
+            place = self.place.get(machine)
+            if place is None:
+                self._branch(index + 1, together, added, attended, busy)
+            elif busy[place] < self.people[place] and (
+                self.apart or self.crew.attends((*attended, machine))
+            ):
+                taken = (*busy[:place], busy[place] + 1, *busy[place + 1 :])
+                self._branch(index + 1, together, added, (*attended, machine), taken)
+        self._branch(index + 1, running, load, attended, busy)
 
 
 def binding_days(days: Iterable[Day]) -> list[Day]:

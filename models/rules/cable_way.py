@@ -47,7 +47,8 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _fault(shop: Shop, run: Run) -> str | None:
     """The first part of a run that lies where cable may not; None when all may."""
     building = shop.building
-    for start, end in pairwise(run.path):
+    pieces = (sections(building, part, "cable") for part in pairwise(run.path))
+    for _, start, end, _ in (piece for part in pieces for piece in part):
         for avoid in shop.routes.avoid:
             if _meets(avoid, start, end):
                 return f"run {run.id} goes through {avoid.id}, where no run may be"

@@ -81,7 +81,7 @@ def _total_faults(plan: Plan) -> Iterator[tuple[str, str]]:
         ),
         "material_cost_usd": sum(line.cost_usd for line in plan.takeoff),
         "circuits": len(plan.circuits),
-        "spaces_used": len({s.space for p in plan.panels for s in p.spaces if s.circuit}),
+        "spaces_used": len({(p.id, s.space) for p in plan.panels for s in p.spaces if s.circuit}),
     }
     for name, found in sums.items():
         claimed = getattr(plan.totals, name)
