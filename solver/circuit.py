@@ -57,7 +57,7 @@ class Circuits(Site):
 
     def _make(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         points = tuple(p for item in sorted(items) for p in self.points.items[item].points)
-        refusal = self._unfit(points)
+        refusal = self.unfit(points)
         if refusal is not None:
             return refusal
         placed = self.loads.seat(points)
@@ -65,7 +65,7 @@ class Circuits(Site):
             return placed
         return self._build(tuple(sorted(items)), self.loads.of(points, placed))
 
-    def _unfit(self, points: Sequence[Point]) -> Refusal | None:
+    def unfit(self, points: Sequence[Point]) -> Refusal | None:
         """Refuse what may not share a circuit whatever it draws."""
         names = {point.id for point in points}
         for point in points:
@@ -80,6 +80,10 @@ class Circuits(Site):
         for group in self.apart:
             if len(names & group) > 1:
                 return Refusal("apart", {"points": sorted(names & group)}, final=True)
+        return self.crowded(points)
+
+    def crowded(self, points: Sequence[Point]) -> Refusal | None:
+        """Refuse more receptacles on a circuit than are allowed locally."""
         most = self.shop.code.receptacles_per_circuit
         yokes = sum(point.kind == "receptacle" for point in points)
         if most is not None and yokes > most:
@@ -116,7 +120,7 @@ class Circuits(Site):
         for amps in RATINGS:
             if wired and best:
                 break  # no larger breaker than the load asks for
-            unfit = self._rating_unfit(amps, load)
+            unfit = self.rating_unfit(amps, load)
             if unfit is not None:
                 refusals.append(unfit)
                 continue
@@ -145,7 +149,7 @@ class Circuits(Site):
             (_top_circuit_amps(amps, self.ratings_edition) for amps in rated), default=RATINGS[-1]
         )
 
-    def _rating_unfit(self, amps: int, load: Load) -> Refusal | None:
+    def rating_unfit(self, amps: int, load: Load) -> Refusal | None:
         """Whether a breaker rating suits the receptacles and the machines of the set."""
         if amps not in self._shared_ratings and sum(p.receptacles or 1 for p in load.outlets) > 1:
             return Refusal("no rating", {"points": load.names, "amps": amps})

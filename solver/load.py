@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
+from typing import Final, NamedTuple
 
 from models.crew import Crew
 from models.formulas.motors import motor_conductor_amps
@@ -61,11 +61,22 @@ class Load:
         return [point.id for point in self.outlets]
 
 
+class _Drawn(NamedTuple):
+    """What machines draw in their worst state; `weighted` and `motor` as conductors count it."""
+
+    amps: Mapping[str, float]
+    day: str
+    state: tuple[str, ...]
+    weighted: float
+    motor: float
+
+
 class Loads:
     """Worst states of sets of points."""
 
     def __init__(self, shop: Shop, points: Points) -> None:
         self.shop, self.points = shop, points
+        self._known: dict[tuple[str, ...], _Drawn] = {}
         self.rules = WorkingRules.of(shop.machines, shop.use)
         self.days = binding_days(shop.use.days)
         self.crews = {day.id: Crew.of(shop, day) for day in self.days}
@@ -86,29 +97,35 @@ class Loads:
 
     def of(self, points: tuple[Point, ...], placed: Mapping[str, str]) -> Load:
         """What these points draw with their machines at these yokes. [A]"""
-        machines = self.points.machines
-        amps = {name: self.points.amps[name] for name in sorted(placed)}
-        weights = {
-            name: current * (CONTINUOUS_SHARE if machines[name].lasting else 1.0)
-            for name, current in amps.items()
-        }
-        day, (state, weighted) = self.worst(weights)
         lights = {
             name: self.lights_amps[name] for point in points for name in sorted(point.luminaires)
         }
-        running = [name for name in state if name in amps]
-        plain = sum(amps[name] for name in running) + sum(lights.values())
+        drawn = self._drawn(tuple(sorted(placed)))
+        lit = sum(lights.values())
         return Load(
             points=points,
             placed=placed,
-            amps=amps,
+            amps=drawn.amps,
             lights_amps=lights,
-            day=day,
-            state=state,
-            weighted_amps=weighted + CONTINUOUS_SHARE * sum(lights.values()),
-            plain_amps=plain,
-            motor_amps=self._motor_amps(amps, weights) + CONTINUOUS_SHARE * sum(lights.values()),
+            day=drawn.day,
+            state=drawn.state,
+            weighted_amps=drawn.weighted + CONTINUOUS_SHARE * lit,
+            plain_amps=sum(drawn.amps[name] for name in drawn.state if name in drawn.amps) + lit,
+            motor_amps=drawn.motor + CONTINUOUS_SHARE * lit,
         )
+
+    def _drawn(self, names: tuple[str, ...]) -> "_Drawn":
+        """What some machines draw, worked out once."""
+        if names not in self._known:
+            amps = {name: self.points.amps[name] for name in names}
+            weights = {
+                name: current * (CONTINUOUS_SHARE if self.points.machines[name].lasting else 1.0)
+                for name, current in amps.items()
+            }
+            day, (state, weighted) = self.worst(weights)
+            motor = self._motor_amps(amps, weights)
+            self._known[names] = _Drawn(amps, day, state, weighted, motor)
+        return self._known[names]
 
     def _motor_amps(self, amps: Mapping[str, float], weights: Mapping[str, float]) -> float:
         """What the conductors must carry with each motor in turn as the largest, 430.24. [A]"""

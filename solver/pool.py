@@ -1,31 +1,41 @@
 """The pool: candidate circuits to select from.
 
 Small shops: every set of items that can be a circuit, found by growing sets and dropping those
-that no growth can mend; the pool is then complete. Larger shops: a search over whole circuits by
-simulated annealing; every circuit it looks at joins the pool.
+that no growth can mend; the pool is then complete. Larger shops: a search over whole circuits
+(`solver.search`) that asks for sketches; the linear relaxation over everything it looked at says
+which sets are worth making exactly.
 """
 
-import math
-import random
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 from solver.candidate import Candidate
 from solver.circuit import Circuits
 from solver.lighting import new_light_circuits
 from solver.panel import free_spaces
+from solver.points import Item
 from solver.refusal import Refusal
-from solver.shortlist import shortlist
+from solver.search import NONE, Annealer, Group, Limits, Scarce
+from solver.selection import Selection
+from solver.shortlist import Column, Rows, shortlist
+from solver.sketch import Sketcher
 from solver.solve import Control
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
-MOVES_PER_EFFORT: Final = 3_000
+MOVES_PER_EFFORT: Final = 2_000
 QUICK_MOVES: Final = 2_000
-ROW_PENALTY: Final = 10**9
-IMPOSSIBLE: Final = 10**10
-HEAT: Final = 0.02  # of the first total
+NEAREST: Final = 24
+HOT: Final = 0.05
+COLD: Final = 0.001  # of what a circuit costs on average
+MOST_MENDED: Final = 8
+MENDING: Final = 0.25  # of the moves
+MOST_EXACT: Final = 1_500
+MOST_SELECTED: Final = 2_000
+SCARCE_PRICE: Final = {"box volume": 1_000, "raceway area": 20_000, "raceway heat": 300_000}
+DEARER: Final = 4
 
 
 @dataclass(frozen=True)
@@ -47,11 +57,11 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
         first = Search(circuits, control).run(min(QUICK_MOVES, effort))
         if enumerate_all(circuits, control):
             return Pool(circuits.pool(), circuits.exact, first)
-    first = Search(circuits, control).run(effort)
+    search = Search(circuits, control)
+    first = search.run(effort)
     if control.cut_short and first:
         return Pool(first, False, first)
-    kept = shortlist(circuits.shop, circuits.pool(), first, copper=circuits.copper_first)
-    return Pool(kept, False, first)
+    return Pool(search.worth_selecting(first), False, first)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:
@@ -77,74 +87,129 @@ def enumerate_all(circuits: Circuits, control: Control) -> bool:
 
 
 class Search:
-    """Simulated annealing over partitions of the items into circuits."""
+    """The search for circuits of one shop."""
 
     def __init__(self, circuits: Circuits, control: Control) -> None:
         self.circuits, self.control = circuits, control
-        self.random = random.Random(control.seed)
+        self.sketch = Sketcher(circuits)
+        self.items = circuits.points.items
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
-        self.room = free - shop.later.spare_spaces
-        self.light_circuits = new_light_circuits(circuits.shop)
-        self.items = range(len(circuits.points.items))
+        self.limits = Limits(free - shop.later.spare_spaces, new_light_circuits(shop))
+        self.scarce: dict[tuple[str, str], Scarce] = {}
+        self.near = [self._near(number) for number in range(len(self.items))]
 
-    def _best(self, items: frozenset[int]) -> Candidate | None:
-        made = self.circuits.candidates(items)
-        return None if isinstance(made, Refusal) else made[0]
+    # -- what is near what
 
-    def _cost(self, items: frozenset[int]) -> float:
-        """Cost of one circuit; a price on every item of a set that cannot be one."""
-        if not items:
-            return 0.0
-        best = self._best(items)
-        return IMPOSSIBLE * len(items) if best is None else float(self.circuits.rank(best)[0])
+    def _near(self, number: int) -> list[int]:
+        """Items that may share its circuit, nearest first; a machine has the yokes it may have."""
+        mine = self.items[number]
+        wished = _options(mine)
+        others = (
+            other
+            for other, item in enumerate(self.items)
+            if other != number and self.sketch.may_join(number, other)
+            if not (wished or _options(item))
+            or wished & _names(item)
+            or _options(item) & _names(mine)
+        )
+        return sorted(others, key=lambda other: (self._apart(number, other), other))[:NEAREST]
 
-    def _total(self, groups: Sequence[frozenset[int]]) -> float:
-        """Cost of all circuits; a price on every pole too many and lighting circuit too few."""
-        best = [made for group in groups if group and (made := self._best(group)) is not None]
-        over = max(0, sum(made.poles for made in best) - self.room)
-        dark = max(0, self.light_circuits - sum(made.lights for made in best))
-        return sum(self._cost(group) for group in groups) + ROW_PENALTY * (over + dark)
+    def _apart(self, one: int, two: int) -> int:
+        """How far two items are from each other. [0.01 ft]"""
+        pairs = zip(self._place(one), self._place(two), strict=True)
+        return sum(abs(a - b) for a, b in pairs)
+
+    def _place(self, number: int) -> tuple[int, int, int]:
+        """Where an item is; a machine at the first yoke that it may have."""
+        point = self.items[number].points[0]
+        box = point.box or self.circuits.points.yokes[point.options[0]].box
+        return self.circuits.ways.places[box or ""]
+
+    # -- groups
 
     def run(self, moves: int) -> tuple[Candidate, ...]:
-        """Insert greedily, then move, swap, join and split while cooling; best choice found.
+        """Insert greedily, anneal, and mend what the panel, boxes and raceways do not hold.
 
-        Empty when some item found no circuit.
+        The best choice found, all rules checked; empty when there is none.
         """
-        groups = self._insert()
-        if not groups:
+        groups, heat, limits = self._insert(), HOT, self.limits
+        if not all(self.sketch(group).possible for group in groups):
             return ()
-        total = self._total(groups)
-        best, best_total = list(groups), total
-        heat = max(1.0, HEAT * min(total, IMPOSSIBLE))
-        for step in range(moves):
-            if step % 256 == 0 and self.control.over():
+        for _ in range(MOST_MENDED):
+            groups = self._anneal(groups, moves, limits, heat)
+            moves, heat = max(QUICK_MOVES, round(MENDING * moves)), HOT * MENDING
+            made = [found for group in groups for found in self.sketch.exactly(group)]
+            if all(self.sketch(group).possible for group in groups):
+                short = self._selection(made, elastic=True).shortages(self.control)
+                if not short:
+                    selected = self._selection(made).solve(self.control)
+                    return selected.candidates if selected else ()
+                limits = self._limited(limits, groups, short)
+            if self.control.cut_short:
                 break
-            changed = self._move(groups)
-            if changed is None:
-                continue
-            new = self._total(changed)
-            temperature = heat * (1 - step / moves) + 1e-9
-            if new <= total or self.random.random() < math.exp((total - new) / temperature):
-                groups, total = changed, new
-                if total < best_total:
-                    best, best_total = list(groups), total
-        found = [self._best(group) for group in best]
-        whole = [candidate for candidate in found if candidate is not None]
-        return tuple(whole) if len(whole) == len(found) else ()
+        return ()
 
-    def _insert(self) -> list[frozenset[int]]:
+    def worth_selecting(self, first: Sequence[Candidate]) -> list[Candidate]:
+        """Of everything sketched the sets that the relaxation finds cheap, made exactly."""
+        circuits, rows = self.circuits, Rows.of(self.circuits.shop)
+        seen = [
+            Column(tuple(sorted(group)), made.cost, made.poles, made.lights)
+            for group, made in self.sketch.possible()
+        ]
+        at = {column.items: number for number, column in enumerate(seen)}
+        kept = [at[candidate.items] for candidate in first if candidate.items in at]
+        sets = [seen[number].items for number in shortlist(rows, seen, kept, MOST_EXACT)]
+        made = [found for items in sets for found in self.sketch.exactly(frozenset(items))]
+        made += [candidate for candidate in first if candidate not in made]
+        columns = [
+            Column(one.items, circuits.rank(one)[0], one.poles, int(one.lights)) for one in made
+        ]
+        kept = [number for number, one in enumerate(made) if one in first]
+        return [made[number] for number in shortlist(rows, columns, kept, MOST_SELECTED)]
+
+    def _selection(self, made: Sequence[Candidate], *, elastic: bool = False) -> Selection:
+        shop, circuits = self.circuits.shop, self.circuits
+        return Selection(shop, circuits.ways, circuits.catalogue, made, elastic=elastic)
+
+    def _anneal(
+        self, groups: Sequence[Group], moves: int, limits: Limits, heat: float
+    ) -> list[Group]:
+        """Better groups, from these on."""
+        usual = sum(self.sketch(group).cost for group in groups) / len(groups)
+        annealer = Annealer(self.sketch, self.near, limits, self.control.seed, self.control.over)
+        return annealer.run(groups, moves, heat * usual, COLD * usual)
+
+    def _limited(
+        self, limits: Limits, groups: Sequence[Group], short: Mapping[tuple[str, str], int]
+    ) -> Limits:
+        """Limits that also keep to what was short: so much less than these groups take of it."""
+        scarce = dict(self.scarce)
+        for (row, thing), missing in sorted(short.items()):
+            if row in SCARCE_PRICE:
+                old = scarce.get((row, thing))
+                taken = old.taken if old else self._takes(row, thing)
+                most = sum(map(taken, groups)) - missing
+                price = DEARER * old.price if old else SCARCE_PRICE[row]
+                scarce[row, thing] = Scarce(taken, min(most, old.most) if old else most, price)
+        self.scarce = scarce
+        return limits._replace(scarce=tuple(scarce.values()))
+
+    def _takes(self, row: str, thing: str) -> Callable[[Group], int]:
+        """What a group takes of a box or raceway, remembered."""
+        return cache(lambda group: self.sketch.takes(group, row, thing))
+
+    def _insert(self) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""
-        items = self.circuits.points.items
-        groups: list[frozenset[int]] = []
-        left = set(self.items)
-        wanting = [i for i in self.items if any(p.options for p in items[i].points)]
-        for machine in sorted(wanting, key=lambda i: -self._weight(i)):
-            names = {name for p in items[machine].points for name in p.options}
+        groups: list[Group] = []
+        left = set(range(len(self.items)))
+        wanting = [number for number, item in enumerate(self.items) if _options(item)]
+        for machine in sorted(wanting, key=lambda number: -self._weight(number)):
+            wished = _options(self.items[machine])
             sets = [
                 frozenset({machine, other} & left)
-                for other in self.items
-                if names & {p.id for p in items[other].points}
+                for other, item in enumerate(self.items)
+                if wished & _names(item)
             ]
             left -= self._add(groups, sets)
         for item in sorted(left):
@@ -153,41 +218,30 @@ class Search:
 
     def _weight(self, item: int) -> float:
         """Current of the machines of an item. [A]"""
-        points = self.circuits.points
-        return sum(points.amps[p.machine] for p in points.items[item].points if p.machine)
+        amps = self.circuits.points.amps
+        return sum(amps[p.machine] for p in self.items[item].points if p.machine)
 
-    def _add(self, groups: list[frozenset[int]], sets: Sequence[frozenset[int]]) -> frozenset[int]:
+    def _add(self, groups: list[Group], sets: Sequence[Group]) -> Group:
         """Put one of the sets into a circuit, or open one, where it adds least."""
         options = [
-            (self._cost(group | new) - self._cost(group), index, sorted(new))
+            (self.sketch(group | new).cost - self._cost(group), index, sorted(new))
             for new in sets
-            for index, group in enumerate([*groups, frozenset[int]()])
+            for index, group in enumerate([*groups, NONE])
         ]
         _, index, chosen = min(options)
         if index == len(groups):
-            groups.append(frozenset())
+            groups.append(NONE)
         groups[index] |= frozenset(chosen)
         return frozenset(chosen)
 
-    def _move(self, groups: Sequence[frozenset[int]]) -> list[frozenset[int]] | None:
-        """A changed copy: one item moved or opened, two swapped, or two circuits joined."""
-        new = [group for group in groups if group]
-        source = self.random.randrange(len(new))
-        target = self.random.randrange(len(new) + 1)
-        if source == target:
-            return None
-        kind = self.random.random()
-        item = self.random.choice(sorted(new[source]))
-        if target == len(new):
-            new.append(frozenset())
-        if kind < 0.1 and new[target]:
-            new[target] |= new[source]
-            new[source] = frozenset()
-        elif kind < 0.4 and new[target]:
-            other = self.random.choice(sorted(new[target]))
-            new[source] = new[source] - {item} | {other}
-            new[target] = new[target] - {other} | {item}
-        else:
-            new[target] |= {item}
-            new[source] -= {item}
-        return [group for group in new if group]
+    def _cost(self, group: Group) -> int:
+        return self.sketch(group).cost if group else 0
+
+
+def _options(item: Item) -> set[str]:
+    """The yokes that a machine of an item may have."""
+    return {name for point in item.points for name in point.options}
+
+
+def _names(item: Item) -> set[str]:
+    return {point.id for point in item.points}

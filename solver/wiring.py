@@ -1,6 +1,6 @@
 """Wiring one circuit: its tree for a given breaker and conductor, checked and counted."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, cached_property
 from itertools import combinations
 from typing import Final, Literal
@@ -72,7 +72,7 @@ class Wiring:
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit, or why it cannot be built this way."""
         facts = {"points": self.load.names, "amps": self.breaker_amps}
-        if self._breaker_cents(gfci=False) is None:
+        if self.breaker_cents(gfci=False) is None:
             return Refusal("no price", facts)
         edges = self._edges()
         if edges is None:
@@ -97,7 +97,7 @@ class Wiring:
         ]
         if None in cost:
             return Refusal("no price", facts)
-        parts = self._breaker_cents(gfci=gfci == BREAKER)
+        parts = self.breaker_cents(gfci=gfci == BREAKER)
         devices = self._devices_cents(gfci)
         if parts is None or devices is None:
             return Refusal("no price", facts)
@@ -121,7 +121,8 @@ class Wiring:
 
     # -- prices
 
-    def _breaker_cents(self, *, gfci: bool) -> int | None:
+    def breaker_cents(self, *, gfci: bool) -> int | None:
+        """The breaker [cents], or None when the book has none."""
         return self.site.catalogue.breaker(self.breaker_amps, self.poles, gfci)
 
     @cached_property
@@ -145,6 +146,49 @@ class Wiring:
             return self.site.catalogue.device(kind, point.configuration, gfci)
         return 0 if point.switch is None else self.site.catalogue.device("switch", None)
 
+    def beside(self, load: Load) -> "Wiring":
+        """Another load behind the same breaker and conductor."""
+        return Wiring(self.site, load, self.breaker_amps, self.awg, self.allowed, self.panel)
+
+    def drop_in_tree(self, runs: Sequence[tuple[str, str]]) -> float:
+        """Largest voltage drop along runs given from the panel outwards. [%]"""
+        return self._drop_percent(self._along(runs))
+
+    def shares_of(
+        self, runs: Sequence[tuple[str, str]], thing: str
+    ) -> tuple[BoxShare | None, RacewayShare | None]:
+        """What runs put into a box or raceway; the count they survive there is not looked at."""
+        edges = self._along(runs)
+        if not any(thing in (e.start, e.end, *e.way.via, *e.way.raceways) for e in edges):
+            return None, None
+        survives = {name: 0 for edge in edges for name in edge.way.raceways}
+        return self._box_shares(edges).get(thing), self._raceway_shares(edges, survives).get(thing)
+
+    def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
+        """Runs of the usual make along the cheapest ways."""
+        edges = []
+        for start, end in runs:
+            way = self.priced.way(start, end)
+            assert way is not None, "the tree is made of ways"
+            edges.append(Edge(start, end, way, self.roles))
+        return tuple(edges)
+
+    def device_and_guard(self, point: Point) -> tuple[int, bool, int | None]:
+        """What a point's device costs, whether it asks for a GFCI, and what one in it costs more.
+
+        In 0.0001 USD; the last is None where a GFCI may not be in the device.
+        """
+        plain, protecting = self._device_cents(point, False), self._device_cents(point, True)
+        guard = None
+        if (
+            self.site.shop.code.gfci_at != "breaker"
+            and self._first_device(point.box or "") is not None
+            and plain is not None
+            and protecting is not None
+        ):
+            guard = 100 * (protecting - plain)
+        return 100 * (plain or 0), self._needs_gfci, guard
+
     # -- the tree
 
     def _home_extra(self, home: str) -> int:
@@ -152,7 +196,7 @@ class Wiring:
         if self.site.copper_first or not self._needs_gfci:
             return 0
         at = self._gfci(home)
-        plain, breaker = self._breaker_cents(gfci=False), self._breaker_cents(gfci=at == BREAKER)
+        plain, breaker = self.breaker_cents(gfci=False), self.breaker_cents(gfci=at == BREAKER)
         devices, bare = self._devices_cents(at), self._devices_cents(None)
         if None in (plain, breaker, devices, bare):
             self.site.exact = False  # another home, with a price, may then be the best
@@ -206,13 +250,14 @@ class Wiring:
             for start, end in combinations(names, 2)
             for way in self.site.ways.between(start, end)
         }
-        return any(self._holds(method, ambient_c, 2) for method, ambient_c in sorted(ways))
+        return any(self.holds(method, ambient_c, 2) for method, ambient_c in sorted(ways))
 
     def _carries(self, way: Way, counted: int) -> bool:
         """Whether the conductor holds breaker and loads here with this many others."""
-        return self._holds(way.method, way.ambient_c, counted)
+        return self.holds(way.method, way.ambient_c, counted)
 
-    def _holds(self, method: str, ambient_c: float, counted: int) -> bool:
+    def holds(self, method: str, ambient_c: float, counted: int) -> bool:
+        """Whether the conductor holds breaker and loads at a heat and beside so many others."""
         amps, enough = self._largest_breaker(self.awg, method, ambient_c, counted)
         return enough and max(self.load.weighted_amps, self.load.motor_amps) <= amps + 1e-9
 
@@ -310,10 +355,10 @@ class Wiring:
         device = self._first_device(home)
         if device is None or wish == "breaker":
             return BREAKER
-        breaker = self._breaker_cents(gfci=True)
+        breaker = self.breaker_cents(gfci=True)
         if wish == "device" or breaker is None:
             return device
-        plain, at_device = self._breaker_cents(gfci=False), self._devices_cents(device)
+        plain, at_device = self.breaker_cents(gfci=False), self._devices_cents(device)
         bare = self._devices_cents(None)
         if plain is None or at_device is None or bare is None:
             return BREAKER

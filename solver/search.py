@@ -1,0 +1,194 @@
+"""Search: groupings of items into circuits, by simulated annealing over whole circuits.
+
+It knows of items, of what a group of them costs and takes, and of which items are near each other;
+what these are is not its business. Moves take an item, an item with its nearest companions or a
+whole group to where a near item is, exchange two items, or open a new group.
+
+Kirkpatrick, Gelatt & Vecchi 1983; moves as in Ahuja, Orlin & Sharma 2001.
+"""
+
+import math
+import random
+from collections.abc import Callable, Sequence
+from typing import Final, NamedTuple, Protocol
+
+Group = frozenset[int]
+NONE: Final = frozenset[int]()
+COMPANIONS: Final = 4
+LOOK: Final = 256  # moves between two looks at the clock
+LIMIT_PRICE: Final = 10**9  # on every unit over a limit
+NEVER: Final = 30  # times the heat: a step so much worse is not taken
+
+
+class Taken(Protocol):
+    """What a group costs, and the poles and lighting circuits it counts as."""
+
+    @property
+    def cost(self) -> int:
+        """What is to be made least."""
+
+    @property
+    def poles(self) -> int:
+        """Breaker poles."""
+
+    @property
+    def lights(self) -> int:
+        """1 for a circuit with lights."""
+
+
+class Scarce(NamedTuple):
+    """Something of which all groups together may take so much; each unit more has a price."""
+
+    taken: Callable[[Group], int]
+    most: int
+    price: int
+
+
+class Limits(NamedTuple):
+    """At most so many poles, at least so many lighting circuits, and what is scarce."""
+
+    poles: int
+    lights: int
+    scarce: tuple[Scarce, ...] = ()
+
+    def sums(self, taken: Callable[[Group], Taken], group: Group) -> tuple[int, ...]:
+        """Cost, poles, lights of a group, and what it takes of everything scarce."""
+        made = taken(group)
+        return made.cost, made.poles, made.lights, *(one.taken(group) for one in self.scarce)
+
+    def total(self, sums: Sequence[int]) -> int:
+        """Cost, and the price of being beyond the limits."""
+        cost, poles, lights, *taken = sums
+        beyond = max(0, poles - self.poles) + max(0, self.lights - lights)
+        over = sum(
+            one.price * max(0, amount - one.most)
+            for one, amount in zip(self.scarce, taken, strict=True)
+        )
+        return cost + LIMIT_PRICE * beyond + over
+
+
+class Grouping:
+    """Items in groups, changed move by move; the total is kept up to date."""
+
+    def __init__(
+        self, groups: Sequence[Group], taken: Callable[[Group], Taken], limits: Limits
+    ) -> None:
+        self.taken, self.limits = taken, limits
+        self.groups = list(groups)
+        self.place = {item: n for n, group in enumerate(self.groups) for item in group}
+        self.sums = [
+            sum(amounts)
+            for amounts in zip(*(limits.sums(taken, group) for group in groups), strict=True)
+        ]
+        self.total = limits.total(self.sums)
+
+    def after(self, changes: dict[int, Group]) -> list[int]:
+        """What all groups take with other groups in some places."""
+        sums = list(self.sums)
+        for place, group in changes.items():
+            if place < len(self.groups):
+                for n, amount in enumerate(self.limits.sums(self.taken, self.groups[place])):
+                    sums[n] -= amount
+            if group:
+                for n, amount in enumerate(self.limits.sums(self.taken, group)):
+                    sums[n] += amount
+        return sums
+
+    def change(self, changes: dict[int, Group], sums: list[int], total: int) -> None:
+        """Put other groups in some places; an empty place is filled with the last group."""
+        self.sums, self.total = sums, total
+        for place, group in changes.items():
+            if place == len(self.groups):
+                self.groups.append(group)
+            self.groups[place] = group
+            for item in group:
+                self.place[item] = place
+        for place in sorted(changes, reverse=True):
+            if not self.groups[place]:
+                last = self.groups.pop()
+                if place < len(self.groups):
+                    self.groups[place] = last
+                    for item in last:
+                        self.place[item] = place
+
+
+class Annealer:
+    """One search with a seed of its own; `near[i]` are the items near item i, nearest first."""
+
+    def __init__(
+        self,
+        taken: Callable[[Group], Taken],
+        near: Sequence[Sequence[int]],
+        limits: Limits,
+        seed: int,
+        over: Callable[[], bool],
+    ) -> None:
+        self.taken, self.near, self.limits, self.over = taken, near, limits, over
+        self.rank = [{other: n for n, other in enumerate(others)} for others in near]
+        self.random = random.Random(seed)
+
+    def run(self, start: Sequence[Group], moves: int, hot: float, cold: float) -> list[Group]:
+        """The best groups met in so many moves, cooling from one temperature to another."""
+        at = Grouping(start, self.taken, self.limits)
+        best, least = list(at.groups), at.total
+        chance, heat = self.random.random, hot
+        cooling = (cold / hot) ** (LOOK / max(moves, LOOK))
+        for step in range(moves):
+            if step % LOOK == 0:
+                heat *= cooling
+                if self.over():
+                    break
+            changes = self._move(at)
+            if changes is None:
+                continue
+            sums = at.after(changes)
+            total = self.limits.total(sums)
+            worse = total - at.total
+            if worse <= 0 or (worse < NEVER * heat and chance() < math.exp(-worse / heat)):
+                at.change(changes, sums, total)
+                if total < least:
+                    best, least = list(at.groups), at.total
+        return best
+
+    def _move(self, at: Grouping) -> dict[int, Group] | None:
+        """Changed groups by their places; None when a move leads nowhere."""
+        pick = self.random.randrange
+        item = pick(len(self.near))
+        source = at.place[item]
+        here = at.groups[source]
+        near = self.near[item]
+        kind = self.random.random()
+        if kind < 0.08 or not near:
+            if len(here) == 1:
+                return None
+            leaving = self._with_companions(item, here) if kind < 0.04 else frozenset([item])
+            if len(leaving) == len(here):
+                return None
+            return {source: here - leaving, len(at.groups): leaving}
+        other = near[min(pick(len(near)), pick(len(near)))]
+        target = at.place[other]
+        if target == source:
+            return None
+        there = at.groups[target]
+        if kind < 0.5:
+            return {source: here - {item}, target: there | {item}}
+        if kind < 0.72:
+            out = self.random.choice(sorted(there)) if kind < 0.61 else other
+            return {source: here - {item} | {out}, target: there - {out} | {item}}
+        if kind < 0.92:
+            moving = self._with_companions(item, here)
+            if kind < 0.84:
+                return {source: here - moving, target: there | moving}
+            leaving_too = self._with_companions(other, there)
+            return {
+                source: here - moving | leaving_too,
+                target: there - leaving_too | moving,
+            }
+        return {source: NONE, target: there | here}
+
+    def _with_companions(self, item: int, group: Group) -> Group:
+        """An item with some of its nearest companions in its group."""
+        rank = self.rank[item]
+        known = sorted((rank[other], other) for other in group if other in rank)
+        count = self.random.randrange(1, COMPANIONS)
+        return frozenset([item, *(other for _, other in known[:count])])

@@ -1,0 +1,243 @@
+"""Sketches: what a circuit of some items nearly costs, fast enough for a search to ask often.
+
+A sketch takes the likeliest build: the smallest breaker that suits, the smallest conductor that
+does at the heat of the way there, the cheapest tree with at most one junction box. Loads, wishes
+and ratings are exact; the rest is left to `solver.circuit`, which looks at every circuit that is
+taken. Whole numbers of the first objective.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final, NamedTuple
+
+from solver.candidate import Candidate
+from solver.catalogue import CABLE_AWGS, RATINGS
+from solver.circuit import Circuits
+from solver.load import Load
+from solver.points import Point
+from solver.refusal import Refusal
+from solver.tree import NO_WAY, rooted
+from solver.wiring import Wiring
+
+IMPOSSIBLE: Final = 10**11  # for each item of a set that can be no circuit
+GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5): so many count one allowance together
+
+
+class Sketched(NamedTuple):
+    """What a set of items costs as a circuit, and what it takes of the panel."""
+
+    cost: int
+    poles: int = 0
+    lights: int = 0
+    wiring: Wiring | None = None
+    runs: tuple[tuple[str, str], ...] = ()
+    made: Candidate | None = None
+
+    @property
+    def possible(self) -> bool:
+        """Whether it may be a circuit."""
+        return self.poles > 0
+
+
+class _Part(NamedTuple):
+    """What one point adds: its device, whether it asks for a GFCI, what one there costs more."""
+
+    device: int
+    asks: bool
+    guard: int | None
+
+
+class Sketcher:
+    """Sketches of sets of items, each made once."""
+
+    def __init__(self, circuits: Circuits) -> None:
+        self.circuits = circuits
+        self.items = circuits.points.items
+        self._raceways = frozenset(circuits.ways.raceways)
+        self._clash = self._clashes()
+        self._made: dict[frozenset[int], Sketched] = {}
+        self._builds: dict[tuple[object, ...], list[Wiring]] = {}
+        self._parts: dict[tuple[str, int, str], _Part] = {}
+        self._heat: dict[tuple[str, str], float] = {}
+
+    def __call__(self, group: frozenset[int]) -> Sketched:
+        """A set of items as one circuit; dear beyond measure when it can be none."""
+        made = self._made.get(group)
+        if made is None:
+            made = self._made[group] = self._sketch(group)
+        return made
+
+    def possible(self) -> Iterable[tuple[frozenset[int], Sketched]]:
+        """Every set sketched so far that may be a circuit."""
+        return ((group, made) for group, made in self._made.items() if made.possible)
+
+    def exactly(self, group: frozenset[int]) -> tuple[Candidate, ...]:
+        """The circuits of a set, all rules checked; the sketch is put right."""
+        made = self.circuits.candidates(group)
+        found = () if isinstance(made, Refusal) else made
+        self._made[group] = self._of(found, group)
+        return found
+
+    def may_join(self, one: int, two: int) -> bool:
+        """Whether two items may ever share a circuit."""
+        return not self._clash[one] >> two & 1
+
+    def takes(self, group: frozenset[int], row: str, thing: str) -> int:
+        """What a set's circuit takes of a box or raceway, in the unit of that row of selection."""
+        made = self(group)
+        if made.made is not None:
+            box, raceway = made.made.boxes.get(thing), made.made.raceways.get(thing)
+        elif made.wiring is not None:
+            box, raceway = made.wiring.shares_of(made.runs, thing)
+        else:
+            return 0
+        if row == "box volume" and box is not None:
+            return box.volume + box.grounds * box.ground_volume // GROUNDS_AS_ONE
+        if raceway is None:
+            return 0
+        return raceway.area if row == "raceway area" else raceway.current_carrying
+
+    def _of(self, made: Sequence[Candidate], group: frozenset[int]) -> Sketched:
+        if not made:
+            return Sketched(IMPOSSIBLE * len(group))
+        best = made[0]
+        cost = self.circuits.rank(best)[0]
+        return Sketched(cost, best.poles, int(best.lights), made=best)
+
+    def _clashes(self) -> list[int]:
+        """For each item the items, as bits, that it can share no circuit with."""
+        clash = [0] * len(self.items)
+        for one, item in enumerate(self.items):
+            for two in range(one):
+                refusal = self.circuits.unfit((*self.items[two].points, *item.points))
+                if refusal is not None:
+                    clash[one] |= 1 << two
+                    clash[two] |= 1 << one
+        return clash
+
+    def _sketch(self, group: frozenset[int]) -> Sketched:
+        bits = 0
+        for item in group:
+            if self._clash[item] & bits:
+                return self._of((), group)
+            bits |= 1 << item
+        points = tuple(p for item in sorted(group) for p in self.items[item].points)
+        if any(point.switch or point.kind == "lights" for point in points):
+            found = self.circuits.candidates(group)
+            return self._of(() if isinstance(found, Refusal) else found, group)
+        placed = self.circuits.loads.seat(points)
+        if isinstance(placed, Refusal) or self.circuits.crowded(points):
+            return self._of((), group)
+        load = self.circuits.loads.of(points, placed)
+        builds = [made for panel in self.circuits.panels if (made := self._build(load, panel))]
+        return min(builds, key=lambda made: made.cost) if builds else self._of((), group)
+
+    def _build(self, load: Load, panel: str) -> Sketched | None:
+        """The likeliest build from a panel."""
+        boxes = sorted({point.box for point in load.outlets if point.box})
+        for wiring in self._wirings(load, boxes, panel):
+            parts, extra = 0, dict.fromkeys((*boxes, ""), 0)
+            if not self.circuits.copper_first:
+                parts, extra = self._priced_parts(load, wiring)
+            tree = self._tree(wiring, boxes, extra)
+            if tree is None or tree[0] + parts >= NO_WAY:
+                return None
+            cost, runs = tree
+            wired = wiring.beside(load)
+            if wired.drop_in_tree(runs) <= self.circuits.shop.code.voltage_drop_percent:
+                return Sketched(cost + parts, wiring.poles, 0, wired, runs)
+        return None
+
+    def _tree(
+        self, wiring: Wiring, boxes: list[str], extra: Mapping[str, int]
+    ) -> tuple[int, tuple[tuple[str, str], ...]] | None:
+        """The cheapest tree with at most one junction box: cost and edges."""
+        priced, panel = wiring.priced, wiring.panel
+        row = priced.costs[panel]
+        found: list[tuple[int, str, list[tuple[str, str]]]] = []
+        longest = NO_WAY
+        for junction in ("", *self.circuits.junctions):
+            if junction and (
+                len(boxes) == 1 or min(map(priced.costs[junction].__getitem__, boxes)) >= longest
+            ):
+                continue
+            spanning = priced.spanning([*boxes, junction] if junction else boxes)
+            if spanning is None:
+                continue
+            step, home = min((row[box] + extra[box], box) for box in boxes)
+            if junction and row[junction] + extra[""] < step:
+                step, home = row[junction] + extra[""], junction
+            if step < NO_WAY:
+                found.append((spanning[0] + step, home, spanning[1]))
+            if not junction:
+                longest = max([step, *(priced.costs[one][two] for one, two in spanning[1])])
+        if not found:
+            return None
+        cost, home, edges = min(found)
+        return cost, ((panel, home), *rooted(home, edges))
+
+    def _priced_parts(self, load: Load, wiring: Wiring) -> tuple[int, dict[str, int]]:
+        """Breaker and devices, and what a GFCI costs more when the home run ends at each box."""
+        parts = [self._part(point, wiring) for point in load.outlets]
+        plain = wiring.breaker_cents(gfci=False)
+        if plain is None:
+            return NO_WAY, {}
+        extra: dict[str, int] = {}
+        if any(part.asks for part in parts):
+            breaker = wiring.breaker_cents(gfci=True)
+            more = NO_WAY if breaker is None else 100 * (breaker - plain)
+            for point, part in zip(load.outlets, parts, strict=True):
+                at_device = NO_WAY if part.guard is None else part.guard
+                extra.setdefault(point.box or "", min(more, at_device))
+            extra[""] = more
+        else:
+            extra = dict.fromkeys(("", *(point.box or "" for point in load.outlets)), 0)
+        return 100 * plain + sum(part.device for part in parts), extra
+
+    def _part(self, point: Point, wiring: Wiring) -> _Part:
+        key = point.id, wiring.breaker_amps, wiring.panel
+        if key not in self._parts:
+            alone = wiring.beside(self.circuits.loads.of((point,), {}))
+            self._parts[key] = _Part(*alone.device_and_guard(point))
+        return self._parts[key]
+
+    def _wirings(self, load: Load, boxes: Sequence[str], panel: str) -> list[Wiring]:
+        """The smallest breaker that suits, with each conductor that holds the load there."""
+        hot_c = max(self._heat_c(panel, box) for box in boxes)
+        yokes = self.circuits.points.yokes
+        key = (
+            panel,
+            hot_c,
+            load.volts,
+            load.single,
+            min(load.receptacles, 2),
+            min(len(load.outlets), 2),
+            round(load.weighted_amps, 3),
+            round(load.motor_amps, 3),
+            frozenset((point.kind, point.configuration) for point in load.outlets),
+            tuple(
+                (name, yokes[at].configuration if at in yokes else None)
+                for name, at in load.placed.items()
+            ),
+        )
+        if key not in self._builds:
+            self._builds[key] = self._likeliest(load, panel, hot_c)
+        return self._builds[key]
+
+    def _likeliest(self, load: Load, panel: str, hot_c: float) -> list[Wiring]:
+        smallest = CABLE_AWGS.index(self.circuits.shop.code.smallest_receptacle_conductor)
+        for amps in RATINGS:
+            if self.circuits.rating_unfit(amps, load) is None:
+                sizes = (
+                    Wiring(self.circuits, load, amps, awg, self._raceways, panel)
+                    for awg in CABLE_AWGS[smallest:]
+                )
+                if found := [wiring for wiring in sizes if wiring.holds("cable", hot_c, 2)]:
+                    return found
+        return []
+
+    def _heat_c(self, panel: str, box: str) -> float:
+        """How hot the usual way from a panel to a box gets. [°C]"""
+        if (panel, box) not in self._heat:
+            ways = self.circuits.ways.between(panel, box)
+            self._heat[panel, box] = ways[0].ambient_c if ways else self.circuits.room_c
+        return self._heat[panel, box]
