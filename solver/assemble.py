@@ -320,6 +320,8 @@ class Assembly:
                 if name in run.raceways
             )
             raceway = route.raceway
+            if not (contents or raceway.existing):
+                continue  # nothing goes through it: it is not laid
             yield RacewayPlan(
                 id=name,
                 kind=raceway.kind,

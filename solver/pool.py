@@ -134,7 +134,7 @@ class Search:
         The best choice found, all rules checked; empty when there is none.
         """
         groups, heat, limits = self._insert(), HOT, self.limits
-        if not all(self.sketch(group).possible for group in groups):
+        if not groups or not all(self.sketch(group).possible for group in groups):
             return ()
         for _ in range(MOST_MENDED):
             groups = self._anneal(groups, moves, limits, heat)

@@ -243,7 +243,7 @@ class Selection:
             kept = self._keep(answer, first == value)
             self.model.minimize(second - KEEPING * kept)
             tie = control.run(self.model, TIE_SHARE)
-            best = tie if tie.found else answer
+            best = tie if tie.found and tie.solver.value(kept) else answer
         return self._selected(best, value, bound, answer.optimal)
 
     def _keep(self, answer: Answer, row: cp_model.BoundedLinearExpression) -> cp_model.IntVar:
@@ -255,8 +255,8 @@ class Selection:
         self.model.add(row).only_enforce_if(kept)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         self.model.clear_hints()  # type: ignore[no-untyped-call]
-        for built in self.built:
-            self.model.add_hint(built, answer.solver.value(built))
+        for choice in (*self.built, *self.size.values(), *self.used.values()):
+            self.model.add_hint(choice, answer.solver.value(choice))
         self.model.add_hint(kept, True)
         return kept
 

@@ -46,14 +46,14 @@ def trees(panel, boxes):
 def builds(circuits, group):
     """Every candidate of a group: all trees, all ratings, all sizes."""
     points = tuple(p for item in sorted(group) for p in circuits.points.items[item].points)
-    if circuits._unfit(points) is not None:
+    if circuits.unfit(points) is not None:
         return
     placed = circuits.loads.seat(points)
     if isinstance(placed, Refusal):
         return
     load = circuits.loads.of(points, placed)
     boxes = sorted({p.box for p in load.outlets})
-    for amps in (a for a in RATINGS if circuits._rating_unfit(a, load) is None):
+    for amps in (a for a in RATINGS if circuits.rating_unfit(a, load) is None):
         for tree in trees(circuits.shop.panel().id, boxes):
             for awg in CABLE_AWGS[1:]:
                 wiring = GivenTree(circuits, load, amps, awg, frozenset(), "P")

@@ -8,7 +8,7 @@ from models.shop_file import read_shop
 from solver.pool import Search, enumerate_all
 from solver.refusal import Refusal
 from solver.selection import Selection
-from solver.shortlist import shortlist
+from solver.shortlist import Column, Rows, shortlist
 from solver.solve import Control
 
 
@@ -46,7 +46,9 @@ def test_a_final_refusal_is_final(garage, make_circuits):
 def test_search_alone_finds_the_best_grouping_of_the_garage(seed, garage, make_circuits):
     """Selection over what the search looked at equals selection over everything."""
     searched, every = make_circuits(garage), make_circuits(garage)
-    first = Search(searched, Control(seed=seed)).run(20_000)
+    search = Search(searched, Control(seed=seed))
+    first = search.run(20_000)
+    search.worth_selecting(first)
     assert {i for c in first for i in c.items} == set(range(len(searched.points.items)))
     assert enumerate_all(every, Control())
 
@@ -59,17 +61,18 @@ def test_search_alone_finds_the_best_grouping_of_the_garage(seed, garage, make_c
     assert least(searched) == least(every)
 
 
-def test_a_shortlist_keeps_the_incumbent_and_the_optimum(garage, make_circuits, monkeypatch):
+def test_a_shortlist_keeps_the_incumbent_and_the_optimum(garage, make_circuits):
     """Half of the pool by reduced cost still holds a choice of the same cost."""
     circuits = make_circuits(garage)
     enumerate_all(circuits, Control())
     pool = circuits.pool()
     best = Selection(garage, circuits.ways, circuits.catalogue, pool).solve(Control())
-    monkeypatch.setattr("solver.shortlist.MOST_SELECTED", len(pool) // 2)
-    dear = max(pool, key=lambda candidate: candidate.cost)
-    kept = shortlist(garage, pool, [dear], copper=False)
-    assert dear in kept
-    assert len(kept) <= len(pool) // 2 + 1
+    columns = [Column(c.items, c.cost, c.poles, int(c.lights)) for c in pool]
+    dear = pool.index(max(pool, key=lambda candidate: candidate.cost))
+    numbers = shortlist(Rows.of(garage), columns, [dear], len(pool) // 2)
+    assert dear in numbers
+    assert len(numbers) <= len(pool) // 2 + 1
+    kept = [pool[number] for number in numbers]
     again = Selection(garage, circuits.ways, circuits.catalogue, kept).solve(Control())
     assert best is not None
     assert again is not None
