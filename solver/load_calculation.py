@@ -3,7 +3,7 @@
 The readings that were taken where the code leaves a choice are told as assumptions.
 """
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 
 from models.crew import Crew
 from models.formulas.feeders import feeder_sizes
@@ -13,6 +13,7 @@ from models.formulas.shop_feeder import (
     MachineLoad,
     Nameplate,
     ShopFeeder,
+    area_lit_ft2,
     floor_area_ft2,
     floor_counted,
     shop_feeder_lines,
@@ -22,6 +23,7 @@ from models.shop import Machine, Panel, Shop
 from models.shop.machines import NAMEPLATES
 from models.shop_edit import Change
 from models.states import WorkingRules, binding_days
+from models.tables import NotInTableError
 from solver.causes import Remedy
 from solver.panel import panels_behind
 from solver.points import machine_amps
@@ -47,19 +49,26 @@ def load_lines(
     fed = {circuit.id for circuit in served}
     outlets = {outlet for circuit in served for outlet in circuit.outlets}
     here = [machine for machine in placed if machine.circuit in fed and not machine.portable]
-    seats = [(machine.outlet, machine.id) for machine in here if machine.outlet]
-    names = {machine.id for machine in here}
-    loads = {machine.id: _load(machine) for machine in shop.machines if machine.id in names}
+    seats = {machine.id: machine.outlet or machine.hard_wired_at or "" for machine in here}
+    lines = shop_feeder_lines(shop_feeder(shop, seats, outlets))
+    return tuple(LoadLine(says=line.says, va=line.va, source=line.source) for line in lines)
+
+
+def shop_feeder(shop: Shop, seats: Mapping[str, str], outlets: Collection[str]) -> ShopFeeder:
+    """What a feeder serves: machines by where they take their current, and outlets."""
+    loads = {machine.id: _load(machine) for machine in shop.machines if machine.id in seats}
     edition, building = shop.code.edition, shop.building
+    lit = sum(box.luminaire_watts or 0 for box in shop.boxes if box.id in outlets)
+    everything = sum(box.luminaire_watts or 0 for box in shop.boxes)
     feeder = ShopFeeder(
         edition=edition,
         floor=floor_counted(building.kind, edition, dwelling=building.dwelling),
-        area_ft2=floor_area_ft2(building.corners),
-        luminaires_va=sum(box.luminaire_watts or 0 for box in shop.boxes if box.id in outlets),
+        area_ft2=area_lit_ft2(floor_area_ft2(building.corners), lit, everything),
+        luminaires_va=lit,
         yokes=sum(
-            sum(loads[name].va for outlet, name in seats if outlet in _outlets(yoke)) < YOKE_VA
+            sum(loads[name].va for name, at in seats.items() if at in _outlets(yoke)) < YOKE_VA
             for _, yoke, _, _ in shop.receptacles()
-            if outlets.intersection(_outlets(yoke))
+            if any(outlet in outlets for outlet in _outlets(yoke))
         ),
         machines=tuple(loads.values()),
         interlocks=tuple(
@@ -73,8 +82,7 @@ def load_lines(
         crews = [Crew.of(shop, day) for day in binding_days(shop.use.days)]
         sets = rules.heaviest(feeder.counted_va(), crews, feeder.largest_motor_va())
         feeder = feeder._replace(sets=sets)
-    lines = shop_feeder_lines(feeder)
-    return tuple(LoadLine(says=line.says, va=line.va, source=line.source) for line in lines)
+    return feeder
 
 
 def _outlets(yoke: str) -> tuple[str, str, str]:
@@ -141,15 +149,38 @@ def load_assumptions(shop: Shop) -> tuple[str, ...]:
     return tuple(told)
 
 
-def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
+def feeder_remedies(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
     """What brings a feeder up to its calculated load: a larger one, or a listed interlock."""
-    panel = shop.panel()
+    try:
+        remedies = [_larger_feeder(panel, load_amps, shop.code.edition)]
+    except NotInTableError:
+        remedies = []
+    if shop.code.noncoincident is None:
+        says = (
+            "ask the authority whether it leaves out what nobody is there to attend (220.60,"
+            " 430.26), and say `noncoincident: attended`"
+        )
+        remedies.append(Remedy(says, (("code.noncoincident", "attended"),)))
+    heavy = sorted(
+        (_load(m) for m in shop.machines if not m.portable), key=lambda load: (-load.va, load.id)
+    )[:2]
+    if len(heavy) == 2:
+        names = [load.id for load in heavy]
+        groups = list(shop.canonical()["use"].get("never_together", []))
+        lock = {"machines": names, "by": "interlock", "device": "to be chosen"}
+        says = f"a listed interlock between {' and '.join(names)}"
+        remedies.append(Remedy(says, (("use.never_together", [*groups, lock]),)))
+    return remedies
+
+
+def _larger_feeder(panel: Panel, load_amps: float, edition: int) -> Remedy:
+    """A feeder, and a panel, large enough for the load."""
     material = panel.feeder.conductors.material
     marked_75 = panel.terminals == "75 C"
     sizes = feeder_sizes(
         load_amps,
         load_amps,
-        edition=shop.code.edition,
+        edition=edition,
         material=material,
         terminal_c=75 if marked_75 and panel.feeder.raceway is not None else 60,
     )
@@ -174,20 +205,4 @@ def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
     if panel.main != "main lug" and panel.main < sizes.breaker_amps:
         changes.append((f"{path}.main", breaker))
         says += f" and a main breaker of {breaker}"
-    remedies = [Remedy(says, tuple(changes))]
-    if shop.code.noncoincident is None:
-        says = (
-            "ask the authority whether it leaves out what nobody is there to attend (220.60,"
-            " 430.26), and say `noncoincident: attended`"
-        )
-        remedies.append(Remedy(says, (("code.noncoincident", "attended"),)))
-    heavy = sorted(
-        (_load(m) for m in shop.machines if not m.portable), key=lambda load: (-load.va, load.id)
-    )[:2]
-    if len(heavy) == 2:
-        names = [load.id for load in heavy]
-        groups = list(shop.canonical()["use"].get("never_together", []))
-        lock = {"machines": names, "by": "interlock", "device": "to be chosen"}
-        says = f"a listed interlock between {' and '.join(names)}"
-        remedies.append(Remedy(says, (("use.never_together", [*groups, lock]),)))
-    return remedies
+    return Remedy(says, tuple(changes))

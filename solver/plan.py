@@ -16,6 +16,7 @@ from solver.assemble import Assembly, number, objective_of
 from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy, try_remedies
 from solver.circuit import Circuits
+from solver.feeder_rows import feeder_rows, limit_amps
 from solver.load_calculation import feeder_remedies
 from solver.placing import place_all
 from solver.points import Points, machine_amps
@@ -25,6 +26,7 @@ from solver.selection import Selected, Selection
 from solver.solve import Control
 
 MOST_CUTS: Final = 6
+MOST_ROWS: Final = 20
 CUT_RULES: Final = frozenset({"legs", "portable-tools"})
 FEEDER_LOAD: Final = "feeder-load"
 
@@ -70,7 +72,8 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
     cuts = 1 if _feeder_too_small(circuits) else MOST_CUTS
     best: Plan | None = None
     for _ in range(cuts):
-        selected = selection.solve(control) or (start if best is None else None)
+        selected = _within_feeders(circuits, selection, control)
+        selected = selected or (start if best is None else None)
         if selected is None:
             break
         made = _assemble(circuits, selected, bound, control)
@@ -80,6 +83,24 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
             break
         selection.forbid(selected.candidates)
     return best, selection.infeasible
+
+
+def _within_feeders(circuits: Circuits, selection: Selection, control: Control) -> Selected | None:
+    """The best choice whose panels draw no more than the feeders between them give."""
+    selected = selection.solve(control)
+    if len(circuits.panels) == 1:
+        return selected
+    for _ in range(MOST_ROWS):
+        rows = list(feeder_rows(circuits, selected.candidates)) if selected else []
+        if not rows:
+            break
+        for row in rows:
+            selection.limit(row)
+        tighter = selection.solve(control)
+        if tighter is None:
+            break
+        selected = tighter
+    return selected
 
 
 def _feeder_too_small(circuits: Circuits) -> bool:
@@ -94,10 +115,7 @@ def _feeder_too_small(circuits: Circuits) -> bool:
         if not machine.portable
     }
     lights = sum(circuits.loads.lights_amps.values()) / 2
-    limit = min(panel.feeder.breaker_amps, panel.bus_amps)
-    if panel.main != "main lug":
-        limit = min(limit, float(panel.main))
-    return circuits.loads.worst(halves)[1].load + lights > limit
+    return circuits.loads.worst(halves)[1].load + lights > limit_amps(panel)
 
 
 def _assemble(circuits: Circuits, selected: Selected, bound: int | None, control: Control) -> Plan:
@@ -171,7 +189,8 @@ def _with_causes(
 def _helps(shop: Shop, finding: Finding) -> list[Remedy]:
     """What may help: a larger feeder where the load calculation asks for one, else less at once."""
     if finding.rule == FEEDER_LOAD:
-        return feeder_remedies(shop, _found(finding))
+        panel = next(p for p in shop.supply.panels if p.id == finding.where)
+        return feeder_remedies(shop, panel, _found(finding))
     return _fewer_at_once(shop, finding)
 
 

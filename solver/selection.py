@@ -15,6 +15,7 @@ from models.shop import Shop
 from solver.candidate import AREA, Candidate, RacewayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, box_choices, fixed_cost
+from solver.feeder_rows import FeederRow
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.routes import Ways
@@ -216,6 +217,13 @@ class Selection:
             self.model.add_hint(size, selected.box_sizes.get(box, UNUSED) == name)
         for name, used in self.used.items():
             self.model.add_hint(used, name in selected.raceways)
+
+    def limit(self, row: FeederRow) -> None:
+        """Circuits of some panels take no more together than a feeder gives."""
+        taken = (
+            (row.takes(candidate), x) for candidate, x in zip(self.pool, self.built, strict=True)
+        )
+        self.model.add(sum(amount * x for amount, x in taken if amount) <= row.most)
 
     def forbid(self, candidates: Sequence[Candidate]) -> None:
         """Never exactly this choice again: a later step refused it."""

@@ -163,6 +163,16 @@ def floor_area_ft2(corners: Sequence[tuple[float, float]]) -> float:
     return round(abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2, 2)
 
 
+def area_lit_ft2(area_ft2: float, lit_va: int, all_va: int) -> float:
+    """The floor that a feeder lights, by its share of the luminaires; all where there are none.
+
+    220.42 asks by floor area served, and no shop says whose luminaires light which floor.
+    >>> area_lit_ft2(1000.0, 300, 400)
+    750.0
+    """
+    return round(area_ft2 * lit_va / all_va, 2) if all_va else area_ft2
+
+
 def sets_on(
     machines: Collection[str], interlocks: Sequence[Interlock]
 ) -> tuple[frozenset[str], ...]:

@@ -5,7 +5,7 @@ from the nameplates and interlocks of the shop.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
 from models.formulas.load_calculation import YOKE_VA, feeder_amps
@@ -15,6 +15,7 @@ from models.formulas.shop_feeder import (
     MachineLoad,
     Nameplate,
     ShopFeeder,
+    area_lit_ft2,
     floor_area_ft2,
     floor_counted,
     shop_feeder_lines,
@@ -101,11 +102,15 @@ def served(
     On one leg a load counts with its current at 120 V.
     """
     plan, shop = reading.plan, reading.shop
-    circuits = {
-        circuit.id
+    behind = [
+        circuit
         for circuit in plan.circuits
         if any(before.id == panel for before in panels_before(shop, circuit.panel))
-        and (leg is None or leg in legs_of(circuit))
+    ]
+    circuits = {
+        circuit.id
+        for circuit in behind
+        if (leg is None or leg in legs_of(circuit))
         and (not to_neutral or _has_neutral(reading, circuit))
     }
     placed = [m for m in plan.machines if not reading.machines_of_shop[m.id].portable]
@@ -116,7 +121,7 @@ def served(
     feeder = ShopFeeder(
         edition=edition,
         floor=floor_counted(building.kind, edition, dwelling=building.dwelling),
-        area_ft2=floor_area_ft2(building.corners) / (1 if leg is None else 2),
+        area_ft2=_area_lit_ft2(reading, behind) / (1 if leg is None else 2),
         luminaires_va=sum(box.luminaire_watts or 0 for box in lights),
         yokes=len(yokes),
         machines=tuple(
@@ -137,6 +142,13 @@ def served(
     return feeder._replace(
         sets=rules.heaviest(feeder.counted_va(), crews, feeder.largest_motor_va())
     )
+
+
+def _area_lit_ft2(reading: Reading, circuits: Sequence[CircuitPlan]) -> float:
+    """The floor that the luminaires of some circuits light. [ft²]"""
+    lit = round(LUMINAIRE_VOLTS * sum(map(reading.luminaire_amps, circuits)))
+    everything = sum(box.luminaire_watts or 0 for box in reading.shop.boxes)
+    return area_lit_ft2(floor_area_ft2(reading.shop.building.corners), lit, everything)
 
 
 def _taken(reading: Reading, placed: list[MachinePlan]) -> set[str | None]:
