@@ -86,6 +86,18 @@ def enumerate_all(circuits: Circuits, control: Control) -> bool:
     return True
 
 
+class Steps(dict[int, int]):
+    """What it costs to go on from one item to each other, worked out when first asked for."""
+
+    def __init__(self, sketch: Sketcher, item: int) -> None:
+        super().__init__()
+        self.sketch, self.item = sketch, item
+
+    def __missing__(self, other: int) -> int:
+        step = self[other] = self.sketch.step(self.item, other)
+        return step
+
+
 class Search:
     """The search for circuits of one shop."""
 
@@ -98,6 +110,7 @@ class Search:
         self.limits = Limits(free - shop.later.spare_spaces, new_light_circuits(shop))
         self.scarce: dict[tuple[str, str], Scarce] = {}
         self.near = [self._near(number) for number in range(len(self.items))]
+        self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
     # -- what is near what
 
@@ -177,7 +190,9 @@ class Search:
     ) -> list[Group]:
         """Better groups, from these on."""
         usual = sum(self.sketch(group).cost for group in groups) / len(groups)
-        annealer = Annealer(self.sketch, self.near, limits, self.control.seed, self.control.over)
+        annealer = Annealer(
+            self.sketch, self.near, self.steps, limits, self.control.seed, self.control.over
+        )
         return annealer.run(groups, moves, heat * usual, COLD * usual)
 
     def _limited(

@@ -9,7 +9,8 @@ Kirkpatrick, Gelatt & Vecchi 1983; moves as in Ahuja, Orlin & Sharma 2001.
 
 import math
 import random
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from heapq import nsmallest
 from typing import Final, NamedTuple, Protocol
 
 Group = frozenset[int]
@@ -17,6 +18,8 @@ NONE: Final = frozenset[int]()
 COMPANIONS: Final = 4
 LOOK: Final = 256  # moves between two looks at the clock
 LIMIT_PRICE: Final = 10**9  # on every unit over a limit
+HOPELESS: Final = 8  # times the heat: a step guessed so much worse is not looked at
+PAIR: Final = 2
 NEVER: Final = 30  # times the heat: a step so much worse is not taken
 
 
@@ -113,17 +116,22 @@ class Grouping:
 
 
 class Annealer:
-    """One search with a seed of its own; `near[i]` are the items near item i, nearest first."""
+    """One search with a seed of its own.
+
+    `near[i]` are the items near item i, nearest first; `step[i][j]` is about what it costs to go on
+    from one to the other.
+    """
 
     def __init__(
         self,
         taken: Callable[[Group], Taken],
         near: Sequence[Sequence[int]],
+        step: Sequence[Mapping[int, int]],
         limits: Limits,
         seed: int,
         over: Callable[[], bool],
     ) -> None:
-        self.taken, self.near, self.limits, self.over = taken, near, limits, over
+        self.taken, self.near, self.step, self.limits, self.over = taken, near, step, limits, over
         self.rank = [{other: n for n, other in enumerate(others)} for others in near]
         self.random = random.Random(seed)
 
@@ -139,7 +147,7 @@ class Annealer:
                 if self.over():
                     break
             changes = self._move(at)
-            if changes is None:
+            if changes is None or self._guess(at, changes) > HOPELESS * heat:
                 continue
             sums = at.after(changes)
             total = self.limits.total(sums)
@@ -185,6 +193,35 @@ class Annealer:
                 target: there - leaving_too | moving,
             }
         return {source: NONE, target: there | here}
+
+    def _guess(self, at: Grouping, changes: dict[int, Group]) -> int:
+        """What a change costs at least, guessed from the steps to the nearest neighbours.
+
+        Groups that open or close are not guessed: what they save is not in the steps.
+        """
+        if len(changes) != PAIR or any(
+            not group or place == len(at.groups) for place, group in changes.items()
+        ):
+            return 0
+        guess = 0
+        for place, group in changes.items():
+            old = at.groups[place]
+            staying = old & group
+            if not staying:
+                return 0
+            guess += sum(min(map(self.step[item].__getitem__, staying)) for item in group - old)
+            guess -= sum(self._spared(item, staying) for item in old - group)
+        return guess
+
+    def _spared(self, item: int, staying: Group) -> int:
+        """What a group spares at most when an item leaves: its own step, or the way round by it."""
+        steps = self.step[item]
+        near = nsmallest(PAIR, staying, key=steps.__getitem__)
+        first = steps[near[0]]
+        if len(near) < PAIR:
+            return first
+        second = near[1]
+        return max(first, first + steps[second] - self.step[near[0]][second])
 
     def _with_companions(self, item: int, group: Group) -> Group:
         """An item with some of its nearest companions in its group."""

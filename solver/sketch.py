@@ -19,6 +19,8 @@ from solver.tree import NO_WAY, rooted
 from solver.wiring import Wiring
 
 IMPOSSIBLE: Final = 10**11  # for each item of a set that can be no circuit
+USUAL_AWG: Final = "12"
+USUAL_WIRES: Final = 2
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5): so many count one allowance together
 
 
@@ -54,6 +56,8 @@ class Sketcher:
         self.items = circuits.points.items
         self._raceways = frozenset(circuits.ways.raceways)
         self._clash = self._clashes()
+        grounds = {"cable": USUAL_AWG, "raceway": USUAL_AWG}
+        self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._raceways)
         self._made: dict[frozenset[int], Sketched] = {}
         self._builds: dict[tuple[object, ...], list[Wiring]] = {}
         self._parts: dict[tuple[str, int, str], _Part] = {}
@@ -80,6 +84,12 @@ class Sketcher:
     def may_join(self, one: int, two: int) -> bool:
         """Whether two items may ever share a circuit."""
         return not self._clash[one] >> two & 1
+
+    def step(self, one: int, two: int) -> int:
+        """About what it costs to go on from one item to another; machines go with their yokes."""
+        boxes = [[p.box for p in self.items[item].points if p.box] for item in (one, two)]
+        costs = self._usual.costs
+        return min((costs[a][b] if a != b else 0 for a in boxes[0] for b in boxes[1]), default=0)
 
     def takes(self, group: frozenset[int], row: str, thing: str) -> int:
         """What a set's circuit takes of a box or raceway, in the unit of that row of selection."""
