@@ -15,6 +15,7 @@ from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, RATINGS, Catalogue
 from solver.load import Load
+from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.points import UNRATED_HP, Point, Points
 from solver.refusal import Refusal
 from solver.routes import Ways
@@ -176,6 +177,11 @@ class Circuits(Site):
     def _machine_unfit(self, name: str, amps: int, load: Load) -> Refusal | None:
         """210.23, 210.21(B)(2), and the horsepower rating of the receptacle."""
         machine, current = self.points.machines[name], load.amps[name]
+        unfit = shares_against_nameplate(machine, load, self.shop.code.edition) or nameplate_unfit(
+            machine, amps, self._top_rating(load), self.shop.code.edition
+        )
+        if unfit is not None:
+            return unfit
         yoke = self.points.yokes.get(load.placed[name])
         facts: dict[str, object] = {"machine": name, "at": load.placed[name], "found": current}
         if yoke is None:
@@ -282,7 +288,8 @@ def _overload(load: Load, limit: float) -> dict[str, object]:
 
 
 _TELLING = (
-    "no rating", "motor breaker", "overloaded", "no price", "conductor", "fastened load",
+    "no rating", "motor breaker", "nameplate breaker", "overloaded", "not alone", "no price",
+    "conductor", "fastened load",
     "cord load", "receptacle horsepower", "voltage drop", "no way",
 )  # fmt: skip
 

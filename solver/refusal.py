@@ -11,6 +11,8 @@ Reason = Literal[
     "too many receptacles",
     "no rating",
     "motor breaker",
+    "nameplate breaker",
+    "not alone",
     "overloaded",
     "cord load",
     "fastened load",

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
+from models.gfci import place_in_scope
 from models.shop import Shop
 from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
 from solver.load import Loads
@@ -24,6 +25,9 @@ class Site:
         self.ratings_edition = min(shop.code.edition, RATINGS_EDITION)
         self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
+        self.gfci_places = frozenset(
+            box.id for box in shop.boxes if place_in_scope(shop, box, shop.code.edition)
+        )
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)

@@ -10,7 +10,12 @@ from models.formulas.conductors import circular_mils, ohm_per_kft
 from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
-from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
+from models.gfci import (
+    READILY_REACHED_FT,
+    hard_wired_needs_gfci,
+    receptacle_needs_gfci,
+    vehicle_receptacle_needs_gfci,
+)
 from models.plan import Role
 from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
 from solver.catalogue import (
@@ -20,6 +25,7 @@ from solver.catalogue import (
     volume,
 )
 from solver.load import Load
+from solver.nameplates import own_breaker_amps
 from solver.points import Point
 from solver.priced_ways import PricedWays
 from solver.refusal import Refusal
@@ -66,7 +72,7 @@ class Wiring:
         )
         installed, minimum = circular_mils(self.awg), circular_mils(least)
         if installed <= minimum:
-            return ground
+            return min(ground, self.awg, key=circular_mils)  # 250.122(A)
         return enlarged_ground_awg(ground, minimum_cmil=minimum, installed_cmil=installed)
 
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
@@ -259,7 +265,9 @@ class Wiring:
     def holds(self, method: str, ambient_c: float, counted: int) -> bool:
         """Whether the conductor holds breaker and loads at a heat and beside so many others."""
         amps, enough = self._largest_breaker(self.awg, method, ambient_c, counted)
-        return enough and max(self.load.weighted_amps, self.load.motor_amps) <= amps + 1e-9
+        return (enough or self._own_article(amps)) and max(
+            self.load.weighted_amps, self.load.conductor_amps
+        ) <= amps + 1e-9
 
     def _largest_breaker(
         self, awg: str, method: str, ambient_c: float, counted: int
@@ -274,6 +282,15 @@ class Wiring:
             self.site.shop.code.edition,
         )
         return amps, largest >= self.breaker_amps
+
+    def _own_article(self, amps: float) -> bool:
+        """Whether the article of the one machine there lets its conductors be this small."""
+        if len(self.load.placed) != 1 or len(self.load.outlets) != 1:
+            return False
+        (name,) = self.load.placed
+        edition = self.site.shop.code.edition
+        largest = own_breaker_amps(self.site.points.machines[name], amps, edition)
+        return largest is not None and self.breaker_amps <= largest
 
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""
@@ -331,21 +348,27 @@ class Wiring:
 
     @cached_property
     def _needs_gfci(self) -> bool:
+        return any(map(self._point_needs_gfci, self.load.outlets))
+
+    def _point_needs_gfci(self, point: Point) -> bool:
+        box = self.site.boxes[point.box or ""]
         building, edition = self.site.shop.building, self.site.shop.code.edition
-        boxes = self.site.boxes
-        for point in self.load.outlets:
-            if point.configuration and receptacle_needs_gfci(
-                building, edition, point.configuration
-            ):
-                return True
-            if point.kind == "hard-wired" and hard_wired_needs_gfci(
-                building,
-                edition,
-                outdoors=boxes[point.box or ""].outdoors,
-                breaker_amps=self.breaker_amps,
-            ):
-                return True
-        return False
+        if point.kind == "hard-wired":
+            return hard_wired_needs_gfci(
+                building, edition, outdoors=box.outdoors, breaker_amps=self.breaker_amps
+            )
+        if point.configuration is None:
+            return False
+        if box.id in self.site.gfci_places and receptacle_needs_gfci(
+            building, edition, point.configuration
+        ):
+            return True
+        plugged = (
+            self.site.points.machines[m] for m, at in self.load.placed.items() if at == point.id
+        )
+        return any(
+            machine.kind == "vehicle charger" for machine in plugged
+        ) and vehicle_receptacle_needs_gfci(edition, point.configuration)
 
     def _gfci(self, home: str) -> str | None:
         """Where the protection goes: first device, or breaker, whichever may be and costs less."""
