@@ -132,7 +132,7 @@ class Explainer:
                 return cause.says, list(cause.remedies)
             case "voltage drop":
                 return self._drop(item, facts)
-            case "conductor":
+            case "conductor" | "pull box":
                 return self._conductor(item, facts)
             case "no price":
                 return self._no_price(item, facts)
@@ -253,9 +253,16 @@ class Explainer:
         return says, [accept, usual]
 
     def _conductor(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        if "box" in facts:
+            says = (
+                f"{item.id}: conductors of 4 AWG and larger want {facts['box']} to be"
+                f" {facts['least']:g} in long (NEC 314.28), longer than any box there"
+            )
+            return says, self._unpin(item)
         says = (
-            f"{item.id}: no conductor up to 6 AWG carries a {facts['amps']} A circuit on the ways"
-            " there are (heat, terminals and grounds counted)"
+            f"{item.id}: no conductor up to 6 AWG in cable, 2 AWG in a raceway to a hard-wired"
+            f" machine, carries a {facts['amps']} A circuit on the ways there are (heat, terminals"
+            " and grounds counted)"
         )
         remedies = []
         if self.shop.code.smallest_receptacle_conductor != "12":

@@ -19,6 +19,7 @@ Reason = Literal[
     "receptacle horsepower",
     "no place for machine",
     "no way",
+    "pull box",
     "conductor",
     "voltage drop",
     "no price",

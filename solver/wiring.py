@@ -9,6 +9,7 @@ from models.formulas.ampacity import ampacity_amps
 from models.formulas.conductors import circular_mils, ohm_per_kft
 from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
+from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import (
     READILY_REACHED_FT,
@@ -20,6 +21,7 @@ from models.plan import Role
 from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
 from solver.catalogue import (
     CABLE_AWGS,
+    LARGE_AWGS,
     area,
     cable_ground,
     volume,
@@ -28,6 +30,7 @@ from solver.load import Load
 from solver.nameplates import own_breaker_amps
 from solver.points import Point
 from solver.priced_ways import PricedWays
+from solver.pull_boxes import least_sides_in
 from solver.refusal import Refusal
 from solver.routes import Way
 from solver.site import Site
@@ -68,7 +71,12 @@ class Wiring:
         ground = equipment_ground_awg(self.breaker_amps)
         room_c = self.site.room_c
         least = next(
-            (a for a in CABLE_AWGS if self._largest_breaker(a, method, room_c, 2)[1]), self.awg
+            (
+                a
+                for a in (*CABLE_AWGS, *LARGE_AWGS)
+                if self._largest_breaker(a, method, room_c, 2)[1]
+            ),
+            self.awg,
         )
         installed, minimum = circular_mils(self.awg), circular_mils(least)
         if installed <= minimum:
@@ -92,6 +100,12 @@ class Wiring:
         if survives is None:
             self.site.exact &= not self._carries_at_best()
             return Refusal("conductor", facts)
+        sides = self._least_sides_in(edges)
+        if short := next(
+            (box for box in sides if sides[box] > self.site.longest_side_in(box)), None
+        ):
+            self.site.exact = False  # another tree might go round it
+            return Refusal("pull box", {**facts, "box": short, "least": sides[short]})
         drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
             self.site.exact = False
@@ -121,7 +135,7 @@ class Wiring:
             drop_percent=drop,
             cost=sum(pair[0] for pair in cost if pair) + 100 * (parts + devices),
             copper=sum(pair[1] for pair in cost if pair),
-            boxes=self._box_shares(edges),
+            boxes=self._box_shares(edges, sides),
             raceways=self._raceway_shares(edges, survives),
         )
 
@@ -404,8 +418,15 @@ class Wiring:
 
     # -- what it puts into boxes and raceways
 
-    def _box_shares(self, edges: Iterable[Edge]) -> dict[str, BoxShare]:
+    def _least_sides_in(self, edges: tuple[Edge, ...]) -> dict[str, float]:
+        """Shortest side of each box with conductors so large that 314.28 sizes it. [in]"""
+        if not needs_pull_box(self.awg):
+            return {}
+        return least_sides_in(self.site.shop, self.site.ways, edges)
+
+    def _box_shares(self, edges: Iterable[Edge], sides: Mapping[str, float]) -> dict[str, BoxShare]:
         """Insulated conductors, devices and grounds per box, boxes passed through included."""
+        each = 0 if needs_pull_box(self.awg) else volume(self.awg)
         conductors: dict[str, int] = {}
         grounds: dict[str, list[str]] = {}
         for edge in edges:
@@ -422,9 +443,10 @@ class Wiring:
                 devices[point.box] = devices.get(point.box, 0) + 2
         return {
             box: BoxShare(
-                volume=(count + devices.get(box, 0)) * volume(self.awg),
+                volume=(count + devices.get(box, 0)) * each,
                 grounds=len(grounds[box]),
                 ground_volume=max(volume(ground) for ground in grounds[box]),
+                least_side_in=sides.get(box, 0.0),
             )
             for box, count in sorted(conductors.items())
             if box != self.panel

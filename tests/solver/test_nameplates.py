@@ -18,6 +18,20 @@ SHED = [("supply.panels[P].spaces", 24), ("supply.panels[P].bus", "200 A"),
         ("supply.panels[P].feeder.raceway", "EMT 2"), ("code.edition", 2023)]  # fmt: skip
 
 
+def masonry(trade_size):
+    """M on a block wall, with a raceway to it."""
+    return [
+        ("boxes[M]", {"wall": "south", "x": "5 ft", "height": "44 in", "yokes": ["blank"]}),
+        ("routes.raceways[R]", {"kind": "EMT", "trade_size": trade_size, "ends": ["P", "M"]}),
+        ("building.walls", [
+            {"id": "south", "from": ["0 ft", "0 ft"], "construction": "masonry"},
+            {"id": "east", "from": ["12 ft", "0 ft"]},
+            {"id": "north", "from": ["12 ft", "10 ft"]},
+            {"id": "west", "from": ["0 ft", "10 ft"]},
+        ]),
+    ]  # fmt: skip
+
+
 @pytest.fixture
 def planned(make_shop):
     """The circuit of one machine at M, in a shop with four boxes of its own."""
@@ -63,17 +77,30 @@ def test_mca_asks_for_conductors_and_mocp_bounds_the_breaker(mca, mocp, breaker,
 
 def test_a_breaker_above_small_conductors_where_the_machine_is_alone(planned):
     """MCA 20.5 A with a 25 A breaker: 12 AWG at 75 °C carries 25 A, which 240.4(D) caps at 20 A."""
-    raceway = {"kind": "EMT", "trade_size": "1/2", "ends": ["P", "M"]}
-    masonry = [("routes.raceways[R]", raceway), ("building.walls", [
-        {"id": "south", "from": ["0 ft", "0 ft"]},
-        {"id": "east", "from": ["12 ft", "0 ft"], "construction": "masonry"},
-        {"id": "north", "from": ["12 ft", "10 ft"]},
-        {"id": "west", "from": ["0 ft", "10 ft"]},
-    ])]  # fmt: skip
     machine = {**WIRED, "mca": "20.5 A", "mocp": "30 A", "kind": "cooling"}
-    circuit = planned(machine, changes=masonry)
+    circuit = planned(machine, changes=masonry("1/2"))
     assert (circuit.breaker.amps, circuit.conductor.awg) == (25, "12")
-    assert circuit.conductor.ground_awg in ("12", "10")  # never larger asked than the hots
+    assert circuit.conductor.ground_awg == "12"  # no larger than the hots, 250.122(A)
+
+
+LARGE = [
+    # Kiln, breaker of 125 %, AWG by Table 310.16 at 75 °C (two conductors, room at 30 °C), and the
+    # least ground of Table 250.122.
+    (48, 60, "6", "10"),  # 65 A
+    (52, 70, "6", "8"),  # 65 A: 6 AWG is just enough for the load and, a size up, for the breaker
+    (64, 80, "4", "8"),  # 85 A
+    (72, 90, "3", "6"),  # 100 A; 4 AWG (85 A) suits the breaker, not the load: ground enlarged
+    (80, 100, "3", "8"),
+]
+
+
+@pytest.mark.parametrize(("kiln", "breaker", "awg", "ground"), LARGE)
+def test_large_conductors(kiln, breaker, awg, ground, planned):
+    machine = {**WIRED, "marked": f"{kiln} A", "kind": "kiln", "continuous": "yes"}
+    circuit = planned(machine, changes=masonry("1-1/4"))
+    assert circuit.breaker.amps == breaker
+    assert (circuit.conductor.awg, circuit.conductor.ground_awg) == (awg, ground)
+    assert not circuit.gfci_at  # 210.8(F) ends at 50 A
 
 
 WELDERS = [
@@ -157,7 +184,7 @@ def random_machine(rng):
         mca = rng.randrange(6, 60)
         return {**WIRED, "mca": f"{mca} A", "mocp": f"{mca + rng.randrange(5, 30)} A"}, "blank"
     if kind == "kiln":
-        return {**WIRED, "marked": f"{rng.randrange(20, 60)} A", "kind": "kiln"}, "blank"
+        return {**WIRED, "marked": f"{rng.randrange(20, 44)} A", "kind": "kiln"}, "blank"
     if kind == "compressor":
         return {**WIRED, "marked": f"{rng.randrange(5, 30)} A", "kind": "cooling"}, "blank"
     i1max = rng.randrange(20, 75)
