@@ -64,7 +64,7 @@ class Load:
 
 
 class _Drawn(NamedTuple):
-    """What machines draw in their worst state; `weighted`, `motor`, `own_article` as conductors count it."""
+    """What machines draw in their worst state, and what their conductors count it as. [A]"""
 
     amps: Mapping[str, float]
     day: str

@@ -182,7 +182,9 @@ class Wiring:
         if not any(thing in (e.start, e.end, *e.way.via, *e.way.raceways) for e in edges):
             return None, None
         survives = {name: 0 for edge in edges for name in edge.way.raceways}
-        return self._box_shares(edges).get(thing), self._raceway_shares(edges, survives).get(thing)
+        return self._box_shares(edges, {}).get(thing), self._raceway_shares(edges, survives).get(
+            thing
+        )
 
     def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
         """Runs of the usual make along the cheapest ways."""
