@@ -22,6 +22,7 @@ from models.shop import Machine, Panel, Shop
 from models.shop.machines import NAMEPLATES
 from models.shop_edit import Change
 from models.states import WorkingRules, binding_days
+from models.tables import NotInTableError
 from solver.causes import Remedy
 from solver.panel import panels_behind
 from solver.points import machine_amps
@@ -141,18 +142,21 @@ def load_assumptions(shop: Shop) -> tuple[str, ...]:
     return tuple(told)
 
 
-def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
-    """What brings a feeder up to its calculated load: a larger one, or a listed interlock."""
+def _larger_feeder(shop: Shop, load_amps: float) -> list[Remedy]:
+    """A feeder for a load, with the panel it asks for; none where the largest held is too small."""
     panel = shop.panel()
     material = panel.feeder.conductors.material
     marked_75 = panel.terminals == "75 C"
-    sizes = feeder_sizes(
-        load_amps,
-        load_amps,
-        edition=shop.code.edition,
-        material=material,
-        terminal_c=75 if marked_75 and panel.feeder.raceway is not None else 60,
-    )
+    try:
+        sizes = feeder_sizes(
+            load_amps,
+            load_amps,
+            edition=shop.code.edition,
+            material=material,
+            terminal_c=75 if marked_75 and panel.feeder.raceway is not None else 60,
+        )
+    except NotInTableError:
+        return []
     breaker = f"{sizes.breaker_amps} A"
     path = f"supply.panels[{panel.id}]"
     changes: list[Change] = [
@@ -174,7 +178,12 @@ def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
     if panel.main != "main lug" and panel.main < sizes.breaker_amps:
         changes.append((f"{path}.main", breaker))
         says += f" and a main breaker of {breaker}"
-    remedies = [Remedy(says, tuple(changes))]
+    return [Remedy(says, tuple(changes))]
+
+
+def feeder_remedies(shop: Shop, load_amps: float) -> list[Remedy]:
+    """What brings a feeder up to its calculated load: a larger one, or a listed interlock."""
+    remedies = _larger_feeder(shop, load_amps)
     if shop.code.noncoincident is None:
         says = (
             "ask the authority whether it leaves out what nobody is there to attend (220.60,"
