@@ -29,6 +29,29 @@ def is_box_size(name: str) -> bool:
     return name in box_volumes() or _DIMENSIONS.fullmatch(name) is not None
 
 
+def is_pull_box(name: str) -> bool:
+    """Whether a box is known by its three sides, and has a cover of its own.
+
+    >>> is_pull_box("12 x 12 x 4"), is_pull_box("4 x 2-1/8 square")
+    (True, False)
+    """
+    return _DIMENSIONS.fullmatch(name) is not None
+
+
+def shorter_side_in(name: str) -> float:
+    """The shorter of width and height of a box known by its three sides; else 0. [in]
+
+    >>> shorter_side_in("12 x 8 x 4"), shorter_side_in("4 x 2-1/8 square")
+    (8.0, 0.0)
+    """
+    if (sides := _DIMENSIONS.fullmatch(name)) is None:
+        return 0.0
+    width, height, _ = (
+        parse(f"{side} in", {"in": Fraction(1)}, "12 in") for side in sides.groups()
+    )
+    return float(min(width, height))
+
+
 def box_volume_in3(name: str) -> float:
     """Volume of a box by its size in words, or by width x height x depth in inches [in³].
 

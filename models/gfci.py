@@ -1,6 +1,6 @@
 """Ground-fault protection: which outlets need it by edition and place, where a device may sit.
 
-Source: NFPA 70 (2017, 2020, 2023) 210.8(A), 210.8(B), 210.8(F); the lists of places and of
+Source: NFPA 70 (2017, 2020, 2023) 210.8(A), 210.8(B), 210.8(F), 625.54; the lists of places and of
 receptacles stand in the tables `gfci_places` and `gfci_receptacles`. Feet, amperes.
 """
 
@@ -13,6 +13,7 @@ from models.shop import Box, Building, Shop, Zone
 from models.tables import Row, lookup, read_table
 
 READILY_REACHED_FT: Final = 6.6  # "readily accessible" has no number; common practice, no source
+LARGEST_2017_AMPS: Final = 50  # 625.54 (2017)
 NEAR_SINK_FT: Final = 6.0  # 210.8(A), (B)
 ZONES: Final = {"damp": "damp place inside", "wet": "wet place inside", "vehicles": "service bay"}
 
@@ -78,6 +79,14 @@ def hard_wired_needs_gfci(
     low_garage = building.kind == "garage" and building.floor == "at or below grade"
     inside = low_garage or building.kind == "accessory building"
     return (outdoors and edition >= 2020) or (inside and edition >= 2023)
+
+
+def vehicle_receptacle_needs_gfci(edition: int, configuration: str) -> bool:
+    """Whether a receptacle that charges a vehicle needs protection wherever it is, 625.54.
+
+    Up to 50 A in 2017 (all held here have 150 V to ground at most), every one since 2020.
+    """
+    return edition >= 2020 or receptacle(configuration).amps <= LARGEST_2017_AMPS
 
 
 def _premises(building: Building) -> str:

@@ -7,6 +7,7 @@ its own length when some run lies in it. Luminaires themselves are not counted.
 from collections import Counter
 from collections.abc import Iterable
 
+from models.box_sizes import is_pull_box
 from models.part_keys import (
     CABLE_CONNECTOR,
     RACEWAY_CONNECTOR,
@@ -65,7 +66,7 @@ def _count_run(run: Run, count: Counter[str]) -> None:
 def _count_box(box: BoxPlan, count: Counter[str]) -> None:
     """A box, what covers it, and its devices."""
     count[box_key(box.box)] += 100
-    if box.kind == "device":
+    if box.kind == "device" and not is_pull_box(box.box):
         count["cover in-use" if box.location == "wet" else f"trim {box.gangs} gang"] += 100
     for yoke in box.yokes:
         if yoke.device != "blank":

@@ -41,6 +41,7 @@ class BoxShare:
     volume: int
     grounds: int
     ground_volume: int  # one allowance of its largest ground
+    least_side_in: float = 0.0  # 314.28(A), for conductors of 4 AWG and larger
 
 
 @dataclass(frozen=True)

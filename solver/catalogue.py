@@ -22,11 +22,13 @@ from models.shop import Box, Shop
 from solver.candidate import AREA, VOLUME
 
 CABLE_AWGS: Final = ("14", "12", "10", "8", "6")
+LARGE_AWGS: Final = ("4", "3", "2")  # in raceways, to hard-wired machines
 CABLE_WIRES: Final = (2, 3)  # insulated conductors in a cable
-RATINGS: Final = (15, 20, 25, 30, 35, 40, 45, 50, 60)
+RATINGS: Final = (15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100)
 DEVICE_BOXES: Final = ("4 x 1-1/2 square", "4 x 2-1/8 square", "4-11/16 x 2-1/8 square")
 LUMINAIRE_BOXES: Final = ("4 x 1-1/2 octagonal", "4 x 2-1/8 octagonal")
 OUTDOOR_BOXES: Final = ("FS single gang", "FD single gang")
+PULL_BOXES: Final = ("6 x 6 x 4", "8 x 8 x 4", "12 x 12 x 4")  # with a cover of their own
 PANEL_SLACK_CFT: Final = 400  # 4 ft at the panel, common practice, no source
 BOX_SLACK_CFT: Final = 100  # 6 in of free conductor is 300.14; 8 to 12 in is common practice
 
@@ -77,7 +79,7 @@ class Catalogue:
     @cached_property
     def singles(self) -> dict[str, int]:
         """THHN: AWG -> cents per foot of one conductor."""
-        found = {awg: self.cents(single_key(awg)) for awg in CABLE_AWGS}
+        found = {awg: self.cents(single_key(awg)) for awg in (*CABLE_AWGS, *LARGE_AWGS)}
         return {awg: price for awg, price in found.items() if price is not None}
 
     def cheaper(self, awg: str, other: str) -> bool:
@@ -119,6 +121,8 @@ class Catalogue:
             names = LUMINAIRE_BOXES
         elif box.outdoors:
             names = OUTDOOR_BOXES if len(box.yokes) == 1 else ()
+        elif box.yokes == ("blank",):
+            names = (*DEVICE_BOXES, *PULL_BOXES)
         sizes = [
             (name, round(box_volume_in3(name) * VOLUME), cents)
             for name in names

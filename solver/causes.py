@@ -132,18 +132,14 @@ class Explainer:
                 return cause.says, list(cause.remedies)
             case "voltage drop":
                 return self._drop(item, facts)
-            case "conductor":
+            case "conductor" | "pull box":
                 return self._conductor(item, facts)
             case "no price":
                 return self._no_price(item, facts)
             case "no rating":
                 return self._no_rating(item)
-            case "motor breaker":
-                says = (
-                    f"{item.id}: a motor on it may be behind {facts['limit']} A at most, with the"
-                    f" rest it would be {facts['found']} A (NEC 430.52, 430.53)"
-                )
-                return says, self._unpin(item)
+            case "motor breaker" | "nameplate breaker" | "not alone":
+                return self._own_breaker(item, facts)
             case "not planned":
                 return self._not_planned(facts)
             case "no place for machine":
@@ -257,9 +253,16 @@ class Explainer:
         return says, [accept, usual]
 
     def _conductor(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        if "box" in facts:
+            says = (
+                f"{item.id}: conductors of 4 AWG and larger want {facts['box']} to be"
+                f" {facts['least']:g} in long (NEC 314.28), longer than any box there"
+            )
+            return says, self._unpin(item)
         says = (
-            f"{item.id}: no conductor up to 6 AWG carries a {facts['amps']} A circuit on the ways"
-            " there are (heat, terminals and grounds counted)"
+            f"{item.id}: no conductor up to 6 AWG in cable, 2 AWG in a raceway to a hard-wired"
+            f" machine, carries a {facts['amps']} A circuit on the ways there are (heat, terminals"
+            " and grounds counted)"
         )
         remedies = []
         if self.shop.code.smallest_receptacle_conductor != "12":
@@ -312,6 +315,31 @@ class Explainer:
         ]
         says = f"{facts['point']}: {facts['why']}"
         return says, [Remedy(f"a {new} receptacle, where the machine allows it", tuple(changes))]
+
+    def _own_breaker(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
+        """A machine with a breaker or a circuit of its own, by its motor or its nameplate."""
+        name = facts.get("machine")
+        if name is None:
+            says = (
+                f"{item.id}: a motor on it may be behind {facts['limit']} A at most, with the"
+                f" rest it would be {facts['found']} A (NEC 430.52, 430.53)"
+            )
+            return says, self._unpin(item)
+        if "limit" in facts:
+            says = (
+                f"{name}: its nameplate asks for a breaker of {facts['limit']:g} A, and"
+                f" {facts['found']} A is not that (NEC 440.4, 440.22, 630.12)"
+            )
+            return says, self._unpin(item)
+        says = f"{name} has a circuit of its own (NEC 440, 625.40, 630), not one with other outlets"
+        yoke = self.points.yokes.get(facts["at"])
+        if yoke is None or yoke.receptacles == 1:
+            return says, self._unpin(item)
+        single = Remedy(
+            f"make {yoke.id} a single receptacle, alone on its circuit",
+            ((f"boxes[{yoke.box}].yokes", [f"single {yoke.configuration}"]),),
+        )
+        return says, [single, *self._unpin(item)]
 
     def _pinned(self, item: Item, refusal: Refusal) -> tuple[str, list[Remedy]]:
         names = " and ".join(p.id for p in item.points)

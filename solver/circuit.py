@@ -13,8 +13,9 @@ from models.formulas.motors import motor_breaker_ceiling_amps, small_motors_may_
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
 from models.shop import Shop
 from solver.candidate import Candidate
-from solver.catalogue import CABLE_AWGS, RATINGS, Catalogue
+from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
 from solver.load import Load
+from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.points import UNRATED_HP, Point, Points
 from solver.refusal import Refusal
 from solver.routes import Ways
@@ -176,6 +177,11 @@ class Circuits(Site):
     def _machine_unfit(self, name: str, amps: int, load: Load) -> Refusal | None:
         """210.23, 210.21(B)(2), and the horsepower rating of the receptacle."""
         machine, current = self.points.machines[name], load.amps[name]
+        unfit = shares_against_nameplate(machine, load, self.shop.code.edition) or nameplate_unfit(
+            machine, amps, self._top_rating(load), self.shop.code.edition
+        )
+        if unfit is not None:
+            return unfit
         yoke = self.points.yokes.get(load.placed[name])
         facts: dict[str, object] = {"machine": name, "at": load.placed[name], "found": current}
         if yoke is None:
@@ -241,6 +247,8 @@ class Circuits(Site):
     ) -> Candidate | Refusal:
         """The cheapest tree, with the smallest conductor that does (or a larger, cheaper one)."""
         sizes: tuple[str, ...] = CABLE_AWGS
+        if all(point.kind == "hard-wired" for point in load.points):
+            sizes = *sizes, *LARGE_AWGS
         if any(point.kind != "lights" for point in load.points):
             sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
         best: Candidate | None = None
@@ -253,6 +261,8 @@ class Circuits(Site):
             if not isinstance(made, Refusal):
                 best = made if best is None or self.rank(made) < self.rank(best) else best
                 continue
+            if awg in LARGE_AWGS and made.reason == "no way":
+                break  # no raceway leads there
             dropped |= made.reason == "voltage drop"
             if not dropped or made.reason != "conductor":
                 refusal = made
@@ -282,7 +292,8 @@ def _overload(load: Load, limit: float) -> dict[str, object]:
 
 
 _TELLING = (
-    "no rating", "motor breaker", "overloaded", "no price", "conductor", "fastened load",
+    "no rating", "motor breaker", "nameplate breaker", "overloaded", "not alone", "no price",
+    "pull box", "conductor", "fastened load",
     "cord load", "receptacle horsepower", "voltage drop", "no way",
 )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from models.box_sizes import box_volume_in3
+from models.box_sizes import box_volume_in3, is_pull_box
 from models.part_keys import box_key
 from models.shop import Box, Shop
 from solver.candidate import VOLUME
@@ -22,9 +22,19 @@ class BoxChoice:
 def box_choices(shop: Shop, catalogue: Catalogue) -> list[BoxChoice]:
     """Every new box with its sizes; a junction box may also stay unused."""
     existing = existing_boxes(shop)
+
+    def trim(box: Box) -> int:
+        """What `fixed_cost` counts for a cover, and a pull box does not need."""
+        key = trim_key(box)
+        return 100 * catalogue.book.cents(key) if key else 0
+
     choices = [
         BoxChoice(
-            box.id, tuple((name, vol, 100 * cents) for name, vol, cents in catalogue.boxes_for(box))
+            box.id,
+            tuple(
+                (name, vol, 100 * cents - (trim(box) if is_pull_box(name) else 0))
+                for name, vol, cents in catalogue.boxes_for(box)
+            ),
         )
         for box in shop.boxes
         if box.id not in existing

@@ -6,8 +6,10 @@ from functools import cached_property
 from typing import Final, NamedTuple
 
 from models.crew import Crew
+from models.formulas.compressors import compressor_conductor_amps
+from models.formulas.load_calculation import welder_group_amps
 from models.formulas.motors import motor_conductor_amps
-from models.shop import Shop
+from models.shop import Machine, Shop
 from models.states import State, WorkingRules, binding_days
 from solver.points import Point, Points
 from solver.refusal import Refusal
@@ -28,7 +30,7 @@ class Load:
     state: tuple[str, ...]
     weighted_amps: float
     plain_amps: float
-    motor_amps: float
+    conductor_amps: float
 
     @cached_property
     def volts(self) -> int:
@@ -62,13 +64,20 @@ class Load:
 
 
 class _Drawn(NamedTuple):
-    """What machines draw in their worst state; `weighted` and `motor` as conductors count it."""
+    """What machines draw in their worst state, and what their conductors count it as. [A]"""
 
     amps: Mapping[str, float]
     day: str
     state: tuple[str, ...]
     weighted: float
     motor: float
+    own_article: float
+
+
+def is_bare_compressor(machine: Machine) -> bool:
+    """Whether it is a hard-wired cooling unit marked in amperes, without MCA and MOCP."""
+    marked = machine.kind == "cooling" and machine.marked_amps is not None
+    return marked and machine.hard_wired_at is not None
 
 
 class Loads:
@@ -111,7 +120,7 @@ class Loads:
             state=drawn.state,
             weighted_amps=drawn.weighted + CONTINUOUS_SHARE * lit,
             plain_amps=sum(drawn.amps[name] for name in drawn.state if name in drawn.amps) + lit,
-            motor_amps=drawn.motor + CONTINUOUS_SHARE * lit,
+            conductor_amps=max(drawn.motor + CONTINUOUS_SHARE * lit, drawn.own_article),
         )
 
     def _drawn(self, names: tuple[str, ...]) -> "_Drawn":
@@ -124,7 +133,8 @@ class Loads:
             }
             day, (state, weighted) = self.worst(weights)
             motor = self._motor_amps(amps, weights)
-            self._known[names] = _Drawn(amps, day, state, weighted, motor)
+            own = max(self._welder_amps(amps), self._compressor_amps(amps))
+            self._known[names] = _Drawn(amps, day, state, weighted, motor, own)
         return self._known[names]
 
     def _motor_amps(self, amps: Mapping[str, float], weights: Mapping[str, float]) -> float:
@@ -138,6 +148,16 @@ class Loads:
             ),
             default=0.0,
         )
+
+    def _welder_amps(self, amps: Mapping[str, float]) -> float:
+        """What the conductors of all its welders carry, whoever works: 630.11. [A]"""
+        welders = [amps[name] for name in amps if self.points.machines[name].i1eff_amps is not None]
+        return welder_group_amps(welders) if welders else 0.0
+
+    def _compressor_amps(self, amps: Mapping[str, float]) -> float:
+        """What the conductors carry for the largest compressor without MCA: 440.32. [A]"""
+        bare = (amps[name] for name in amps if is_bare_compressor(self.points.machines[name]))
+        return max(map(compressor_conductor_amps, bare), default=0.0)
 
     def seat(self, points: Iterable[Point]) -> dict[str, str] | Refusal:
         """Where each machine plugs in; those the planner places go where a receptacle is free."""

@@ -10,6 +10,7 @@ from typing import Final
 
 from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import box_fill_in3
+from models.formulas.pull_boxes import needs_pull_box
 from models.plan import BoxPlan, CircuitPlan, Known, Life, MakeUp, Role, Run, Splice, YokePlan
 from models.shop import Box, ExistingCircuit, JunctionBox, Shop
 
@@ -190,11 +191,12 @@ def _ends(
 
 
 def _fill_in3(conductors: Sequence[MakeUp], yokes: Sequence[YokePlan], edition: int) -> float:
-    """Volume the contents need, 314.16(B). [in³]"""
+    """Volume the contents need, 314.16(B); 4 AWG and larger go by 314.28. [in³]"""
+    counted = [conductor for conductor in conductors if not needs_pull_box(conductor.awg)]
     fill = box_fill_in3(
-        [conductor.awg for conductor in conductors if conductor.role != "ground"],
+        [conductor.awg for conductor in counted if conductor.role != "ground"],
         [(yoke.largest_awg, 1) for yoke in yokes if yoke.largest_awg],
-        [conductor.awg for conductor in conductors if conductor.role == "ground"],
+        [conductor.awg for conductor in counted if conductor.role == "ground"],
         internal_clamps=False,
         edition=edition,
     )

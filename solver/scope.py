@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterator
 
-from models.shop import Box, Machine, Shop
+from models.shop import Box, Shop
 from models.shop_problem import ShopProblem
 
 MOST_GANGS = 2
@@ -25,7 +25,6 @@ def not_written_down(shop: Shop) -> list[ShopProblem]:
     return [
         *_supply(shop),
         *_boxes(shop),
-        *(problem for index, one in enumerate(shop.machines) for problem in _machine(index, one)),
         *_existing(shop),
     ]
 
@@ -86,15 +85,6 @@ def _boxes(shop: Shop) -> Iterator[ShopProblem]:
 def _count(box: Box, kind: str) -> int:
     """How many devices of a kind a box holds."""
     return sum(yoke.kind == kind for yoke in box.devices)
-
-
-def _machine(index: int, machine: Machine) -> Iterator[ShopProblem]:
-    if machine.mca_amps is not None:
-        says = f"{machine.id!r} is marked with MCA and MOCP: such circuits are not planned so far"
-        yield ShopProblem(("machines", index, "mca"), says)
-    if machine.i1max_amps is not None:
-        says = f"{machine.id!r} is a welder: its circuit (article 630) is not planned so far"
-        yield ShopProblem(("machines", index, "i1max"), says)
 
 
 def _existing(shop: Shop) -> Iterator[ShopProblem]:

@@ -10,11 +10,12 @@ from typing import Any, Final
 
 from ortools.sat.python import cp_model
 
+from models.box_sizes import shorter_side_in
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Shop
 from solver.candidate import AREA, Candidate, RacewayShare
 from solver.catalogue import Catalogue
-from solver.enclosures import UNUSED, box_choices, fixed_cost
+from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost
 from solver.feeder_rows import FeederRow
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
@@ -159,9 +160,18 @@ class Selection:
             self.model.add_exactly_one(sizes)
             if not contents:
                 continue
+            self._define_pulls(choice)
             volume = sum(volume * self.size[choice.box, name] for name, volume, _ in choice.sizes)
             inside = self._contents(choice.box)
             self.model.add(inside <= volume + self._short("box volume", choice.box))
+
+    def _define_pulls(self, choice: BoxChoice) -> None:
+        """No size that is too short for a circuit with conductors of 4 AWG and larger (314.28)."""
+        for candidate, built in zip(self.pool, self.built, strict=True):
+            share = candidate.boxes.get(choice.box)
+            for name, _, _ in choice.sizes if share and share.least_side_in else ():
+                if name and share and shorter_side_in(name) < share.least_side_in:
+                    self.model.add_at_most_one(built, self.size[choice.box, name])
 
     def _contents(self, box: str) -> Linear:
         """Conductors and devices add up; grounds together count one of the largest, and since

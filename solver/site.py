@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from typing import Final
 
-from models.shop import Shop
+from models.box_sizes import shorter_side_in
+from models.gfci import place_in_scope
+from models.shop import Box, JunctionBox, Shop
 from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
 from solver.load import Loads
 from solver.points import Points
@@ -24,12 +26,30 @@ class Site:
         self.ratings_edition = min(shop.code.edition, RATINGS_EDITION)
         self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
+        self.gfci_places = frozenset(
+            box.id for box in shop.boxes if place_in_scope(shop, box, shop.code.edition)
+        )
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
         self.apart = [frozenset(group) for group in shop.apart()]
+        self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[str, int, str, frozenset[str]], PricedWays] = {}
+
+    def longest_side_in(self, box: str) -> float:
+        """Shorter side of the largest box that may stand there. [in]"""
+        if box not in self._sides_in:
+            place = self.shop.enclosures[box]
+            sizes = (
+                [size for size, _, _ in self.catalogue.boxes_for(place)]
+                if isinstance(place, Box)
+                else [place.box]
+                if isinstance(place, JunctionBox)
+                else []
+            )
+            self._sides_in[box] = max(map(shorter_side_in, sizes), default=0.0)
+        return self._sides_in[box]
 
     def priced(
         self, awg: str, wires: int, ground: Mapping[str, str], allowed: frozenset[str]

@@ -131,7 +131,7 @@ class Sketcher:
                 return self._of((), group)
             bits |= 1 << item
         points = tuple(p for item in sorted(group) for p in self.items[item].points)
-        if any(point.switch or point.kind == "lights" for point in points):
+        if any(point.switch or point.kind in ("lights", "hard-wired") for point in points):
             found = self.circuits.candidates(group)
             return self._of(() if isinstance(found, Refusal) else found, group)
         placed = self.circuits.loads.seat(points)
@@ -222,7 +222,7 @@ class Sketcher:
             min(load.receptacles, 2),
             min(len(load.outlets), 2),
             round(load.weighted_amps, 3),
-            round(load.motor_amps, 3),
+            round(load.conductor_amps, 3),
             frozenset((point.kind, point.configuration) for point in load.outlets),
             tuple(
                 (name, yokes[at].configuration if at in yokes else None)

@@ -9,19 +9,28 @@ from models.formulas.ampacity import ampacity_amps
 from models.formulas.conductors import circular_mils, ohm_per_kft
 from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
+from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
-from models.gfci import READILY_REACHED_FT, hard_wired_needs_gfci, receptacle_needs_gfci
+from models.gfci import (
+    READILY_REACHED_FT,
+    hard_wired_needs_gfci,
+    receptacle_needs_gfci,
+    vehicle_receptacle_needs_gfci,
+)
 from models.plan import Role
 from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
 from solver.catalogue import (
     CABLE_AWGS,
+    LARGE_AWGS,
     area,
     cable_ground,
     volume,
 )
 from solver.load import Load
+from solver.nameplates import own_breaker_amps
 from solver.points import Point
 from solver.priced_ways import PricedWays
+from solver.pull_boxes import least_sides_in
 from solver.refusal import Refusal
 from solver.routes import Way
 from solver.site import Site
@@ -62,11 +71,16 @@ class Wiring:
         ground = equipment_ground_awg(self.breaker_amps)
         room_c = self.site.room_c
         least = next(
-            (a for a in CABLE_AWGS if self._largest_breaker(a, method, room_c, 2)[1]), self.awg
+            (
+                a
+                for a in (*CABLE_AWGS, *LARGE_AWGS)
+                if self._largest_breaker(a, method, room_c, 2)[1]
+            ),
+            self.awg,
         )
         installed, minimum = circular_mils(self.awg), circular_mils(least)
         if installed <= minimum:
-            return ground
+            return min(ground, self.awg, key=circular_mils)  # 250.122(A)
         return enlarged_ground_awg(ground, minimum_cmil=minimum, installed_cmil=installed)
 
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
@@ -86,6 +100,12 @@ class Wiring:
         if survives is None:
             self.site.exact &= not self._carries_at_best()
             return Refusal("conductor", facts)
+        sides = self._least_sides_in(edges)
+        if short := next(
+            (box for box in sides if sides[box] > self.site.longest_side_in(box)), None
+        ):
+            self.site.exact = False  # another tree might go round it
+            return Refusal("pull box", {**facts, "box": short, "least": sides[short]})
         drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
             self.site.exact = False
@@ -115,7 +135,7 @@ class Wiring:
             drop_percent=drop,
             cost=sum(pair[0] for pair in cost if pair) + 100 * (parts + devices),
             copper=sum(pair[1] for pair in cost if pair),
-            boxes=self._box_shares(edges),
+            boxes=self._box_shares(edges, sides),
             raceways=self._raceway_shares(edges, survives),
         )
 
@@ -162,7 +182,9 @@ class Wiring:
         if not any(thing in (e.start, e.end, *e.way.via, *e.way.raceways) for e in edges):
             return None, None
         survives = {name: 0 for edge in edges for name in edge.way.raceways}
-        return self._box_shares(edges).get(thing), self._raceway_shares(edges, survives).get(thing)
+        return self._box_shares(edges, {}).get(thing), self._raceway_shares(edges, survives).get(
+            thing
+        )
 
     def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
         """Runs of the usual make along the cheapest ways."""
@@ -259,7 +281,9 @@ class Wiring:
     def holds(self, method: str, ambient_c: float, counted: int) -> bool:
         """Whether the conductor holds breaker and loads at a heat and beside so many others."""
         amps, enough = self._largest_breaker(self.awg, method, ambient_c, counted)
-        return enough and max(self.load.weighted_amps, self.load.motor_amps) <= amps + 1e-9
+        return (enough or self._own_article(amps)) and max(
+            self.load.weighted_amps, self.load.conductor_amps
+        ) <= amps + 1e-9
 
     def _largest_breaker(
         self, awg: str, method: str, ambient_c: float, counted: int
@@ -274,6 +298,15 @@ class Wiring:
             self.site.shop.code.edition,
         )
         return amps, largest >= self.breaker_amps
+
+    def _own_article(self, amps: float) -> bool:
+        """Whether the article of the one machine there lets its conductors be this small."""
+        if len(self.load.placed) != 1 or len(self.load.outlets) != 1:
+            return False
+        (name,) = self.load.placed
+        edition = self.site.shop.code.edition
+        largest = own_breaker_amps(self.site.points.machines[name], amps, edition)
+        return largest is not None and self.breaker_amps <= largest
 
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""
@@ -331,21 +364,27 @@ class Wiring:
 
     @cached_property
     def _needs_gfci(self) -> bool:
+        return any(map(self._point_needs_gfci, self.load.outlets))
+
+    def _point_needs_gfci(self, point: Point) -> bool:
+        box = self.site.boxes[point.box or ""]
         building, edition = self.site.shop.building, self.site.shop.code.edition
-        boxes = self.site.boxes
-        for point in self.load.outlets:
-            if point.configuration and receptacle_needs_gfci(
-                building, edition, point.configuration
-            ):
-                return True
-            if point.kind == "hard-wired" and hard_wired_needs_gfci(
-                building,
-                edition,
-                outdoors=boxes[point.box or ""].outdoors,
-                breaker_amps=self.breaker_amps,
-            ):
-                return True
-        return False
+        if point.kind == "hard-wired":
+            return hard_wired_needs_gfci(
+                building, edition, outdoors=box.outdoors, breaker_amps=self.breaker_amps
+            )
+        if point.configuration is None:
+            return False
+        if box.id in self.site.gfci_places and receptacle_needs_gfci(
+            building, edition, point.configuration
+        ):
+            return True
+        plugged = (
+            self.site.points.machines[m] for m, at in self.load.placed.items() if at == point.id
+        )
+        return any(
+            machine.kind == "vehicle charger" for machine in plugged
+        ) and vehicle_receptacle_needs_gfci(edition, point.configuration)
 
     def _gfci(self, home: str) -> str | None:
         """Where the protection goes: first device, or breaker, whichever may be and costs less."""
@@ -381,8 +420,15 @@ class Wiring:
 
     # -- what it puts into boxes and raceways
 
-    def _box_shares(self, edges: Iterable[Edge]) -> dict[str, BoxShare]:
+    def _least_sides_in(self, edges: tuple[Edge, ...]) -> dict[str, float]:
+        """Shortest side of each box with conductors so large that 314.28 sizes it. [in]"""
+        if not needs_pull_box(self.awg):
+            return {}
+        return least_sides_in(self.site.shop, self.site.ways, edges)
+
+    def _box_shares(self, edges: Iterable[Edge], sides: Mapping[str, float]) -> dict[str, BoxShare]:
         """Insulated conductors, devices and grounds per box, boxes passed through included."""
+        each = 0 if needs_pull_box(self.awg) else volume(self.awg)
         conductors: dict[str, int] = {}
         grounds: dict[str, list[str]] = {}
         for edge in edges:
@@ -399,9 +445,10 @@ class Wiring:
                 devices[point.box] = devices.get(point.box, 0) + 2
         return {
             box: BoxShare(
-                volume=(count + devices.get(box, 0)) * volume(self.awg),
+                volume=(count + devices.get(box, 0)) * each,
                 grounds=len(grounds[box]),
                 ground_volume=max(volume(ground) for ground in grounds[box]),
+                least_side_in=sides.get(box, 0.0),
             )
             for box, count in sorted(conductors.items())
             if box != self.panel

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 from math import isclose
 
+from models.box_sizes import is_pull_box
 from models.formulas.conductors import copper_lb_per_kft
 from models.part_keys import box_key, breaker_key, cable_key, device_key, raceway_key, single_key
 from models.plan import BoxPlan, Finding, Plan, Run
@@ -166,7 +167,7 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
 def _box_parts(box: BoxPlan) -> Iterator[tuple[str, float]]:
     """A box with its devices and what covers it."""
     yield box_key(box.box), 1
-    if box.kind == "device":
+    if box.kind == "device" and not is_pull_box(box.box):
         yield ("cover in-use" if box.location == "wet" else f"trim {box.gangs} gang"), 1
     devices = [yoke for yoke in box.yokes if yoke.device != "blank"]
     yield from ((device_key(y.device, y.configuration, y.gfci), 1) for y in devices)

@@ -7,9 +7,10 @@ from models.gfci import (
     hard_wired_needs_gfci,
     place_in_scope,
     receptacle_needs_gfci,
+    vehicle_receptacle_needs_gfci,
 )
 from models.plan import BoxPlan, CircuitPlan, Finding, OutletPlan, Severity, YokePlan
-from models.rules.reading import Reading, configuration_of
+from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
 SCOPE = RuleText(
@@ -47,7 +48,6 @@ WISH = RuleText(
 )
 RULES = registry(SCOPE, VEHICLES, DEVICE, WISH)
 HEATING_AND_COOLING = frozenset({"space heat", "cooling"})
-LARGEST_2017_AMPS = 50
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -105,9 +105,8 @@ def _unprotected(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> 
 
 def _charges_vehicle(reading: Reading, outlet: OutletPlan) -> bool:
     """Whether a vehicle charger is plugged in here, at a receptacle that 625.54 means."""
-    found = configuration_of(outlet)
-    small = found is not None and found.amps <= LARGEST_2017_AMPS
-    return (small or reading.edition >= 2020) and any(
+    configuration = outlet.configuration or ""
+    return vehicle_receptacle_needs_gfci(reading.edition, configuration) and any(
         reading.machines_of_shop[placed.id].kind == "vehicle charger"
         for placed in reading.plan.machines
         if placed.outlet == outlet.id

@@ -146,7 +146,8 @@ def parts_of_box(plan, box):
     if box["kind"] != "device":
         return
     outdoors = shop_boxes.get(box["id"], {}).get("outdoors", "no") in ("yes", True)
-    yield "cover in-use" if outdoors else f"trim {box['gangs']} gang"
+    if box["box"].count(" x ") < 2:  # a box of three sides has a cover of its own
+        yield "cover in-use" if outdoors else f"trim {box['gangs']} gang"
     for yoke in box["yokes"]:
         words = [yoke["device"]] + ([yoke["configuration"]] if yoke["configuration"] else [])
         if yoke["device"] != "blank":
