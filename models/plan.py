@@ -4,11 +4,11 @@ A plan stores claims; `models.rules` recomputes every one of them. Keys name the
 are multiples of 0.01 ft, currents of 0.001 A, money of 0.01 USD. What was not computed is null or
 absent, never empty. Keys that a reader does not know are kept. Coordinates are [x, y, z] in feet.
 
-A multiwire pair is two circuits that name each other by `multiwire_with`. Runs that carry both hots
-(roles hot, hot2, neutral, ground) are listed once, on the circuit whose home run they begin with:
-its hot is `hot` everywhere, its partner's is `hot2`. Where only one of them goes on, the run has two
-wires and is listed on that circuit. One two-pole breaker is stated by both alike, and `pole` says
-which of its poles feeds each; two tied breakers have one pole each, side by side.
+A multiwire pair is two circuits that name each other by `multiwire_with`. Runs that carry both
+hots (roles hot, hot2, neutral, ground) are listed once, all on the same one of the two: its hot is
+`hot` everywhere, its partner's is `hot2`. Where only one of them goes on, the run has two wires and
+is listed on that circuit. One two-pole breaker is stated by both alike, and `pole` says which of
+its poles feeds each; two tied breakers have one pole each, side by side.
 """
 
 from typing import Annotated, Any, Literal

@@ -116,8 +116,9 @@ class Drafter:
         ):
             edges = [edge for edge in made.edges if hot in edge.roles]
             listed = [edge for edge in edges if hot == HOTS[0] or not edge.shared]
-            half = replace(half, gfci_at=(BREAKER,)) if made.gfci == BREAKER else half
-            circuit = self._circuit(numbered, name, half, edges, listed)
+            at_breaker = replace(half, gfci_at=(BREAKER,))
+            fed = at_breaker if made.gfci == BREAKER else half
+            circuit = self._circuit(numbered, name, fed, edges, listed)
             spaces = circuit.breaker.spaces
             (own,) = numbered.spaces[name]
             pole = None if circuit.breaker.handle_tie else spaces.index(own) + 1

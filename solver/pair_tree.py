@@ -47,6 +47,8 @@ class PairTrees:
     def cost(self, deal: Deal) -> int:
         """What the cheapest tree of a deal costs."""
         trunk, left, right = deal
+        if not trunk:
+            return NO_WAY  # the home run has both hots
         parts = self._trunk(trunk), self._hung(trunk, left), self._hung(trunk, right)
         return NO_WAY if None in parts else sum(part[0] for part in parts if part)
 
@@ -67,9 +69,7 @@ class PairTrees:
     def _hung(self, trunk: Boxes, boxes: Boxes) -> Spanning | None:
         """The cheapest two-wire tails from a trunk to some boxes."""
         if (trunk, boxes) not in self._tails:
-            self._tails[trunk, boxes] = attached(
-                sorted(trunk), sorted(boxes), self.two_wire.costs
-            )
+            self._tails[trunk, boxes] = attached(sorted(trunk), sorted(boxes), self.two_wire.costs)
         return self._tails[trunk, boxes]
 
     # -- choosing
@@ -90,9 +90,7 @@ class PairTrees:
         trees.sort(key=lambda tree: tree.cost)
         return next((tree for tree in trees if allowed(tree.deal)), None)
 
-    def _improved(
-        self, boxes: Sequence[str], allowed: Callable[[Deal], bool]
-    ) -> PairTree | None:
+    def _improved(self, boxes: Sequence[str], allowed: Callable[[Deal], bool]) -> PairTree | None:
         """From all boxes on the trunk, one box at a time to where it costs less."""
         place = dict.fromkeys(boxes, TRUNK)
         deal = _dealt(place)
@@ -129,9 +127,7 @@ def _deals(boxes: Sequence[str], optional: Sequence[str]) -> Iterator[Deal]:
     places = [(TRUNK, LEFT, RIGHT)] * len(boxes)
     some = [(UNUSED, TRUNK, LEFT, RIGHT)] * len(optional)
     for dealt in product(*places, *some):
-        place = dict(zip((*boxes, *optional), dealt, strict=True))
-        if TRUNK in dealt:
-            yield _dealt(place)
+        yield _dealt(dict(zip((*boxes, *optional), dealt, strict=True)))
 
 
 def _dealt(place: dict[str, int]) -> Deal:

@@ -41,9 +41,7 @@ class Pairs:
         self._crowded: dict[Items, bool] = {}
         self._trees: dict[tuple[object, ...], PairTrees] = {}
         self._amps = [self._item_amps(n) for n in range(len(items))]
-        self._boxes = [
-            frozenset(point.box for point in item.points if point.box) for item in items
-        ]
+        self._boxes = [frozenset(point.box for point in item.points if point.box) for item in items]
 
     def candidates(self, items: Items) -> tuple[Candidate, ...]:
         """The cheapest pair for each panel and the raceways it uses; cheapest first."""
@@ -79,10 +77,10 @@ class Pairs:
         for left, right in self._halves(items, PAIR_RATINGS[-1]):
             found = [self.circuits.candidates(half) for half in (left, right)]
             made = [one[0] for one in found if not isinstance(one, Refusal)]
-            small = all(one.poles == 1 and not one.raceways for one in made)
-            if len(made) == len(found) and small:
-                if sum(self.circuits.rank(one)[0] for one in made) <= least:
-                    return True
+            plain = [one for one in made if one.poles == 1 and not one.raceways]
+            cost = sum(self.circuits.rank(one)[0] for one in plain)
+            if len(plain) == len(found) and cost <= least:
+                return True
         return False
 
     # -- halves
@@ -174,7 +172,7 @@ class Pairs:
         """Pairs of one rating, or what no pair that was refused could go below."""
         circuits = self.circuits
         listed = list(self._halves(items, amps)) if len(items) <= MOST_LISTED else None
-        first = next(self._halves(items, amps), None) if listed is None else next(iter(listed), None)
+        first = next(iter(self._halves(items, amps) if listed is None else listed), None)
         if first is None:
             return
         union = both(self._load(first[0]), self._load(first[1]))

@@ -178,9 +178,10 @@ def _breaker(
             unit="A",
             fix="choose the next smaller standard rating",
         )
-    shares = breaker.poles == 2 and circuit.pole is not None and circuit.multiwire_with is not None
-    poles = circuit.volts // 120 + shares
-    if (circuit.pole is not None) != shares or breaker.poles != poles or breaker.gfci != (breaker.kind == "gfci"):
+    poles = circuit.volts // 120 if circuit.pole is None else 2
+    pole_of_none = circuit.pole is not None and circuit.multiwire_with is None
+    wrong_kind = breaker.gfci != (breaker.kind == "gfci")
+    if breaker.poles != poles or pole_of_none or wrong_kind:
         says = (
             f"{circuit.id} of {circuit.volts} V has a {breaker.poles}-pole {breaker.kind} breaker"
         )

@@ -16,7 +16,8 @@ SPLICES = RuleText(
     "splices",
     "What meets in a box",
     "A splice joins conductors of one circuit and one role: never a hot with a neutral or a ground,"
-    " never two circuits but for the neutral and ground that a multiwire pair shares. A conductor called spliced is in one splice, any other in none.",
+    " never two circuits but for the neutral and ground that a multiwire pair shares. A conductor"
+    " called spliced is in one splice, any other in none.",
     "NEC 110.14(B), 200.4",
     "code",
     rests_on_memory=True,
@@ -103,9 +104,7 @@ def _unfed(box: BoxPlan, wired: Wired) -> Iterator[str]:
                 yield f"no pigtail leads from the {role} splice in {box.id} to {device}"
 
 
-def _devices(
-    box: BoxPlan, wired: Wired
-) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
+def _devices(box: BoxPlan, wired: Wired) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
     """Each device of a box with its circuit and the conductors that end at it."""
     for yoke in box.yokes:
         if yoke.device == "switch":
