@@ -3,6 +3,12 @@
 A plan stores claims; `models.rules` recomputes every one of them. Keys name their unit. Lengths
 are multiples of 0.01 ft, currents of 0.001 A, money of 0.01 USD. What was not computed is null or
 absent, never empty. Keys that a reader does not know are kept. Coordinates are [x, y, z] in feet.
+
+A multiwire pair is two circuits that name each other by `multiwire_with`. Runs that carry both
+hots (roles hot, hot2, neutral, ground) are listed once, all on the same one of the two: its hot is
+`hot` everywhere, its partner's is `hot2`. Where only one of them goes on, the run has two wires and
+is listed on that circuit. One two-pole breaker is stated by both alike, and `pole` says which of
+its poles feeds each; two tied breakers have one pole each, side by side.
 """
 
 from typing import Annotated, Any, Literal
@@ -294,7 +300,10 @@ class CircuitPlan(Part):
     panel: str
     volts: int = Field(gt=0)
     breaker: BreakerPlan
-    multiwire_with: str | None = None
+    multiwire_with: str | None = Field(None, description="The circuit that shares its neutral")
+    pole: Literal[1, 2] | None = Field(
+        None, description="Of a breaker that a multiwire pair shares: the pole that feeds this one"
+    )
     conductor: CircuitConductor
     outlets: tuple[str, ...]
     machines: tuple[str, ...]
@@ -305,6 +314,12 @@ class CircuitPlan(Part):
     life: Life
     known: Known
     pinned: bool = False
+
+    @property
+    def fed_from(self) -> tuple[int, ...]:
+        """The spaces whose poles feed this circuit: one of two where a pair shares the breaker."""
+        spaces = self.breaker.spaces
+        return spaces if self.pole is None else spaces[self.pole - 1 : self.pole]
 
 
 class Content(Part):

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from models.box_sizes import is_pull_box
 from models.part_keys import (
     CABLE_CONNECTOR,
+    HANDLE_TIE,
     RACEWAY_CONNECTOR,
     box_key,
     breaker_key,
@@ -19,6 +20,8 @@ from models.part_keys import (
     single_key,
 )
 from models.plan import BoxPlan, CircuitPlan, RacewayPlan, Run
+
+SECOND_POLE = 2
 
 
 def count_parts(
@@ -45,7 +48,10 @@ def count_parts(
 def _count_circuit(circuit: CircuitPlan, count: Counter[str]) -> None:
     """A breaker, and the runs that are pulled."""
     breaker = circuit.breaker
-    count[breaker_key(breaker.amps, breaker.poles, breaker.gfci)] += 100
+    if circuit.pole != SECOND_POLE:  # the breaker of a pair counts with its first pole
+        count[breaker_key(breaker.amps, breaker.poles, breaker.gfci)] += 100
+    if breaker.handle_tie:
+        count[HANDLE_TIE] += 50  # one for two breakers
     for run in circuit.runs:
         if run.life == "new":
             _count_run(run, count)

@@ -53,12 +53,12 @@ CARRYING_EACH = 2  # both conductors of a two-wire circuit count
 ROOM_SIZES = ("14", "12", "10", "8", "6")
 
 
-def number(shop: Shop, candidates: Iterable[Candidate]) -> list[tuple[str, Candidate]]:
-    """Circuit ids for candidates, in the order of their first outlet."""
+def number(shop: Shop, candidates: Iterable[Candidate]) -> list[tuple[tuple[str, ...], Candidate]]:
+    """Circuit ids for candidates, two for a pair, in the order of their first outlet."""
     taken = {circuit.id for circuit in shop.existing}
     free = (f"C{n}" for n in range(1, 1000) if f"C{n}" not in taken)
     ordered = sorted(candidates, key=lambda candidate: min(candidate.load.names))
-    return [(next(free), candidate) for candidate in ordered]
+    return [(tuple(next(free) for _ in made.halves or (made,)), made) for made in ordered]
 
 
 class Assembly:
@@ -68,7 +68,7 @@ class Assembly:
         self,
         circuits: Circuits,
         selected: Selected,
-        numbered: Sequence[tuple[str, Candidate]],
+        numbered: Sequence[tuple[tuple[str, ...], Candidate]],
         placed: Mapping[str, PanelPlaced],
     ) -> None:
         self.all, self.shop, self.selected = circuits, circuits.shop, selected
@@ -83,8 +83,11 @@ class Assembly:
                     counted[name] += CARRYING_EACH
         drafter = Drafter(circuits, counted)
         new = [
-            drafter.new(Numbered(name, candidate, placed[candidate.panel].placed.spaces[name]))
-            for name, candidate in numbered
+            circuit
+            for ids, candidate in numbered
+            for circuit in drafter.new(
+                Numbered(ids, candidate, placed[candidate.panel].placed.spaces)
+            )
         ]
         old = [drafter.existing(circuit) for circuit in self.shop.existing]
         self.circuits: tuple[CircuitPlan, ...] = (*old, *new)
@@ -148,7 +151,7 @@ class Assembly:
             space: (circuit.id, pole)
             for circuit in self.circuits
             if circuit.panel == panel.id
-            for pole, space in enumerate(circuit.breaker.spaces, 1)
+            for pole, space in enumerate(circuit.fed_from, circuit.pole or 1)
         }
         spaces = []
         for space in range(1, panel.spaces + 1):
@@ -238,6 +241,8 @@ class Assembly:
         protected = circuit.gfci_at[0] if circuit.gfci_at and kind != "luminaire" else None
         if circuit.gfci_at == (BREAKER,):
             protected = BREAKER
+        elif circuit.multiwire_with:
+            protected = yoke_id if yoke_id in circuit.gfci_at else None
         return OutletPlan.model_validate(
             {
                 "id": outlet,
@@ -339,7 +344,7 @@ class Assembly:
         inside = raceway_area_in2(kind, trade_size)
         area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
         limit = fill_limit(max(3, len(wires)))
-        counted = sum(wire.role not in ("ground", "spare") for wire in wires)
+        counted = sum(map(carrying, contents))
         return Ledger(
             contents=contents,
             fill_percent=round(100 * area / inside, 2),
@@ -384,8 +389,15 @@ class Assembly:
             material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
             labour_cost_usd=None,
             circuits=len(self.circuits),
-            spaces_used=sum(len(circuit.breaker.spaces) for circuit in self.circuits),
+            spaces_used=sum(len(circuit.fed_from) for circuit in self.circuits),
         )
+
+
+def carrying(content: Content) -> int:
+    """Conductors of a run that count for heat; a neutral shared by two 120 V hots does not."""
+    roles = [wire.role for wire in content.conductors]
+    shared = {"hot", "hot2", "neutral"} <= set(roles)
+    return sum(role not in ("ground", "spare") for role in roles) - shared
 
 
 def _room_left(awg: str, inside: float, area: float, count: int) -> int:

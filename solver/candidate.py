@@ -17,6 +17,7 @@ MONEY: Final = 10_000  # per USD
 COPPER: Final = 100_000_000  # per lb
 VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
 AREA: Final = 10_000  # per in²
+HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,16 @@ class Edge:
     def wires(self) -> int:
         """How many insulated conductors it has."""
         return len(self.roles)
+
+    @property
+    def shared(self) -> bool:
+        """Whether both hots of a multiwire pair are in it."""
+        return {"hot", "hot2", "neutral"} <= set(self.roles)
+
+    @property
+    def carrying(self) -> int:
+        """Conductors that count for its heat: a neutral that two hots share does not, 310.15(E)."""
+        return self.wires - self.shared
 
 
 @dataclass(frozen=True)
@@ -54,8 +65,22 @@ class RacewayShare:
 
 
 @dataclass(frozen=True)
+class Half:
+    """One of the two circuits of a multiwire pair; `gfci_at` names its yokes that hold a GFCI."""
+
+    items: tuple[int, ...]
+    load: Load
+    gfci_at: tuple[str, ...]
+    drop_percent: float
+
+
+@dataclass(frozen=True)
 class Candidate:
-    """A circuit that may exist; `gfci` is `breaker`, the yoke that holds it, or None."""
+    """A circuit that may exist; `gfci` is `breaker`, the yoke that holds it, or None.
+
+    A multiwire pair is one candidate with two halves, the one on `hot` first. `floor`, where it is
+    not None: nothing that could be built for these items costs less in the first objective.
+    """
 
     items: tuple[int, ...]
     panel: str
@@ -72,6 +97,9 @@ class Candidate:
     copper: int
     boxes: Mapping[str, BoxShare]
     raceways: Mapping[str, RacewayShare]
+    halves: tuple[()] | tuple[Half, Half] = ()
+    tied: bool = False  # two breakers with a handle tie, not one of two poles
+    floor: int | None = None
 
     @cached_property
     def lights(self) -> bool:

@@ -4,7 +4,8 @@ Every limit is checked exactly with `models.formulas` before a candidate may exi
 cached by the set of items: a search asks for the same sets again and again.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
@@ -16,6 +17,7 @@ from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
 from solver.load import Load
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
+from solver.pairs import Pairs
 from solver.points import UNRATED_HP, Point, Points
 from solver.refusal import Refusal
 from solver.routes import Ways
@@ -36,12 +38,27 @@ class Circuits(Site):
         dwelling = shop.building.dwelling
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
+        self._loaded: dict[frozenset[int], Load | Refusal] = {}
+        self._pairs = Pairs(self) if shop.code.multiwire else None
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         """Every build worth keeping for a set of items, cheapest first, or why there is none."""
         if items not in self._cache:
-            self._cache[items] = self._make(items)
+            self._cache[items] = self._with_pairs(items, self._make(items))
         return self._cache[items]
+
+    def _with_pairs(
+        self, items: frozenset[int], made: tuple[Candidate, ...] | Refusal
+    ) -> tuple[Candidate, ...] | Refusal:
+        """Circuits of a set with the multiwire pairs it can be; refused for good only as both."""
+        if self._pairs is None:
+            return made
+        pairs = self._pairs.candidates(items)
+        if not isinstance(made, Refusal):
+            return tuple(sorted((*made, *pairs), key=self.rank))
+        if pairs:
+            return pairs
+        return replace(made, final=made.final and self._pairs.hopeless(items))
 
     def pool(self) -> list[Candidate]:
         """Every candidate found so far, in a fixed order."""
@@ -57,14 +74,32 @@ class Circuits(Site):
         return first, second, -made.breaker_amps
 
     def _make(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
-        points = tuple(p for item in sorted(items) for p in self.points.items[item].points)
+        load = self.loaded(items)
+        return load if isinstance(load, Refusal) else self._build(tuple(sorted(items)), load)
+
+    def loaded(self, items: frozenset[int]) -> Load | Refusal:
+        """What a set draws, or why it may not share a circuit whatever its breaker."""
+        if items not in self._loaded:
+            self._loaded[items] = self._load(self.points_of(items))
+        return self._loaded[items]
+
+    def points_of(self, items: Iterable[int]) -> tuple[Point, ...]:
+        """The points of a set of items, in their order."""
+        return tuple(p for item in sorted(items) for p in self.points.items[item].points)
+
+    def _load(self, points: tuple[Point, ...]) -> Load | Refusal:
         refusal = self.unfit(points)
         if refusal is not None:
             return refusal
         placed = self.loads.seat(points)
-        if isinstance(placed, Refusal):
-            return placed
-        return self._build(tuple(sorted(items)), self.loads.of(points, placed))
+        return placed if isinstance(placed, Refusal) else self.loads.of(points, placed)
+
+    def fits(self, items: frozenset[int], amps: int) -> bool:
+        """Whether a set may be on one breaker of this rating, before it is wired."""
+        load = self.loaded(items)
+        if isinstance(load, Refusal) or not load.outlets:
+            return False
+        return self.rating_unfit(amps, load) is None
 
     def unfit(self, points: Sequence[Point]) -> Refusal | None:
         """Refuse what may not share a circuit whatever it draws."""
@@ -115,7 +150,7 @@ class Circuits(Site):
         choices = [
             (panel, allowed)
             for panel in self.panels
-            for allowed in self._raceway_choices(load, panel)
+            for allowed in self.raceway_choices(load, panel)
         ]
         wired = all(point.kind == "hard-wired" for point in load.outlets)
         for amps in RATINGS:
@@ -226,7 +261,7 @@ class Circuits(Site):
         ]
         return max(rated, default=0) > amps
 
-    def _raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
+    def raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
         """Sets of raceways a build may use: all combinations of the few that could matter."""
         boxes = {point.box for point in load.outlets if point.box}
         boxes |= {name for point in load.outlets for name in point.luminaires}

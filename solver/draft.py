@@ -1,7 +1,7 @@
 """Draft: the chosen circuits as parts of a plan, with ids, runs, conductors and claims."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -19,9 +19,9 @@ from models.plan import (
     Xyz,
 )
 from models.shop import Box, ExistingCircuit, ExistingRun
-from solver.candidate import Candidate, Edge
+from solver.candidate import HOTS, Candidate, Edge, Half
 from solver.circuit import Circuits
-from solver.load import CONTINUOUS_SHARE
+from solver.load import CONTINUOUS_SHARE, Load
 from solver.points import Point
 from solver.routes import Way
 from solver.wiring import BREAKER, NM_TERMINALS_C
@@ -33,11 +33,27 @@ COLOURS: Final[Mapping[Role, str]] = {
 
 @dataclass(frozen=True)
 class Numbered:
-    """A candidate with its circuit id and its spaces."""
+    """A candidate with its circuit id, a pair with both, and the spaces of circuits."""
 
-    id: str
+    ids: tuple[str, ...]
     candidate: Candidate
-    spaces: tuple[int, ...]
+    spaces: Mapping[str, tuple[int, ...]]
+
+    def breaker(self, name: str) -> BreakerPlan:
+        """The breaker of a circuit; that of a pair is two poles in one, or two tied."""
+        made = self.candidate
+        spaces = self.spaces[name]
+        tied = bool(made.halves) and made.tied
+        if made.halves and not tied:
+            spaces = tuple(sorted(space for one in self.ids for space in self.spaces[one]))
+        return BreakerPlan(
+            amps=float(made.breaker_amps),
+            poles=1 if tied else made.poles,
+            spaces=spaces,
+            kind="gfci" if made.gfci == BREAKER else "plain",
+            gfci=made.gfci == BREAKER,
+            handle_tie=tied,
+        )
 
 
 def feet3(point: tuple[int, int, int]) -> Xyz:
@@ -52,6 +68,8 @@ def conductors(way: Way, awg: str, ground: str, roles: Sequence[Role]) -> tuple[
     if way.method == "cable":
         if roles == ("hot", "hot2"):  # the white of a two-wire cable, re-marked: 200.7(C)
             made[1] = Conductor(role="hot2", awg=awg, colour="white", marked="black")
+        if roles == ("hot2", "neutral"):  # a two-wire cable has no red
+            made[0] = Conductor(role="hot2", awg=awg, colour="black")
         made.append(Conductor(role="ground", awg=ground, insulated=False, colour="bare"))
     else:
         made.append(Conductor(role="ground", awg=ground, colour=COLOURS["ground"]))
@@ -84,45 +102,70 @@ class Drafter:
         self.circuits, self.shop, self.counted = circuits, circuits.shop, counted
         self.points = circuits.points
 
-    def new(self, numbered: Numbered) -> CircuitPlan:
-        """A selected circuit."""
+    def new(self, numbered: Numbered) -> list[CircuitPlan]:
+        """A selected circuit, or the two of a pair."""
         made = numbered.candidate
+        if not made.halves:
+            (name,) = numbered.ids
+            at = () if made.gfci is None else (made.gfci,)
+            whole = Half(made.items, made.load, at, made.drop_percent)
+            return [self._circuit(numbered, name, whole, made.edges, made.edges)]
+        circuits = []
+        for name, other, half, hot in zip(
+            numbered.ids, reversed(numbered.ids), made.halves, HOTS, strict=True
+        ):
+            edges = [edge for edge in made.edges if hot in edge.roles]
+            listed = [edge for edge in edges if hot == HOTS[0] or not edge.shared]
+            at_breaker = replace(half, gfci_at=(BREAKER,))
+            fed = at_breaker if made.gfci == BREAKER else half
+            circuit = self._circuit(numbered, name, fed, edges, listed)
+            spaces = circuit.breaker.spaces
+            (own,) = numbered.spaces[name]
+            pole = None if circuit.breaker.handle_tie else spaces.index(own) + 1
+            circuits.append(circuit.model_copy(update={"multiwire_with": other, "pole": pole}))
+        return circuits
+
+    def _circuit(
+        self,
+        numbered: Numbered,
+        name: str,
+        half: Half,
+        edges: Sequence[Edge],
+        listed: Sequence[Edge],
+    ) -> CircuitPlan:
+        """A circuit on these edges, with the runs that are listed on it."""
+        made, load = numbered.candidate, half.load
         runs = tuple(
-            self._run(f"{numbered.id}.{n}", edge, made, made.ground[edge.way.method])
-            for n, edge in enumerate(made.edges, 1)
+            self._run(f"{name}.{n}", edge, made, made.ground[edge.way.method])
+            for n, edge in enumerate(listed, 1)
         )
-        methods = [edge.way.method for edge in made.edges]
+        on = [self._run("", edge, made, made.ground[edge.way.method]) for edge in edges]
+        methods = [edge.way.method for edge in edges]
         return CircuitPlan(
-            id=numbered.id,
-            says=self._says(made),
+            id=name,
+            says=self._says(load),
             panel=made.panel,
             volts=made.volts,
-            breaker=BreakerPlan(
-                amps=float(made.breaker_amps),
-                poles=made.poles,
-                spaces=numbered.spaces,
-                kind="gfci" if made.gfci == BREAKER else "plain",
-                gfci=made.gfci == BREAKER,
-            ),
+            breaker=numbered.breaker(name),
             conductor=CircuitConductor(
                 awg=made.awg,
                 material="copper",
                 insulation=" and ".join(
                     dict.fromkeys("NM-B" if m == "cable" else "THHN" for m in methods)
                 ),
-                count=2,
+                count=max(edge.wires for edge in edges),
                 ground_awg=made.ground[methods[0]],
                 spares=0,
             ),
-            outlets=tuple(sorted(o for p in made.load.outlets for o in point_outlets(p))),
-            machines=tuple(sorted(made.load.placed)),
+            outlets=tuple(sorted(o for p in load.outlets for o in point_outlets(p))),
+            machines=tuple(sorted(load.placed)),
             runs=runs,
-            gfci_at=() if made.gfci is None else (made.gfci,),
-            worst=self._worst(made, runs),
-            voltage_drop_percent=round(made.drop_percent, 2),
+            gfci_at=half.gfci_at,
+            worst=self._worst(made, load, on),
+            voltage_drop_percent=round(half.drop_percent, 2),
             life="new",
             known="verified",
-            pinned=any(len(self.points.items[item].points) > 1 for item in made.items),
+            pinned=any(len(self.points.items[item].points) > 1 for item in half.items),
         )
 
     def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
@@ -138,11 +181,13 @@ class Drafter:
             path=tuple(map(feet3, way.path)),
             length_ft=way.length_cft / 100,
             allowance_ft=self.circuits.slack_cft(edge.start, edge.end) / 100,
-            make=cable_key(made.awg, 2) if cable else make,
+            make=cable_key(made.awg, edge.wires) if cable else make,
             method=way.method,
             conductors=conductors(way, made.awg, ground, edge.roles),
             ambient_c=way.ambient_c,
-            current_carrying=2 if cable else max(self.counted[r] for r in way.raceways),
+            current_carrying=(
+                edge.carrying if cable else max(self.counted[r] for r in way.raceways)
+            ),
         )
 
     def _ampacity(self, run: Run, awg: str, panel: str) -> float:
@@ -154,8 +199,7 @@ class Drafter:
             current_carrying=run.current_carrying,
         )
 
-    def _worst(self, made: Candidate, runs: Iterable[Run]) -> Worst | None:
-        load = made.load
+    def _worst(self, made: Candidate, load: Load, runs: Iterable[Run]) -> Worst | None:
         if load.weighted_amps == 0:
             return None
         ampacity = min(self._ampacity(run, made.awg, made.panel) for run in runs)
@@ -167,9 +211,8 @@ class Drafter:
             limited_by="breaker" if made.breaker_amps <= ampacity else "ampacity",
         )
 
-    def _says(self, made: Candidate) -> str:
+    def _says(self, load: Load) -> str:
         """What the directory prints: machines by name, then boxes in words."""
-        load = made.load
         if load.outlets[0].kind == "lights":
             return "Lights " + ", ".join(sorted(load.lights_amps))
         names = [self.points.machines[m].name or m for m in sorted(load.placed)]

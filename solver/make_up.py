@@ -1,10 +1,12 @@
 """Make-up of boxes: which conductors come in, which of them meet, and what the fill comes to.
 
 Conductors that meet are spliced with a pigtail to each device; behind a GFCI device the outgoing
-conductors hang on its load side, never on the incoming ones.
+conductors hang on its load side, never on the incoming ones. The two circuits of a multiwire pair
+are made up together: what hangs on its neutral is always spliced through (300.13(B)), so a GFCI
+device there protects itself alone.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,7 +22,7 @@ LOAD_SIDE: Final = " load"
 
 @dataclass(frozen=True)
 class Group:
-    """Conductors of one circuit that are one point electrically in a box, and its devices."""
+    """Conductors that are one point electrically in a box, and the devices on them."""
 
     conductors: tuple[tuple[Run, Role], ...]
     devices: tuple[str, ...]
@@ -56,14 +58,23 @@ def _box(
     yokes: dict[str, YokePlan] = {}
     conductors: list[MakeUp] = []
     splices: list[Splice] = []
-    for circuit in circuits:
-        touching = [run for run in circuit.runs if box.id in (run.start, *run.via, run.end)]
+    for wired in _wired_together(circuits):
+        touching = [
+            (circuit, run)
+            for circuit in wired
+            for run in circuit.runs
+            if box.id in (run.start, *run.via, run.end)
+        ]
         if not touching:
             continue
-        mine = _yokes(shop, device, circuit) if device else []
-        yokes.update({yoke.id: yoke for yoke in mine})
-        groups = _groups(box.id, circuit, touching, mine, device)
-        conductors += _ends(circuit, box.id, touching, groups)
+        runs = [run for _, run in touching]
+        mine = [_yokes(shop, device, circuit) if device else [] for circuit in wired]
+        yokes.update({yoke.id: yoke for found in mine for yoke in found})
+        if len(mine) > 1:
+            groups = _groups_of_pair(box.id, runs, *mine)
+        else:
+            groups = _groups(box.id, runs, mine[0], device)
+        conductors += _ends(box.id, touching, groups)
         splices += [_splice(group) for group in groups if group.spliced]
     if device:
         yokes = {
@@ -92,6 +103,17 @@ def _box(
         life=life,
         known=known,
     )
+
+
+def _wired_together(circuits: Sequence[CircuitPlan]) -> Iterator[tuple[CircuitPlan, ...]]:
+    """Each circuit, and each multiwire pair once, the circuit with its home run first."""
+    by_id = {circuit.id: circuit for circuit in circuits}
+    done: set[str] = set()
+    for circuit in circuits:
+        other = by_id.get(circuit.multiwire_with or "")
+        if circuit.id not in done:
+            done.update(one.id for one in (circuit, other) if one)
+            yield (circuit,) if other is None else (circuit, other)
 
 
 def _idle(name: str, text: str) -> YokePlan:
@@ -124,12 +146,24 @@ def _yokes(shop: Shop, box: Box, circuit: CircuitPlan) -> list[YokePlan]:
     ]
 
 
+def _groups_of_pair(
+    box: str, touching: Sequence[Run], first: Sequence[YokePlan], second: Sequence[YokePlan]
+) -> list[Group]:
+    """The same for a pair: its halves have hots of their own and share neutral and ground."""
+    ending = [run for run in touching if box not in run.via]
+    halves: dict[Role, list[str]] = {
+        "hot": [yoke.id for yoke in first],
+        "hot2": [yoke.id for yoke in second],
+    }
+    all_yokes = [name for names in halves.values() for name in names]
+    made = [_group(ending, "ground", all_yokes)]
+    made += [_group(ending, role, names) for role, names in halves.items()]
+    made.append(_group(ending, "neutral", all_yokes))
+    return [group for group in made if group.conductors or len(group.devices) > 1]
+
+
 def _groups(
-    box: str,
-    circuit: CircuitPlan,
-    touching: Sequence[Run],
-    yokes: Sequence[YokePlan],
-    device: Box | None,
+    box: str, touching: Sequence[Run], yokes: Sequence[YokePlan], device: Box | None
 ) -> list[Group]:
     """The conductors that end in a box, sorted into points that are electrically one."""
     ending = [run for run in touching if box not in run.via]
@@ -165,14 +199,14 @@ def _splice(group: Group) -> Splice:
 
 
 def _ends(
-    circuit: CircuitPlan, box: str, touching: Sequence[Run], groups: Sequence[Group]
+    box: str, touching: Sequence[tuple[CircuitPlan, Run]], groups: Sequence[Group]
 ) -> list[MakeUp]:
     """Every conductor in a box and how it ends there."""
     spliced = {
         (run.id, role) for group in groups if group.spliced for run, role in group.conductors
     }
     made = []
-    for run in touching:
+    for circuit, run in touching:
         for conductor in run.conductors:
             passes = box in run.via
             ends = "spliced" if (run.id, conductor.role) in spliced else "on device"

@@ -28,7 +28,8 @@ MOST_SETTLED: Final = 20
 class Fed:
     """One breaker as placement sees it: its poles and what hangs on it [A].
 
-    `legs` where it sits already; the breaker that feeds another panel is one of these a leg.
+    `legs` where it sits already; the breaker that feeds another panel is one of these a leg. The
+    two halves of a multiwire pair are one pole each, `beside` each other in a column.
     """
 
     id: str
@@ -36,6 +37,7 @@ class Fed:
     machines: Mapping[str, float]
     lights_amps: float
     legs: frozenset[str] = frozenset()
+    beside: str | None = None
 
 
 @dataclass(frozen=True)
@@ -47,10 +49,14 @@ class Placed:
     heavier_leg_amps: float
 
 
-def fed_new(name: str, candidate: Candidate) -> Fed:
-    """A selected candidate."""
+def fed_new(names: Sequence[str], candidate: Candidate) -> list[Fed]:
+    """A selected candidate; of a pair each half."""
+    if candidate.halves:
+        pairs = zip(names, candidate.halves, reversed(names), strict=True)
+        return [Fed(name, 1, half.load.amps, 0.0, beside=other) for name, half, other in pairs]
     load = candidate.load
-    return Fed(name, candidate.poles, load.amps, sum(load.lights_amps.values()))
+    (name,) = names
+    return [Fed(name, candidate.poles, load.amps, sum(load.lights_amps.values()))]
 
 
 def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list[Fed]:
@@ -90,6 +96,7 @@ class Placement:
         self.heavier = self.model.new_int_var(0, 10**7, "heavier leg")
         self._define_one_place_each()
         self._define_one_circuit_per_space()
+        self._define_pairs_side_by_side()
 
     def _define_one_place_each(self) -> None:
         """Σ_s at[c, s] = 1 for every circuit c."""
@@ -106,6 +113,15 @@ class Placement:
                 if f.poles == 2 and (f.id, space - 2) in self.at
             ]
             self.model.add_at_most_one([*inside, self.spare[space]])
+
+    def _define_pairs_side_by_side(self) -> None:
+        """at[c, s] ≤ at[d, s - 2] + at[d, s + 2] for the halves c and d of a pair."""
+        for fed in self.new:
+            if fed.beside is None:
+                continue
+            for space in self.free:
+                near = [self.at[key] for key in _both_sides(fed.beside, space) if key in self.at]
+                self.model.add(sum(near) >= self.at[fed.id, space])
 
     def _amps(self, fed: Fed, state: frozenset[str]) -> int:
         """What a circuit draws per pole in a state [mA]."""
@@ -151,16 +167,21 @@ class Placement:
         return self._settle(control, spaces, worst, spare)
 
     def _first_fit(self) -> dict[str, tuple[int, ...]] | None:
-        """Two-pole breakers first, each into the first free place; None when one finds none."""
+        """Two neighbours first, each into the first free place; None when one finds none."""
         left = set(self.free)
         spaces: dict[str, tuple[int, ...]] = {}
-        for fed in sorted(self.new, key=lambda fed: -fed.poles):
-            places = [(s, s + 2) if fed.poles == 2 else (s,) for s in sorted(left)]
+        for fed in sorted(self.new, key=lambda fed: -(2 if fed.beside else fed.poles)):
+            if fed.id in spaces:
+                continue
+            double = fed.poles == 2 or fed.beside
+            places = [(s, s + 2) if double else (s,) for s in sorted(left)]
             place = next((place for place in places if left.issuperset(place)), None)
             if place is None:
                 return None
             left -= set(place)
             spaces[fed.id] = place
+            if fed.beside:
+                spaces[fed.id], spaces[fed.beside] = place[:1], place[1:]
         return spaces
 
     def _spaces(self, fed: Fed, solver: cp_model.CpSolver) -> tuple[int, ...]:
@@ -220,3 +241,8 @@ class Placement:
         held = {space for places in spaces.values() for space in places}
         left = [space for space in self.free if space not in held]
         return Placed(spaces, tuple(left[len(left) - wished :]), worst)
+
+
+def _both_sides(name: str, space: int) -> tuple[tuple[str, int], tuple[str, int]]:
+    """A breaker in the space above one in its column, and in the one below."""
+    return (name, space - 2), (name, space + 2)

@@ -15,7 +15,7 @@ from solver.placement import Fed, Placed, Placement, fed_existing, fed_new
 from solver.points import Points
 from solver.solve import Control
 
-Numbered = Sequence[tuple[str, Candidate]]
+Numbered = Sequence[tuple[tuple[str, ...], Candidate]]  # of a pair the ids of both halves
 
 
 class PanelPlaced(NamedTuple):
@@ -36,7 +36,12 @@ def place_all(
     done: dict[str, PanelPlaced] = {}
     spare = _spare(shop, numbered)
     for panel in _furthest_first(shop):
-        here = [fed_new(name, made) for name, made in numbered if made.panel == panel.id]
+        here = [
+            fed
+            for names, made in numbered
+            if made.panel == panel.id
+            for fed in fed_new(names, made)
+        ]
         old = [*fed_existing(shop, panel, points, loads), *_feeding(panel, shop, done)]
         placement = Placement(shop, panel, loads, here, old)
         placed = placement.solve(control, spare[panel.id])

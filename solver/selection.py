@@ -54,6 +54,7 @@ class Selection:
         contents: bool = True,
     ) -> None:
         self.shop, self.ways, self.catalogue, self.pool = shop, ways, catalogue, pool
+        self.contents = contents
         self.model = cp_model.CpModel()
         self.elastic: dict[tuple[str, str], cp_model.IntVar] | None = {} if elastic else None
         self.built = [self.model.new_bool_var(f"x[{n}]") for n in range(len(pool))]
@@ -200,7 +201,8 @@ class Selection:
     def cost(self) -> Linear:
         """Money: circuits, boxes, raceways that are used [0.0001 USD]."""
         total: Linear = sum(
-            candidate.cost * built for candidate, built in zip(self.pool, self.built, strict=True)
+            self._least(candidate, candidate.cost) * built
+            for candidate, built in zip(self.pool, self.built, strict=True)
         )
         for choice in self.choices:
             total += sum(cents * self.size[choice.box, name] for name, _, cents in choice.sizes)
@@ -215,8 +217,17 @@ class Selection:
     def copper(self) -> Linear:
         """Copper of all circuits [1e-8 lb]."""
         return sum(
-            candidate.copper * built for candidate, built in zip(self.pool, self.built, strict=True)
+            self._least(candidate, candidate.copper) * built
+            for candidate, built in zip(self.pool, self.built, strict=True)
         )
+
+    def _least(self, candidate: Candidate, counted: int) -> int:
+        """What a candidate counts; without `contents` what it could not go below, where known.
+
+        That is known of the first objective alone, and only the first counts without `contents`.
+        """
+        floor = None if self.contents else candidate.floor
+        return counted if floor is None else floor
 
     def hint(self, selected: Selected) -> None:
         """Tell CP-SAT a whole choice to start from."""

@@ -58,6 +58,22 @@ def spanning_edges(nodes: Sequence[str], costs: Costs) -> Spanning | None:
     return total, edges
 
 
+def attached(trunk: Iterable[str], nodes: Iterable[str], costs: Costs) -> Spanning | None:
+    """The cheapest runs that join nodes to a trunk that is there; edges away from the trunk."""
+    total, edges = 0, []
+    step_to = {node: min((costs[at][node], at) for at in trunk) for node in nodes}
+    while step_to:
+        nearest = min(step_to, key=lambda node: (step_to[node][0], node))
+        step, at = step_to.pop(nearest)
+        if step == NO_WAY:
+            return None
+        total += step
+        edges.append((at, nearest))
+        for node, known in step_to.items():
+            step_to[node] = min(known, (costs[nearest][node], nearest))
+    return total, edges
+
+
 def rooted(root: str, edges: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
     """The same edges directed away from the root, in breadth-first order."""
     neighbours: dict[str, list[str]] = {}

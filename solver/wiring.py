@@ -405,18 +405,17 @@ class Wiring:
 
     def _first_device(self, home: str) -> str | None:
         """The yoke that can protect all the rest: first on the home run, and readily reached."""
-        box = self.site.boxes.get(home)
-        if box is None or box.ceiling is not None:
-            return None
-        if self.site.shop.position(box)[2] > READILY_REACHED_FT:
-            return None
         here = [p for p in self.load.outlets if p.box == home]
-        first = here[0]
-        if first.kind != "receptacle" or first.volts != 120 or first.receptacles != 2:
-            return None
-        if self.site.catalogue.device("duplex", first.configuration or "", True) is None:
-            return None
-        return first.id
+        return here[0].id if here and self._may_hold_gfci(here[0]) else None
+
+    def _may_hold_gfci(self, point: Point) -> bool:
+        """Whether a GFCI device goes where a point is, in readily reached height."""
+        box = self.site.boxes[point.box or ""]
+        if box.ceiling is not None or self.site.shop.position(box)[2] > READILY_REACHED_FT:
+            return False
+        if point.kind != "receptacle" or point.volts != 120 or point.receptacles != 2:
+            return False
+        return self._device_cents(point, True) is not None
 
     # -- what it puts into boxes and raceways
 
@@ -464,7 +463,7 @@ class Wiring:
             for name in edge.way.raceways:
                 old = shares.get(name, RacewayShare(0, 0, survives[name]))
                 shares[name] = RacewayShare(
-                    old.area + each, old.current_carrying + edge.wires, survives[name]
+                    old.area + each, old.current_carrying + edge.carrying, survives[name]
                 )
         return dict(sorted(shares.items()))
 

@@ -107,11 +107,13 @@ def _largest_on_yokes(reading: Reading, box: BoxPlan) -> dict[str, str | None]:
     """The largest conductor of its circuit that each device has in the box; blanks none."""
     largest: dict[str, str | None] = {}
     for yoke in box.yokes:
+        mine = reading.circuits.get(yoke.circuit or "")
+        feeding = {run.id for run in reading.runs_of(mine)} if mine else set()
         awgs = [
             conductor.awg
-            for circuit, run in reading.runs_at.get(box.id, [])
+            for _, run in reading.runs_at.get(box.id, [])
             for conductor in run.conductors
-            if circuit.id == yoke.circuit and conductor.role not in ("ground", "spare")
+            if run.id in feeding and conductor.role not in ("ground", "spare")
         ]
         device = yoke.device != "blank"
         largest[yoke.id] = max(awgs, key=circular_mils, default=None) if device else None

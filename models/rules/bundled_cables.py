@@ -15,7 +15,7 @@ from models.formulas.ampacity import ampacity_amps
 from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run, Xyz
 from models.rules.lists import listed
-from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text
+from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, is_shared
 from models.rules.rule import SAME_FT, RuleText, registry
 from models.shop import Passage
 from models.spaces import hottest_c
@@ -53,7 +53,8 @@ class Cable(NamedTuple):
     @property
     def carrying(self) -> int:
         """Current-carrying conductors."""
-        return len([c for c in self.run.conductors if c.role in CARRYING])
+        paired = self.circuit.multiwire_with is not None and is_shared(self.run)
+        return sum(c.role in CARRYING for c in self.run.conductors) - paired
 
 
 class Piece(NamedTuple):

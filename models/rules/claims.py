@@ -9,8 +9,16 @@ from math import isclose
 
 from models.box_sizes import is_pull_box
 from models.formulas.conductors import copper_lb_per_kft
-from models.part_keys import box_key, breaker_key, cable_key, device_key, raceway_key, single_key
-from models.plan import BoxPlan, Finding, Plan, Run
+from models.part_keys import (
+    HANDLE_TIE,
+    box_key,
+    breaker_key,
+    cable_key,
+    device_key,
+    raceway_key,
+    single_key,
+)
+from models.plan import BoxPlan, BreakerPlan, CircuitPlan, Finding, Plan, Run
 from models.price_book import PriceBook
 from models.rules.panel_spaces import leg_of
 from models.rules.reading import Reading
@@ -150,10 +158,15 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
             insulated = [wire.awg for wire in run.conductors if wire.role != "ground"]
             yield cable_key(insulated[0] if insulated else "?", len(insulated)), length
             yield "cable connector", 2
+    seen: set[tuple[str, tuple[int, ...]]] = set()
     for circuit in plan.circuits:
-        if circuit.life == "new":
-            breaker = circuit.breaker
+        breaker, place = circuit.breaker, (circuit.panel, circuit.breaker.spaces)
+        if circuit.life == "new" and not (circuit.multiwire_with and place in seen):
             yield breaker_key(breaker.amps, breaker.poles, "breaker" in circuit.gfci_at), 1
+        seen.add(place)
+    tied = sum(c.breaker.handle_tie for c in plan.circuits if c.life == "new")
+    if tied:
+        yield HANDLE_TIE, tied / 2
     for box in plan.boxes:
         if box.life == "new":
             yield from _box_parts(box)
@@ -208,8 +221,17 @@ def _multiwire_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         other = reading.circuits[circuit.multiwire_with]
         if other.multiwire_with != circuit.id:
             yield circuit.id, f"{circuit.id} and {other.id} do not name each other as a pair"
-        legs = [{leg_of(space) for space in c.breaker.spaces} for c in (circuit, other)]
+        legs = [{leg_of(space) for space in c.fed_from} for c in (circuit, other)]
         if legs[0] & legs[1]:
             yield circuit.id, f"{circuit.id} and {other.id} share a neutral on one leg"
         if not (circuit.breaker.handle_tie or circuit.breaker.spaces == other.breaker.spaces):
             yield circuit.id, f"{circuit.id} and {other.id} do not open together"
+        stated = [_kind_of(c) for c in (circuit, other)]
+        if circuit.life == "new" and stated[0] != stated[1]:
+            yield circuit.id, f"{circuit.id} and {other.id} do not have breakers alike"
+
+
+def _kind_of(circuit: CircuitPlan) -> BreakerPlan:
+    """A breaker as both circuits of a pair state it; tied ones have a space each."""
+    breaker = circuit.breaker
+    return breaker.model_copy(update={"spaces": ()}) if breaker.handle_tie else breaker

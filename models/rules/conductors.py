@@ -61,6 +61,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     for circuit in reading.new_circuits:
         for run in circuit.runs:
             yield from _conditions(reading, run)
+        for run in reading.runs_of(circuit):
             yield from _protection(reading, circuit, run)
             yield from _ground(reading, circuit, run)
         yield from _motors(reading, circuit)
@@ -214,7 +215,8 @@ def _ground_needed(reading: Reading, circuit: CircuitPlan, run: Run, hot: str) -
 def _smallest(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     """Conductors of a receptacle circuit below the size that the shop asks for."""
     wished = reading.shop.code.smallest_receptacle_conductor
-    awgs = [c.awg for run in circuit.runs for c in run.conductors if c.role != "ground"]
+    runs = reading.runs_of(circuit)
+    awgs = [c.awg for run in runs for c in run.conductors if c.role != "ground"]
     smallest = min(awgs, key=circular_mils, default=wished)
     if reading.receptacles_on(circuit) and circular_mils(smallest) < circular_mils(wished):
         yield SMALLEST.finding(

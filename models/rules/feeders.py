@@ -19,7 +19,7 @@ def panels_before(shop: Shop, panel_id: str) -> list[Panel]:
 
 def legs_of(circuit: CircuitPlan) -> frozenset[str]:
     """The legs that a circuit takes its current from."""
-    return frozenset(leg_of(space) for space in circuit.breaker.spaces)
+    return frozenset(leg_of(space) for space in circuit.fed_from)
 
 
 def lost_in_feeder_v(

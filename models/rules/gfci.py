@@ -35,7 +35,7 @@ DEVICE = RuleText(
     "gfci-device",
     "Where the protection sits",
     "The device that an outlet names is a GFCI breaker of its circuit, or a 120 V duplex GFCI on "
-    "its way from the panel that can be reached from the floor.",
+    "its way from the panel that can be reached from the floor; on a multiwire circuit its own.",
     "NEC 210.8 (readily accessible)",
     "code",
 )
@@ -160,6 +160,8 @@ def _device_fault(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) ->
     if name == "breaker":
         return None
     box, _ = _yoke(reading, name)
+    if circuit.multiwire_with is not None and outlet.yoke != name:
+        return f"GFCI {name} on {circuit.id} protects itself alone, where the neutral is shared"
     on_the_way = reading.trees[circuit.id].passed(outlet.box)
     if circuit.life == "new" and box.id not in on_the_way:
         return f"GFCI {name} is not on the way from the panel to {outlet.id}"
@@ -185,7 +187,7 @@ def _place_fault(reading: Reading, circuit: CircuitPlan) -> str | None:
             return f"GFCI {name} is no 120 V duplex"
         if place.ceiling is not None or height_ft > READILY_REACHED_FT:
             return f"GFCI {name} at {height_ft:g} ft cannot be reached from the floor"
-        if says := _bridge_fault(circuit, box, name):
+        if circuit.multiwire_with is None and (says := _bridge_fault(circuit, box, name)):
             return says
     return None
 

@@ -49,6 +49,7 @@ RULES = registry(PANEL, LOADS, NEUTRAL, YOKE)
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each shared neutral and each shared yoke that is not as it should be."""
     edition = reading.edition
+    done: set[frozenset[str]] = set()
     for circuit in reading.plan.circuits:
         if circuit.multiwire_with is None:
             continue
@@ -63,8 +64,11 @@ def check(reading: Reading) -> Iterator[Finding]:
             )
             fix = "a two-pole breaker that trips both hots, or a circuit of its own for that outlet"
             yield LOADS.finding(circuit.id, says, edition=edition, fix=fix)
-        for box in reading.plan.boxes:
-            if _carried_on(box, circuit):
+        pair = frozenset({circuit.id, other.id})
+        boxes = () if pair in done else reading.plan.boxes
+        done.add(pair)
+        for box in boxes:
+            if _carried_on(box, pair):
                 says = f"the neutral of {circuit.id} goes on through a device in {box.id}"
                 fix = f"splice the neutrals in {box.id} and bring a pigtail to the device"
                 yield NEUTRAL.finding(box.id, says, edition=edition, detail=circuit.id, fix=fix)
@@ -83,14 +87,16 @@ def _trips_together(circuit: CircuitPlan, other: CircuitPlan) -> bool:
     return breaker.poles == 2 and not breaker.handle_tie and breaker.spaces == other.breaker.spaces
 
 
-def _carried_on(box: BoxPlan, circuit: CircuitPlan) -> bool:
-    """Whether two neutrals or more of a circuit end in a box, and one of them on a device."""
-    if any(yoke.gfci and yoke.circuit == circuit.id for yoke in box.yokes):
+def _carried_on(box: BoxPlan, pair: frozenset[str]) -> bool:
+    """Whether two neutrals or more of a pair end in a box, and one of them on a device."""
+    shared = any(c.role == "hot2" for c in box.conductors if c.circuit in pair)
+    if not shared and any(yoke.gfci and yoke.circuit in pair for yoke in box.yokes):
         return False
     neutrals = [
         conductor.ends
         for conductor in box.conductors
-        if (conductor.circuit, conductor.role) == (circuit.id, "neutral")
+        if conductor.circuit in pair
+        and conductor.role == "neutral"
         and conductor.ends not in ("passes", "capped")
     ]
     return len(neutrals) > 1 and "on device" in neutrals

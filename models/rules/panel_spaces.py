@@ -39,7 +39,8 @@ SPARE = RuleText(
 BREAKER = RuleText(
     "breaker-kind",
     "Breaker",
-    "A standard rating, one pole for 120 V and two for 240 V; a handle tie joins two neighbours.",
+    "A standard rating, one pole for 120 V and two for 240 V or for a multiwire pair; a handle tie"
+    " joins two neighbours.",
     "NEC 240.6(A)",
     "code",
 )
@@ -177,12 +178,15 @@ def _breaker(
             unit="A",
             fix="choose the next smaller standard rating",
         )
-    if breaker.poles != circuit.volts // 120 or breaker.gfci != (breaker.kind == "gfci"):
+    poles = circuit.volts // 120 if circuit.pole is None else 2
+    pole_of_none = circuit.pole is not None and circuit.multiwire_with is None
+    wrong_kind = breaker.gfci != (breaker.kind == "gfci")
+    if breaker.poles != poles or pole_of_none or wrong_kind:
         says = (
             f"{circuit.id} of {circuit.volts} V has a {breaker.poles}-pole {breaker.kind} breaker"
         )
         says += ", marked GFCI" if breaker.gfci else ", not marked GFCI"
-        fix = "one pole for 120 V, two poles for 240 V; kind and mark must agree"
+        fix = "one pole for 120 V, two for 240 V or a pair, a pole each; kind and mark must agree"
         yield BREAKER.finding(circuit.id, says, edition=edition, detail="kind", fix=fix)
     if breaker.handle_tie and not _has_partner(reading, circuit):
         says = f"{circuit.id} has a handle tie and no neighbour that it is tied to"
@@ -196,6 +200,7 @@ def _has_partner(reading: Reading, circuit: CircuitPlan) -> bool:
     return circuit.breaker.poles == 1 and any(
         other.breaker.handle_tie
         and other.breaker.poles == 1
+        and circuit.multiwire_with in (None, other.id)
         and abs(other.breaker.spaces[0] - spaces[0]) == COLUMN_STEP
         for other in reading.plan.circuits
         if other.panel == circuit.panel
@@ -204,12 +209,13 @@ def _has_partner(reading: Reading, circuit: CircuitPlan) -> bool:
 
 def _space_faults(circuit: CircuitPlan, entries: list[Space], spaces: int) -> Iterator[str]:
     """What is wrong with the spaces of a breaker."""
-    name, taken = circuit.id, circuit.breaker.spaces
-    if [entry.space for entry in entries] != sorted(taken):
+    name, taken, mine = circuit.id, circuit.breaker.spaces, circuit.fed_from
+    if [entry.space for entry in entries] != sorted(mine):
         listed = [entry.space for entry in entries]
-        yield f"{name} takes spaces {list(taken)}, the panel lists {listed}"
-    if [entry.pole for entry in entries] != list(range(1, len(entries) + 1)):
-        yield f"{name}: its poles are not numbered from 1 in its spaces"
+        yield f"{name} takes spaces {list(mine)}, the panel lists {listed}"
+    first = circuit.pole or 1
+    if [entry.pole for entry in entries] != list(range(first, first + len(entries))):
+        yield f"{name}: its poles are not numbered from {first} in its spaces"
     if any(not 1 <= space <= spaces for space in taken):
         yield f"{name} takes spaces {list(taken)}, the panel has {spaces}"
     if circuit.breaker.poles == 1 and len(taken) != 1:

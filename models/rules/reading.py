@@ -5,6 +5,7 @@ where, which wire, which way) and the shop, never taken from the plan's own clai
 Amperes, feet, °C.
 """
 
+from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
@@ -12,7 +13,7 @@ from models.crew import Crew
 from models.formulas.ampacity import ampacity_amps
 from models.formulas.motors import motor_amps
 from models.formulas.receptacles import Receptacle, receptacle
-from models.plan import CircuitPlan, Conductor, MachinePlan, OutletPlan, Plan, Run
+from models.plan import CircuitPlan, MachinePlan, OutletPlan, Plan, Role, Run
 from models.shop import Box, Machine, Shop
 from models.spaces import Laid, hottest_c
 from models.states import WorkingRules, binding_days
@@ -23,13 +24,12 @@ LUMINAIRE_VOLTS = 120
 
 
 class Tree:
-    """The runs of a circuit by the enclosures they join; also readable when they form no tree."""
+    """Runs by the enclosures they join; also readable when they form no tree."""
 
-    def __init__(self, circuit: CircuitPlan) -> None:
-        self.circuit = circuit
+    def __init__(self, runs: Iterable[Run]) -> None:
         self.run_to: dict[str, Run] = {}
         self.runs_from: dict[str, list[Run]] = {}
-        for run in circuit.runs:
+        for run in runs:
             self.run_to.setdefault(run.end, run)
             self.runs_from.setdefault(run.start, []).append(run)
         self._ways: dict[str, list[Run]] = {}
@@ -88,7 +88,7 @@ class Reading:
         self.boxes = {box.id: box for box in plan.boxes}
         self.outlets = {outlet.id: outlet for outlet in plan.outlets}
         self.machines = {machine.id: machine for machine in plan.machines}
-        self.trees = {circuit.id: Tree(circuit) for circuit in plan.circuits}
+        self.trees = {circuit.id: Tree(self.runs_of(circuit)) for circuit in plan.circuits}
 
     @property
     def new_circuits(self) -> list[CircuitPlan]:
@@ -114,6 +114,29 @@ class Reading:
                 for enclosure in dict.fromkeys((run.start, *run.via, run.end)):
                     found.setdefault(enclosure, []).append((circuit, run))
         return found
+
+    # Multiwire pairs
+
+    def partner(self, circuit: CircuitPlan) -> CircuitPlan | None:
+        """The circuit that shares the neutral of this one."""
+        return self.circuits.get(circuit.multiwire_with or "")
+
+    def pair(self, circuit: CircuitPlan) -> tuple[CircuitPlan, ...]:
+        """A circuit, and its partner where it shares a neutral."""
+        other = self.partner(circuit)
+        return (circuit,) if other is None else (circuit, other)
+
+    def runs_of(self, circuit: CircuitPlan) -> list[Run]:
+        """Runs that feed a circuit: its own, and those listed on its partner that carry both."""
+        other = self.partner(circuit)
+        shared = [run for run in other.runs if is_shared(run)] if other else []
+        return [*shared, *circuit.runs]
+
+    def hot_of(self, circuit: CircuitPlan) -> Role:
+        """The hot of a 120 V circuit: `hot2` where shared runs are listed on its partner."""
+        other = self.partner(circuit)
+        listed_there = other is not None and any(map(is_shared, other.runs))
+        return "hot2" if listed_there and not any(map(is_shared, circuit.runs)) else "hot"
 
     # What hangs on a circuit
 
@@ -223,15 +246,23 @@ class Reading:
     def carrying(self, run: Run) -> int:
         """Current-carrying conductors around a run: its own, or those of its fullest raceway."""
         if run.method != "raceway":
-            return len([c for c in run.conductors if c.role in CARRYING])
+            return self.carrying_of(run)
         return max((self.carrying_in(raceway) for raceway in run.raceways), default=0)
 
     def carrying_in(self, raceway: str) -> int:
         """Current-carrying conductors of all runs in a raceway (310.15)."""
-        return sum(
-            len([c for c in run.conductors if _carries(c, circuit)])
-            for circuit, run in self.runs_in_raceway.get(raceway, [])
-        )
+        return sum(self.carrying_of(run) for _, run in self.runs_in_raceway.get(raceway, []))
+
+    def carrying_of(self, run: Run) -> int:
+        """Current-carrying conductors of a run; the neutral of both hots of a pair is none."""
+        carrying = sum(c.role in CARRYING for c in run.conductors)
+        paired = self.circuit_of[run.id].multiwire_with is not None
+        return carrying - (paired and is_shared(run))
+
+    @cached_property
+    def circuit_of(self) -> dict[str, CircuitPlan]:
+        """The circuit that lists a run."""
+        return {run.id: circuit for circuit in self.plan.circuits for run in circuit.runs}
 
     def run_ampacity(self, circuit: CircuitPlan, run: Run) -> float:
         """Ampacity of the smallest hot of a run where it lies and where it ends. [A]"""
@@ -255,7 +286,7 @@ class Reading:
 
     def circuit_ampacity(self, circuit: CircuitPlan) -> float:
         """Ampacity of a circuit's worst run; of its size in cable where no run is known. [A]"""
-        known = [run for run in circuit.runs if run.method != "unknown" and run.conductors]
+        known = [run for run in self.runs_of(circuit) if run.method != "unknown" and run.conductors]
         if not known:
             return ampacity_amps(
                 circuit.conductor.awg,
@@ -267,7 +298,8 @@ class Reading:
     def room_c(self, circuit: CircuitPlan) -> float:
         """The hottest room that a circuit has a box in. [°C]"""
         building, shop = self.shop.building, self.shop
-        ends = [shop.enclosures[run.end] for run in circuit.runs if run.end in shop.enclosures]
+        runs = self.runs_of(circuit)
+        ends = [shop.enclosures[run.end] for run in runs if run.end in shop.enclosures]
         rooms = [building.climate_at(*shop.stands_in(place)).room_c for place in ends]
         return max(rooms, default=building.ambient.room_c)
 
@@ -276,10 +308,11 @@ class Reading:
         return min(circuit.breaker.amps, self.circuit_ampacity(circuit))
 
 
-def _carries(conductor: Conductor, circuit: CircuitPlan) -> bool:
-    """Whether a conductor counts: the neutral of a balanced multiwire circuit does not."""
-    balanced = conductor.role == "neutral" and circuit.multiwire_with is not None
-    return conductor.role in CARRYING and not balanced
+def is_shared(run: Run) -> bool:
+    """Whether a run carries two hots and the neutral between them, which then carries only what
+    they differ by, 310.15(E); in a tail of two wires it carries everything.
+    """
+    return {"hot", "hot2", "neutral"} <= {conductor.role for conductor in run.conductors}
 
 
 def machine_amps(machine: Machine) -> float:

@@ -6,7 +6,7 @@ from typing import Final
 
 from models.formulas.conductors import circular_mils
 from models.plan import CircuitPlan, Conductor, Finding, Run
-from models.rules.reading import Reading, configuration_of
+from models.rules.reading import Reading, Tree, configuration_of
 from models.rules.rule import RuleText, registry
 
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
@@ -21,7 +21,8 @@ MAKE_UP = RuleText(
     "Conductors of a run",
     "A 120 V run has a hot, a neutral and a ground; between a switch and its luminaires the hot is "
     "switched; a 240 V run has two hots and a ground, and a neutral where a receptacle asks for "
-    "one; the name of the cable or conductors agrees.",
+    "one. A run of a multiwire pair has the hot of each circuit with an outlet beyond it, and one "
+    "neutral. The name of the cable or conductors agrees.",
     "plan file",
     "plan",
 )
@@ -60,15 +61,15 @@ def check(reading: Reading) -> Iterator[Finding]:
                         detail=conductor.role,
                         fix="choose or mark the colour",
                     )
-        for says in _summary_faults(circuit):
+        for says in _summary_faults(circuit, reading.runs_of(circuit)):
             fix = f"sum up the runs of {circuit.id} again"
             yield MAKE_UP.finding(circuit.id, says, edition=reading.edition, detail=says, fix=fix)
         yield from _switching(reading, circuit)
 
 
-def _summary_faults(circuit: CircuitPlan) -> Iterator[str]:
+def _summary_faults(circuit: CircuitPlan, runs: list[Run]) -> Iterator[str]:
     """What the circuit says of its conductors against its runs."""
-    said, runs = circuit.conductor, circuit.runs
+    said = circuit.conductor
     counts = {
         "conductors": (said.count, _most(runs, spare=False)),
         "spares": (said.spares, _most(runs, spare=True)),
@@ -101,6 +102,9 @@ def _switch_beyond(reading: Reading, circuit: CircuitPlan, run: Run) -> str | No
 def _role_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[str]:
     """Roles missing or too many."""
     on = {o.box: configuration_of(o) for o in reading.receptacles_on(circuit)}
+    if circuit.multiwire_with is not None:
+        yield from _paired_faults(reading, circuit, run)
+        return
     beyond = reading.trees[circuit.id].beyond(run)
     needs_neutral = any(c.neutral for box, c in on.items() if c is not None and box in beyond)
     hot = "switched" if _switch_beyond(reading, circuit, run) else "hot"
@@ -110,6 +114,20 @@ def _role_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[s
     given = [c.role for c in run.conductors if c.role != "spare"]
     if Counter(given) != Counter(wanted):
         yield f"run {run.id} carries {', '.join(given)}; its place asks for {', '.join(wanted)}"
+
+
+def _paired_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[str]:
+    """Roles of a run of a multiwire pair: the hots of the circuits with outlets beyond it."""
+    pair = reading.pair(circuit)
+    beyond = Tree(run for one in pair for run in one.runs).beyond(run)
+    fed = [one for one in pair if any(o.box in beyond for o in reading.outlets_on(one))]
+    wanted = [*(reading.hot_of(one) for one in fed), "neutral", "ground"]
+    given = [c.role for c in run.conductors if c.role != "spare"]
+    if Counter(given) != Counter(wanted):
+        yield f"run {run.id} carries {', '.join(given)}; its place asks for {', '.join(wanted)}"
+    owner = next((one for one in fed if reading.hot_of(one) == "hot"), fed[0] if fed else None)
+    if owner is not circuit:
+        yield f"run {run.id} is listed on {circuit.id}, its place is on {owner and owner.id}"
 
 
 def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:

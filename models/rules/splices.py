@@ -1,7 +1,11 @@
-"""Splices: only conductors of one circuit and one role meet, and each is in one splice at most."""
+"""Splices: only conductors of one circuit and one role meet, and each is in one splice at most.
+
+The two circuits of a multiwire pair count as one here, with a hot each.
+"""
 
 from collections import Counter
 from collections.abc import Iterator
+from typing import NamedTuple, Self
 
 from models.formulas.receptacles import receptacle
 from models.plan import BoxPlan, Finding, Role
@@ -12,7 +16,8 @@ SPLICES = RuleText(
     "splices",
     "What meets in a box",
     "A splice joins conductors of one circuit and one role: never a hot with a neutral or a ground,"
-    " never two circuits. A conductor called spliced is in one splice, any other in none.",
+    " never two circuits but for the neutral and ground that a multiwire pair shares. A conductor"
+    " called spliced is in one splice, any other in none.",
     "NEC 110.14(B), 200.4",
     "code",
     rests_on_memory=True,
@@ -23,13 +28,34 @@ FED_BY_RUNS = frozenset({"hot", "hot2", "neutral", "ground"})
 MEETING = 2  # conductors and pigtails together, to be a splice
 
 
+class Wired(NamedTuple):
+    """Circuits by pairs that share a neutral: one id for both, and the hot of each of the two."""
+
+    pair_of: dict[str, str]
+    hots: dict[str, Role]
+
+    @classmethod
+    def of(cls, reading: Reading) -> Self:
+        """The circuits of a plan."""
+        pairs = [(circuit, reading.pair(circuit)) for circuit in reading.plan.circuits]
+        return cls(
+            {circuit.id: min(one.id for one in pair) for circuit, pair in pairs},
+            {circuit.id: reading.hot_of(circuit) for circuit, pair in pairs if len(pair) > 1},
+        )
+
+    def together(self, one: str, other: str | None) -> bool:
+        """Whether two circuits are one or share their neutral."""
+        return other is not None and self.pair_of[one] == self.pair_of.get(other)
+
+
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each splice that joins what must not meet, or misses a conductor."""
+    wired = Wired.of(reading)
     for box in reading.plan.boxes:
         here = [run for _, run in reading.runs_at.get(box.id, [])]
         via = {run.id for run in here if box.id in run.via}
         arriving = {run.id for run in here if run.end == box.id}
-        for says in (*_faults(box), *_end_faults(box, via), *_dead(box, arriving)):
+        for says in (*_faults(box, wired), *_end_faults(box, via), *_dead(box, arriving)):
             yield SPLICES.finding(
                 box.id,
                 says,
@@ -61,7 +87,7 @@ def _dead(box: BoxPlan, arriving: set[str]) -> Iterator[str]:
             yield f"nothing comes to the splice of {' and '.join(splice.joins)} in {box.id}"
 
 
-def _unfed(box: BoxPlan) -> Iterator[str]:
+def _unfed(box: BoxPlan, wired: Wired) -> Iterator[str]:
     """Devices passed by: all conductors of a role are spliced, and no pigtail leads on."""
     pigtailed = {
         (conductor.role, name.removesuffix(LOAD_SIDE))
@@ -70,21 +96,23 @@ def _unfed(box: BoxPlan) -> Iterator[str]:
         if f"{conductor.run}.{conductor.role}" in splice.joins
         for name in splice.pigtails
     }
-    for device, circuit, roles in _devices(box):
+    for device, circuit, roles in _devices(box, wired):
+        mine = {one for one in wired.pair_of if wired.together(one, circuit)}
         for role in roles:
-            ends = {c.ends for c in box.conductors if (c.circuit, c.role) == (circuit, role)}
+            ends = {c.ends for c in box.conductors if c.circuit in mine and c.role == role}
             if ends == {"spliced"} and (role, device) not in pigtailed:
                 yield f"no pigtail leads from the {role} splice in {box.id} to {device}"
 
 
-def _devices(box: BoxPlan) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
+def _devices(box: BoxPlan, wired: Wired) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
     """Each device of a box with its circuit and the conductors that end at it."""
     for yoke in box.yokes:
         if yoke.device == "switch":
             yield yoke.id, yoke.circuit, ("hot", "switched", "ground")
         elif yoke.configuration is not None:
             found = receptacle(yoke.configuration)
-            hots: tuple[Role, ...] = ("hot", "hot2") if found.hots == 2 else ("hot",)
+            one = wired.hots.get(yoke.circuit or "", "hot")
+            hots: tuple[Role, ...] = ("hot", "hot2") if found.hots == 2 else (one,)
             neutral: tuple[Role, ...] = ("neutral",) if found.neutral else ()
             yield yoke.id, yoke.circuit, (*hots, *neutral, "ground")
     if box.kind == "luminaire":
@@ -92,13 +120,18 @@ def _devices(box: BoxPlan) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]
             yield box.id, circuit, ("neutral", "ground")
 
 
-def _faults(box: BoxPlan) -> Iterator[str]:
+def _faults(box: BoxPlan, wired: Wired) -> Iterator[str]:
     """What is wrong with the splices of one box."""
     listed = {f"{c.run}.{c.role}": c for c in box.conductors}
     for splice in box.splices:
         inside = [listed[name] for name in splice.joins if name in listed]
-        if len({(c.circuit, c.role) for c in inside}) > 1:
+        if len({(wired.pair_of.get(c.circuit, c.circuit), c.role) for c in inside}) > 1:
             yield f"a splice in {box.id} joins {' and '.join(splice.joins)}"
+        for yoke in box.yokes:
+            own = wired.hots.get(yoke.circuit or "")
+            others = {c.role for c in inside if c.role in ("hot", "hot2")} - {own}
+            if own and others and yoke.id in splice.pigtails:
+                yield f"{yoke.id} of {yoke.circuit} in {box.id} has a pigtail to {others.pop()}"
     known = {yoke.id for yoke in box.yokes} | {box.id}
     for splice in box.splices:
         pigtails = [name.removesuffix(LOAD_SIDE) for name in splice.pigtails]
@@ -106,7 +139,7 @@ def _faults(box: BoxPlan) -> Iterator[str]:
             yield f"a splice in {box.id} has pigtails to {' and '.join(splice.pigtails)}"
         if len(splice.joins) + len(pigtails) < MEETING:
             yield f"a splice in {box.id} joins nothing: {' '.join((*splice.joins, *pigtails))}"
-    yield from _unfed(box)
+    yield from _unfed(box, wired)
     spliced = Counter(name for splice in box.splices for name in splice.joins)
     for name, conductor in listed.items():
         wanted = 1 if conductor.ends == "spliced" else 0

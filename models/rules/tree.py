@@ -73,6 +73,12 @@ def _tree_faults(reading: Reading, circuit: CircuitPlan) -> Iterator[tuple[str, 
             yield run.id, f"run {run.id} of {circuit.id} hangs on nothing that comes from a panel"
         if run.method == "unknown":
             yield run.id, f"new run {run.id} has no wiring method"
+    partner = reading.partner(circuit)
+    elsewhere = {run.end: run.id for run in partner.runs} if partner else {}
+    for run in circuit.runs:
+        if run.end in elsewhere:
+            says = f"runs {elsewhere[run.end]} and {run.id} of a multiwire pair both end at"
+            yield run.id, f"{says} {run.end}"
     boxes = {outlet.box for outlet in reading.outlets_on(circuit)}
     boxes |= {switch.box for switch in reading.plan.switches if switch.circuit == circuit.id}
     for box in sorted(boxes - tree.run_to.keys()):

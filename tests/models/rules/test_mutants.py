@@ -21,6 +21,7 @@ from solver.as_built import as_built_plan
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
+from tests.solver.pair_shops import hand_shop
 
 ROOT = Path(__file__).resolve().parents[3]
 NOT_WALKED = frozenset({"format", "findings", "source"})
@@ -81,6 +82,7 @@ EXPECTED = {
     "circuits[].conductor.count": {"run-make-up"},
     "circuits[].conductor.insulation": {"run-make-up"},
     "circuits[].multiwire_with": {"multiwire", "references"},
+    "circuits[].pole": {"panel-spaces", "breaker-kind", "multiwire"},
     "circuits[].outlets": {"coverage", "references"},
     "circuits[].pinned": {"wishes"},
     "circuits[].runs[].ambient_c": {"run-conditions"},
@@ -121,6 +123,23 @@ def garage():
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 
+def pair():
+    """Circuits that share a neutral, with GFCI devices, a tail of two wires, and one by itself."""
+    boxes = (["duplex 5-20R", "duplex 5-20R"], ["blank"], ["duplex 5-20R"], ["single 6-20R"])
+    shop = hand_shop(*boxes, two_circuits="B1", minimize="copper")
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
+
+
+def tied_pair():
+    """The same with two breakers and a handle tie."""
+    shop = hand_shop(["blank"], ["blank"], ties="handle tie")
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
+
+
 def as_built():
     plan = as_built_plan(read_shop(ROOT / "tests" / "shops" / "as_built.yaml"), PriceBook.read())
     return json.loads(canonical_json(plan.model_dump(mode="json")))
@@ -130,6 +149,8 @@ def as_built():
 PLANS = {
     "four boxes by hand": (four_box, HARMLESS | HARMLESS_OF_FIXTURE, 7),
     "the garage": (garage, HARMLESS, 23),
+    "a pair": (pair, HARMLESS, 11),
+    "a tied pair": (tied_pair, HARMLESS, 5),
     "a wired shed": (as_built, HARMLESS, 11),
 }
 

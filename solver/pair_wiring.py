@@ -1,0 +1,209 @@
+"""Wiring one multiwire pair: its runs for given halves, checked half by half, and counted.
+
+Each half carries its own current as if the other were off: voltage and conductors are then worst.
+No device protects what lies behind it, where the neutral is shared: the breaker is a two-pole GFCI,
+or every receptacle yoke has a GFCI of its own.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
+
+from models.formulas.conductors import circular_mils
+from models.part_keys import HANDLE_TIE
+from models.plan import Role
+from solver.candidate import HOTS, Candidate, Edge, Half
+from solver.load import Load
+from solver.priced_ways import PricedWays
+from solver.site import Site
+from solver.wiring import BREAKER, Wiring
+
+Halves = tuple[tuple[frozenset[int], Load], tuple[frozenset[int], Load]]
+
+
+def both(one: Load, other: Load) -> Load:
+    """What two halves have together: points and machines of both, the larger currents."""
+    heavier = max(one, other, key=lambda load: load.weighted_amps)
+    return replace(
+        heavier,
+        points=(*one.points, *other.points),
+        placed={**one.placed, **other.placed},
+        amps={**one.amps, **other.amps},
+        lights_amps={**one.lights_amps, **other.lights_amps},
+        plain_amps=max(one.plain_amps, other.plain_amps),
+        conductor_amps=max(one.conductor_amps, other.conductor_amps),
+    )
+
+
+class PairWiring(Wiring):
+    """One way to build a pair; `load` is what both halves have together."""
+
+    def __init__(
+        self,
+        site: Site,
+        load: Load,
+        breaker_amps: int,
+        awg: str,
+        allowed: frozenset[str],
+        panel: str,
+    ) -> None:
+        super().__init__(site, load, breaker_amps, awg, allowed, panel)
+        self.poles = 2
+        self.roles = (*HOTS, "neutral")
+        self.two_wire, self.priced = self._priced(2), self._priced(3)
+
+    @cached_property
+    def boxes(self) -> list[str]:
+        """Boxes of both halves."""
+        return sorted({point.box for point in self.load.outlets if point.box})
+
+    @cached_property
+    def carries_at_best(self) -> bool:
+        """Whether the conductor may be behind the breaker in the coolest room."""
+        room_c = self.site.room_c
+        return any(self._largest_breaker(self.awg, m, room_c, 2)[1] for m in ("cable", "raceway"))
+
+    def pair(
+        self, runs: Sequence[tuple[str, str]] | None, halves: Halves, least: int
+    ) -> Candidate | int | None:
+        """The pair, None without a way or price, or what a refused one could not go below.
+
+        `least`: what no tree of these conductors costs less than.
+        """
+        wired = [self._half(load) for _, load in halves]
+        edges = self._laid(runs or (), wired)
+        protection = self._protection()
+        if edges is None or protection is None:
+            return None
+        gfci, devices, parts_cents = protection
+        least += 0 if self.site.copper_first else 100 * parts_cents
+        mine = [tuple(e for e in edges if hot in e.roles) for hot in HOTS]
+        survives = [half._survives(own) for half, own in zip(wired, mine, strict=True)]
+        drops = [half._drop_percent(own) for half, own in zip(wired, mine, strict=True)]
+        if None in survives or max(drops) > self.site.shop.code.voltage_drop_percent + 1e-9:
+            return least
+        if any(self._ground_short(half, edges) for half in wired):
+            return least
+        prices = [self._ways(e).prices(e.way, self.site.slack_cft(e.start, e.end)) for e in edges]
+        cost = sum(price[0] for price in prices if price) + 100 * parts_cents
+        copper = sum(price[1] for price in prices if price)
+        most: dict[str, int] = {}
+        for counts in survives:
+            for raceway, count in (counts or {}).items():
+                most[raceway] = min(count, most.get(raceway, count))
+        first = copper if self.site.copper_first else cost
+        one, other = (
+            Half(
+                items=tuple(sorted(items)),
+                load=load,
+                gfci_at=tuple(p.id for p in load.outlets if p.id in devices),
+                drop_percent=drop,
+            )
+            for (items, load), drop in zip(halves, drops, strict=True)
+        )
+        return Candidate(
+            items=tuple(sorted((*one.items, *other.items))),
+            panel=self.panel,
+            volts=120,
+            breaker_amps=self.breaker_amps,
+            poles=2,
+            gfci=gfci,
+            awg=self.awg,
+            edges=edges,
+            load=both(one.load, other.load),
+            ground=self.ground,
+            drop_percent=max(drops),
+            cost=cost,
+            copper=copper,
+            boxes=self._box_shares(edges, {}),
+            raceways=self._raceway_shares(edges, most),
+            halves=(one, other),
+            tied=self._tied and gfci is None,
+            floor=least if least < first else None,
+        )
+
+    def _half(self, load: Load) -> Wiring:
+        """A half as a circuit of two wires."""
+        return Wiring(self.site, load, self.breaker_amps, self.awg, self.allowed, self.panel)
+
+    def _ground_short(self, half: Wiring, edges: Sequence[Edge]) -> bool:
+        """Whether a half asks for a larger ground than the pair has."""
+        return any(
+            circular_mils(self.ground[method]) < circular_mils(half._least_ground(method))
+            for method in {edge.way.method for edge in edges}
+        )
+
+    # -- runs
+
+    def _ways(self, edge: Edge) -> PricedWays:
+        return self.priced if edge.shared else self.two_wire
+
+    def _laid(
+        self, runs: Sequence[tuple[str, str]], wired: Sequence[Wiring]
+    ) -> tuple[Edge, ...] | None:
+        """Runs with the hots of the halves that have outlets at their end or beyond."""
+        beyond: dict[str, set[Role]] = {}
+        for half, hot in zip(wired, HOTS, strict=True):
+            for point in half.load.outlets:
+                beyond.setdefault(point.box or "", set()).add(hot)
+        for start, end in reversed(runs):
+            beyond.setdefault(start, set()).update(beyond.get(end, set()))
+        edges = []
+        for start, end in runs:
+            roles: tuple[Role, ...] = (*(h for h in HOTS if h in beyond.get(end, ())), "neutral")
+            ways = self.priced if len(roles) == len(self.roles) else self.two_wire
+            way = ways.way(start, end)
+            if way is None:
+                return None
+            if len(roles) > 1:  # nothing hangs on a junction box at an end
+                edges.append(Edge(start, end, way, roles))
+        return tuple(edges) or None
+
+    # -- protection
+
+    def _protection(self) -> tuple[str | None, frozenset[str], int] | None:
+        """Where the GFCI is, which yokes hold one, and breaker and devices [cents]; what costs
+        least of what the shop wishes. None without a price.
+        """
+        plain = self._plain_devices_cents
+        if plain is None:
+            return None
+        joined = self._joined_cents()
+        if not self._needs_gfci:
+            return None if joined is None else (None, frozenset(), joined + plain)
+        tripping = self.site.catalogue.breaker(self.breaker_amps, 2, True)
+        devices = self._devices()
+        wish = self.site.shop.code.gfci_at
+        choices: list[tuple[int, str | None, frozenset[str]]] = []
+        if devices is not None and joined is not None and wish != "breaker":
+            cents = sum(
+                (self._device_cents(p, True) or 0) - (self._device_cents(p, False) or 0)
+                for p in self.load.outlets
+                if p.id in devices
+            )
+            choices.append((joined + plain + cents, None, devices))
+        if tripping is not None and not (wish == "device" and choices):
+            choices.append((tripping + plain, BREAKER, frozenset()))
+        if not choices:
+            return None
+        cents, gfci, held = min(choices, key=lambda choice: choice[0])
+        return gfci, held, cents
+
+    @property
+    def _tied(self) -> bool:
+        return self.site.shop.code.ties == "handle tie"
+
+    def _joined_cents(self) -> int | None:
+        """A two-pole breaker, or two of one pole with a tie where the shop says so."""
+        catalogue = self.site.catalogue
+        if not self._tied:
+            return catalogue.breaker(self.breaker_amps, 2, False)
+        single, tie = catalogue.breaker(self.breaker_amps, 1, False), catalogue.cents(HANDLE_TIE)
+        return None if single is None or tie is None else 2 * single + tie
+
+    def _devices(self) -> frozenset[str] | None:
+        """The yokes that need a GFCI each; None where something else would need one."""
+        needing = [point for point in self.load.outlets if self._point_needs_gfci(point)]
+        if not all(map(self._may_hold_gfci, needing)):
+            return None
+        return frozenset(point.id for point in needing)

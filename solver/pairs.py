@@ -1,0 +1,253 @@
+"""Multiwire pairs (210.4): two circuits on opposite legs that share a neutral, as one candidate.
+
+Each half is what a single circuit must be: load, counts, wishes. Only 120 V receptacles and
+hard-wired machines on 15 or 20 A are paired; lights are not, since the tied breakers would turn
+off, and the neutral take along, both lighting circuits at once.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from solver.candidate import Candidate
+from solver.catalogue import CABLE_AWGS
+from solver.load import CONTINUOUS_SHARE, Load
+from solver.pair_tree import Deal, PairTrees
+from solver.pair_wiring import PairWiring, both
+from solver.refusal import Refusal
+from solver.tree import MOST_OPTIONAL
+
+if TYPE_CHECKING:
+    from solver.circuit import Circuits
+
+PAIR_RATINGS: Final = (15, 20)
+MOST_STEPS: Final = 2_000
+MOST_LISTED: Final = 8  # items; of more, halves are looked for as they are needed
+Items = frozenset[int]
+Halves = tuple[Items, Items]
+
+
+class Pairs:
+    """The multiwire pairs of a shop, made on demand."""
+
+    def __init__(self, circuits: "Circuits") -> None:
+        self.circuits = circuits
+        items = circuits.points.items
+        self._suited = frozenset(
+            n
+            for n, item in enumerate(items)
+            if all(point.volts == 120 and point.kind != "lights" for point in item.points)
+        )
+        self._crowded: dict[Items, bool] = {}
+        self._trees: dict[tuple[object, ...], PairTrees] = {}
+        self._amps = [self._item_amps(n) for n in range(len(items))]
+        self._boxes = [frozenset(point.box for point in item.points if point.box) for item in items]
+
+    def candidates(self, items: Items) -> tuple[Candidate, ...]:
+        """The cheapest pair for each panel and the raceways it uses; cheapest first."""
+        if len(items) < 2 or not items <= self._suited or self._hopeless_load(items):
+            return ()
+        best: dict[tuple[str, ...], Candidate] = {}
+        least: list[int] = []  # what refused builds could have cost
+        for amps in PAIR_RATINGS:
+            for made in self._builds(items, amps):
+                if isinstance(made, int):
+                    least.append(made)
+                    continue
+                used = (made.panel, *sorted(made.raceways))
+                if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
+                    best[used] = made
+        least = [cost for cost in least if not self._beaten(items, cost)]
+        if least and not best:
+            self.circuits.exact = False
+        found = sorted(best.values(), key=self.circuits.rank)
+        return tuple(self._floored(made, least) for made in found)
+
+    def _floored(self, made: Candidate, least: list[int]) -> Candidate:
+        """A candidate that says so where something cheaper may have been overlooked."""
+        floor = min([self.circuits.rank(made)[0] if made.floor is None else made.floor, *least])
+        return replace(made, floor=floor) if floor < self.circuits.rank(made)[0] else made
+
+    def _beaten(self, items: Items, least: int) -> bool:
+        """Whether two circuits of two wires in cable do for these items what a pair would, for no
+        more: leaving the pair out then takes nothing from what can be proved.
+        """
+        if len(self.circuits.panels) > 1 or len(items) > MOST_LISTED:
+            return False
+        for left, right in self._halves(items, PAIR_RATINGS[-1]):
+            found = [self.circuits.candidates(half) for half in (left, right)]
+            made = [one[0] for one in found if not isinstance(one, Refusal)]
+            plain = [one for one in made if one.poles == 1 and not one.raceways]
+            cost = sum(self.circuits.rank(one)[0] for one in plain)
+            if len(plain) == len(found) and cost <= least:
+                return True
+        return False
+
+    # -- halves
+
+    def hopeless(self, items: Items) -> bool:
+        """Whether no set with these items in it can be a pair either."""
+        if not items <= self._suited or self._hopeless_load(items):
+            return True
+        steps = _Steps()
+        dealt = next(self._deal(sorted(items), frozenset(), frozenset(), {}, steps), None)
+        return dealt is None and not steps.out
+
+    def _hopeless_load(self, items: Items) -> bool:
+        """Whether the worst state of all is more than two of the largest breakers hold."""
+        return self._worst(items) > 2 * PAIR_RATINGS[-1] + 1e-9
+
+    def _item_amps(self, item: int) -> float:
+        """Current of the machines of an item, continuous ones at 125 %. [A]"""
+        return sum(self._weights(frozenset({item})).values())
+
+    def _weights(self, items: Items) -> dict[str, float]:
+        points = self.circuits.points
+        names = {
+            name
+            for point in self.circuits.points_of(items)
+            for name in (*points.fixed.get(point.id, ()), *filter(None, (point.machine,)))
+        }
+        return {
+            name: points.amps[name] * (CONTINUOUS_SHARE if points.machines[name].lasting else 1.0)
+            for name in sorted(names)
+        }
+
+    def _worst(self, items: Items) -> float:
+        weights = self._weights(items)
+        return self.circuits.loads.worst(weights)[1].load if weights else 0.0
+
+    def _crowds(self, items: Items) -> bool:
+        """Whether no half may have these items in it, whatever else it has."""
+        if items not in self._crowded:
+            load = self.circuits.loaded(items)
+            refused = isinstance(load, Refusal) and load.final
+            self._crowded[items] = refused or self._worst(items) > PAIR_RATINGS[-1] + 1e-9
+        return self._crowded[items]
+
+    def _deal(
+        self,
+        left_over: list[int],
+        left: Items,
+        right: Items,
+        sides: dict[int, int],
+        steps: "_Steps",
+    ) -> Iterator[Halves]:
+        """Every way to deal items to two halves that are not crowded; `sides` are given ones."""
+        if steps.out:
+            return
+        if not left_over:
+            yield left, right
+            return
+        steps.taken += 1
+        item, *rest = left_over
+        lighter = sum(self._amps[n] for n in right) < sum(self._amps[n] for n in left)
+        for side in (1, 0) if lighter else (0, 1):
+            if sides.get(item, side) != side or (side and not left and not sides):
+                continue  # without given sides, turned around it is the same pair
+            grown = (right if side else left) | {item}
+            if not self._crowds(grown):
+                halves = (left, grown) if side else (grown, right)
+                yield from self._deal(rest, *halves, sides, steps)
+
+    def _halves(self, items: Items, amps: int, deal: Deal | None = None) -> Iterator[Halves]:
+        """Halves that fit their breakers, the heaviest items dealt first."""
+        sides: dict[int, int] = {}
+        if deal is not None:
+            for item in items:
+                here = [side for side in (0, 1) if self._boxes[item] & deal[side + 1]]
+                if len(here) > 1:
+                    return
+                sides.update(dict.fromkeys([item] if here else [], *here))
+        order = sorted(items, key=lambda n: (-self._amps[n], n))
+        steps = _Steps()
+        for left, right in self._deal(order, frozenset(), frozenset(), sides, steps):
+            if self.circuits.fits(left, amps) and self.circuits.fits(right, amps):
+                yield left, right
+        self.circuits.exact &= not steps.out
+
+    # -- building
+
+    def _builds(self, items: Items, amps: int) -> Iterator[Candidate | int]:
+        """Pairs of one rating, or what no pair that was refused could go below."""
+        circuits = self.circuits
+        listed = list(self._halves(items, amps)) if len(items) <= MOST_LISTED else None
+        first = next(iter(self._halves(items, amps) if listed is None else listed), None)
+        if first is None:
+            return
+        union = both(self._load(first[0]), self._load(first[1]))
+        start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
+
+        def halves_of(deal: Deal) -> Halves | None:
+            if listed is None:
+                return next(self._halves(items, amps, deal), None)
+            return next((found for pair in listed if (found := self._as_dealt(pair, deal))), None)
+
+        for panel in circuits.panels:
+            for allowed in circuits.raceway_choices(union, panel):
+                best: Candidate | None = None
+                for awg in CABLE_AWGS[start:]:
+                    if best is not None and not circuits.catalogue.cheaper(awg, best.awg):
+                        continue
+                    wiring = PairWiring(circuits, union, amps, awg, allowed, panel)
+                    if not wiring.carries_at_best:
+                        continue
+                    trees = self._trees_of(wiring)
+                    tree = trees.cheapest(
+                        wiring.boxes, circuits.junctions, lambda deal: halves_of(deal) is not None
+                    )
+                    if tree is None:
+                        continue
+                    halves = halves_of(tree.deal)
+                    assert halves is not None
+                    exact = trees.in_all_ways(wiring.boxes, circuits.junctions)
+                    least = tree.cost if exact else trees.least(wiring.boxes, circuits.junctions)
+                    circuits.exact &= exact or len(circuits.junctions) <= MOST_OPTIONAL
+                    made = wiring.pair(trees.edges(tree.deal), self._named_first(halves), least)
+                    if isinstance(made, int):
+                        yield made
+                    elif made is not None:
+                        best = min(best or made, made, key=circuits.rank)
+                if best is not None:
+                    yield best
+
+    def _trees_of(self, wiring: PairWiring) -> PairTrees:
+        """Trees of alike wiring, kept with what they found."""
+        alike = wiring.panel, wiring.awg, wiring.ground["raceway"], wiring.allowed
+        if alike not in self._trees:
+            self._trees[alike] = PairTrees(wiring.panel, wiring.two_wire, wiring.priced)
+        return self._trees[alike]
+
+    def _as_dealt(self, pair: Halves, deal: Deal) -> Halves | None:
+        """A pair the way round in which tails carry the half that they are dealt to."""
+        for left, right in (pair, pair[::-1]):
+            if not (deal[1] & self._boxes_of(right) or deal[2] & self._boxes_of(left)):
+                return left, right
+        return None
+
+    def _boxes_of(self, items: Items) -> frozenset[str]:
+        return frozenset().union(*(self._boxes[item] for item in items))
+
+    def _load(self, items: Items) -> Load:
+        load = self.circuits.loaded(items)
+        assert not isinstance(load, Refusal), "halves were asked whether they fit"
+        return load
+
+    def _named_first(self, halves: Halves) -> tuple[tuple[Items, Load], tuple[Items, Load]]:
+        """Halves with their loads, the one whose outlet comes first by name on `hot`."""
+        one, other = sorted(
+            ((items, self._load(items)) for items in halves), key=lambda half: min(half[1].names)
+        )
+        return one, other
+
+
+class _Steps:
+    """How much of a search was done; `out` when it has to stop."""
+
+    def __init__(self) -> None:
+        self.taken = 0
+
+    @property
+    def out(self) -> bool:
+        """Whether so many steps were taken that the rest is left undone."""
+        return self.taken > MOST_STEPS
