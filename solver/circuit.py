@@ -39,7 +39,7 @@ class Circuits(Site):
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
-        self._pairs = Pairs(self) if shop.code.multiwire else None
+        self.pairs = Pairs(self) if shop.code.multiwire else None
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         """Every build worth keeping for a set of items, cheapest first, or why there is none."""
@@ -51,14 +51,14 @@ class Circuits(Site):
         self, items: frozenset[int], made: tuple[Candidate, ...] | Refusal
     ) -> tuple[Candidate, ...] | Refusal:
         """Circuits of a set with the multiwire pairs it can be; refused for good only as both."""
-        if self._pairs is None:
+        if self.pairs is None:
             return made
-        pairs = self._pairs.candidates(items)
+        pairs = self.pairs.candidates(items)
         if not isinstance(made, Refusal):
             return tuple(sorted((*made, *pairs), key=self.rank))
         if pairs:
             return pairs
-        return replace(made, final=made.final and self._pairs.hopeless(items))
+        return replace(made, final=made.final and self.pairs.hopeless(items))
 
     def pool(self) -> list[Candidate]:
         """Every candidate found so far, in a fixed order."""

@@ -63,6 +63,37 @@ class Pairs:
         found = sorted(best.values(), key=self.circuits.rank)
         return tuple(self._floored(made, least) for made in found)
 
+    def likely(self, items: Items) -> Candidate | None:
+        """A pair of these items with every box on its trunk: nearly the cheapest, soon made."""
+        if len(items) < 2 or not items <= self._suited or self._hopeless_load(items):
+            return None
+        for amps in reversed(PAIR_RATINGS):
+            dealt = next(self._halves(items, amps), None)
+            if dealt is None:
+                continue
+            halves = self._named_first(dealt)
+            found = (self._on_trunk(halves, amps, panel) for panel in self.circuits.panels)
+            made = [one for one in found if one is not None]
+            return min(made, key=self.circuits.rank, default=None)
+        return None
+
+    def _on_trunk(
+        self, halves: tuple[tuple[Items, Load], tuple[Items, Load]], amps: int, panel: str
+    ) -> Candidate | None:
+        """The first conductor that does, all boxes on three wires."""
+        union = both(halves[0][1], halves[1][1])
+        start = CABLE_AWGS.index(self.circuits.shop.code.smallest_receptacle_conductor)
+        everything = frozenset(self.circuits.ways.raceways)
+        for awg in CABLE_AWGS[start:]:
+            wiring = PairWiring(self.circuits, union, amps, awg, everything, panel)
+            if not wiring.carries_at_best:
+                continue
+            deal = frozenset(wiring.boxes), frozenset[str](), frozenset[str]()
+            made = wiring.pair(self._trees_of(wiring).edges(deal), halves, 0)
+            if isinstance(made, Candidate):
+                return made
+        return None
+
     def _floored(self, made: Candidate, least: list[int]) -> Candidate:
         """A candidate that says so where something cheaper may have been overlooked."""
         floor = min([self.circuits.rank(made)[0] if made.floor is None else made.floor, *least])

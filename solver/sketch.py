@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
+from solver.classes import first_alike
 from solver.load import Load
 from solver.points import Point
 from solver.refusal import Refusal
@@ -56,6 +57,7 @@ class Sketcher:
         self.items = circuits.points.items
         self._raceways = frozenset(circuits.ways.raceways)
         self._clash = self._clashes()
+        self._first_alike = first_alike(circuits)
         grounds = {"cable": USUAL_AWG, "raceway": USUAL_AWG}
         self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._raceways)
         self._made: dict[frozenset[int], Sketched] = {}
@@ -67,8 +69,21 @@ class Sketcher:
         """A set of items as one circuit; dear beyond measure when it can be none."""
         made = self._made.get(group)
         if made is None:
-            made = self._made[group] = self._sketch(group)
+            alike = self.alike(group)
+            made = self._made.get(alike)
+            if made is None:
+                made = self._made[alike] = self._sketch(alike)
+            self._made[group] = made
         return made
+
+    def alike(self, group: frozenset[int]) -> frozenset[int]:
+        """The same circuit of the first of items that are alike in everything."""
+        firsts = self._first_alike
+        if firsts.keys().isdisjoint(group):
+            return group
+        return frozenset(
+            first if (first := firsts.get(item, item)) not in group else item for item in group
+        )
 
     def possible(self) -> Iterable[tuple[frozenset[int], Sketched]]:
         """Every set sketched so far that may be a circuit."""
@@ -125,6 +140,14 @@ class Sketcher:
         return clash
 
     def _sketch(self, group: frozenset[int]) -> Sketched:
+        single = self._single(group)
+        if single.possible or self.circuits.pairs is None:
+            return single
+        pair = self.circuits.pairs.likely(group)
+        return single if pair is None else self._of((pair,), group)
+
+    def _single(self, group: frozenset[int]) -> Sketched:
+        """A set as one circuit that is no multiwire pair."""
         bits = 0
         for item in group:
             if self._clash[item] & bits:

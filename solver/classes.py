@@ -1,0 +1,40 @@
+"""Classes of items that are alike in everything: the two yokes of a box that nothing tells apart.
+
+Alike: one point each, the same box, kind and receptacle, the same wishes (apart, together, pins),
+no machine of its own, and every machine that may plug in at one may at the other. A circuit of one
+costs and takes what the same circuit of the other does.
+"""
+
+from solver.points import Item
+from solver.site import Site
+
+
+def first_alike(site: Site) -> dict[int, int]:
+    """For items that another before them is like, that other; the first two of a kind only."""
+    first: dict[tuple[object, ...], int] = {}
+    found: dict[int, int] = {}
+    for number, item in enumerate(site.points.items):
+        kind = _kind(site, item)
+        if kind is not None:
+            before = first.setdefault(kind, number)
+            if before != number and before not in found.values():
+                found[number] = before
+    return found
+
+
+def _kind(site: Site, item: Item) -> tuple[object, ...] | None:
+    """What tells an item from others; None when it is like no other."""
+    if len(item.points) > 1 or item.points[0].kind != "receptacle":
+        return None
+    (point,) = item.points
+    if point.switch or point.luminaires or site.points.fixed.get(point.id):
+        return None
+    wishes = [frozenset(group - {point.id}) for group in site.apart if point.id in group]
+    points = [other for one in site.points.items for other in one.points]
+    beside = {other.id for other in points if other.box == point.box}
+    machines = frozenset(other.machine for other in points if point.id in other.options)
+    told_apart = frozenset(wish for wish in wishes if not wish <= beside)
+    within = sum(wish <= beside for wish in wishes)
+    if any(point.id in circuit.yokes for circuit in site.shop.pins.circuits):
+        return None
+    return point.box, point.configuration, point.receptacles, machines, told_apart, within
