@@ -17,7 +17,13 @@ MONEY: Final = 10_000  # per USD
 COPPER: Final = 100_000_000  # per lb
 VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
 AREA: Final = 10_000  # per in²
+GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
+
+
+def raceway_name(raceway: str) -> str:
+    """A raceway among boxes: its name may be that of one of them."""
+    return f"raceway {raceway}"
 
 
 @dataclass(frozen=True)
@@ -53,6 +59,11 @@ class BoxShare:
     grounds: int
     ground_volume: int  # one allowance of its largest ground
     least_side_in: float = 0.0  # 314.28(A), for conductors of 4 AWG and larger
+
+    @property
+    def in_volume(self) -> int:
+        """All of it, where four grounds or more are in the box: each is a quarter allowance."""
+        return self.volume + self.grounds * self.ground_volume // GROUNDS_AS_ONE
 
 
 @dataclass(frozen=True)

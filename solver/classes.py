@@ -5,7 +5,12 @@ no machine of its own, and every machine that may plug in at one may at the othe
 costs and takes what the same circuit of the other does.
 """
 
+from collections.abc import Mapping, Sequence
+
+from solver.candidate import Candidate
+from solver.circuit import Circuits
 from solver.points import Item
+from solver.refusal import Refusal
 from solver.site import Site
 
 
@@ -38,3 +43,34 @@ def _kind(site: Site, item: Item) -> tuple[object, ...] | None:
     if any(point.id in circuit.yokes for circuit in site.shop.pins.circuits):
         return None
     return point.box, point.configuration, point.receptacles, machines, told_apart, within
+
+
+def named(
+    circuits: Circuits, alike: Mapping[int, int], chosen: Sequence[Candidate]
+) -> list[Candidate]:
+    """Chosen circuits with every item on one of them, where items alike were only counted."""
+    left: dict[int, list[int]] = {}
+    for item, first in sorted(alike.items()):
+        left.setdefault(first, [first]).append(item)
+    found = []
+    for candidate in chosen:
+        items = frozenset(
+            left[first].pop(0) if (first := alike.get(item, item)) in left else item
+            for item in candidate.items
+        )
+        found.append(
+            candidate if items == frozenset(candidate.items) else _same(circuits, candidate, items)
+        )
+    return found
+
+
+def _same(circuits: Circuits, candidate: Candidate, items: frozenset[int]) -> Candidate:
+    """The circuit of other items that is like a candidate."""
+    made = circuits.candidates(items)
+    assert not isinstance(made, Refusal), "items are alike"
+    return next(
+        one
+        for one in made
+        if (one.panel, one.raceways, one.cost, one.copper)
+        == (candidate.panel, candidate.raceways, candidate.cost, candidate.copper)
+    )

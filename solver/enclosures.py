@@ -7,6 +7,7 @@ from models.part_keys import box_key
 from models.shop import Box, Shop
 from solver.candidate import VOLUME
 from solver.catalogue import Catalogue
+from solver.routes import RacewayRoute
 
 UNUSED = ""
 
@@ -45,6 +46,15 @@ def box_choices(shop: Shop, catalogue: Catalogue) -> list[BoxChoice]:
         sizes = ((UNUSED, 0, 0), (junction.box, volume, 100 * cents))
         choices.append(BoxChoice(junction.id, sizes))
     return choices
+
+
+def raceway_cost(catalogue: Catalogue, route: RacewayRoute) -> int:
+    """What a raceway costs once something goes through it [0.0001 USD]."""
+    raceway = route.raceway
+    if raceway.existing:
+        return 0
+    per_ft = catalogue.raceway(raceway.kind, raceway.trade_size) or 0
+    return per_ft * route.length_cft + 2 * 100 * catalogue.raceway_connector
 
 
 def existing_boxes(shop: Shop) -> frozenset[str]:

@@ -16,6 +16,7 @@ from solver.assemble import Assembly, number, objective_of
 from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy, try_remedies
 from solver.circuit import Circuits
+from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
 from solver.load_calculation import feeder_remedies
 from solver.placing import place_all
@@ -64,7 +65,7 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
     Second: whether there is proved to be no choice at all.
     """
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    selection = Selection(shop, ways, catalogue, pool.candidates)
+    selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike)
     start = Selection(shop, ways, catalogue, pool.first).solve(control) if pool.first else None
     if start is not None:
         selection.hint(start)
@@ -76,7 +77,7 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
         selected = selected or (start if best is None else None)
         if selected is None:
             break
-        made = _assemble(circuits, selected, bound, control)
+        made = _assemble(circuits, pool, selected, bound, control)
         if best is None or _violations(made) < _violations(best):
             best = made
         if control.cut_short or not _cut(made.findings):
@@ -118,11 +119,13 @@ def _feeder_too_small(circuits: Circuits) -> bool:
     return circuits.loads.worst(halves)[1].load + lights > limit_amps(panel)
 
 
-def _assemble(circuits: Circuits, selected: Selected, bound: int | None, control: Control) -> Plan:
+def _assemble(
+    circuits: Circuits, pool: Pool, selected: Selected, bound: int | None, control: Control
+) -> Plan:
     """Place the breakers, write the plan, check it."""
     shop = circuits.shop
     control.tell(f"placing {len(selected.candidates)} breakers")
-    numbered = number(shop, selected.candidates)
+    numbered = number(shop, named(circuits, pool.alike, selected.candidates))
     placed = place_all(shop, circuits.points, circuits.loads, numbered, control)
     if placed is None:
         raise AssertionError("selection kept the spaces, so the breakers must go in")

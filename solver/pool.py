@@ -6,20 +6,22 @@ that no growth can mend; the pool is then complete. Larger shops: a search over 
 which sets are worth making exactly.
 """
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Final
 
-from solver.candidate import Candidate
+from models.formulas.raceway_fill import fill_limit, raceway_area_in2
+from solver.candidate import AREA, Candidate, raceway_name
 from solver.circuit import Circuits
+from solver.enclosures import box_choices, raceway_cost
+from solver.growth import Growth
 from solver.lighting import new_light_circuits
 from solver.panel import free_spaces
 from solver.points import Item
 from solver.refusal import Refusal
-from solver.search import NONE, Annealer, Group, Limits, Scarce
-from solver.selection import Selection
-from solver.shortlist import Column, Rows, shortlist
+from solver.search import NONE, Annealer, Group, Limits
+from solver.shortlist import Column, Relaxation, Rows
 from solver.sketch import Sketcher
 from solver.solve import Control
 
@@ -31,20 +33,21 @@ NEAREST: Final = 24
 HOT: Final = 0.05
 COLD: Final = 0.001  # of what a circuit costs on average
 MOST_MENDED: Final = 8
-MENDING: Final = 0.25  # of the moves
 MOST_EXACT: Final = 1_500
-MOST_SELECTED: Final = 2_000
-SCARCE_PRICE: Final = {"box volume": 1_000, "raceway area": 20_000, "raceway heat": 300_000}
-DEARER: Final = 4
+ROUNDS_PER_EFFORT: Final = 0.6
 
 
 @dataclass(frozen=True)
 class Pool:
-    """Candidates, whether no circuit there could be is cheaper, and a first choice."""
+    """Candidates, whether no circuit there could be is cheaper, and which items are alike.
+
+    `first`: what a good grouping could be built of.
+    """
 
     candidates: Sequence[Candidate]
     complete: bool
-    first: tuple[Candidate, ...]
+    alike: Mapping[int, int] = field(default_factory=dict)
+    first: tuple[Candidate, ...] = ()
 
 
 def make_pool(circuits: Circuits, control: Control) -> Pool:
@@ -53,15 +56,16 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     When time is up the best choice found is all there is left to select from.
     """
     effort = MOVES_PER_EFFORT * control.effort
-    if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS:
-        first = Search(circuits, control).run(min(QUICK_MOVES, effort))
-        if enumerate_all(circuits, control):
-            return Pool(circuits.pool(), circuits.exact, first)
+    if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(circuits, control):
+        return Pool(circuits.pool(), circuits.exact)
     search = Search(circuits, control)
-    first = search.run(effort)
-    if control.cut_short and first:
-        return Pool(first, False, first)
-    return Pool(search.worth_selecting(first), False, first)
+    groups = search.run(effort)
+    if not groups:
+        return Pool(circuits.pool(), False)
+    first = tuple(made for group in groups for made in search.sketch.exactly(group))
+    if control.cut_short:
+        return Pool(first, False)
+    return Pool(search.grow(groups, control.effort), False, search.sketch.first_alike, first)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:
@@ -107,8 +111,8 @@ class Search:
         self.items = circuits.points.items
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
-        self.limits = Limits(free - shop.later.spare_spaces, new_light_circuits(shop))
-        self.scarce: dict[tuple[str, str], Scarce] = {}
+        poles = free - shop.later.spare_spaces
+        self.limits = Limits(poles, new_light_circuits(shop), thing_costs(circuits))
         self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
@@ -141,49 +145,53 @@ class Search:
 
     # -- groups
 
-    def run(self, moves: int) -> tuple[Candidate, ...]:
-        """Insert greedily, anneal, and mend what the panel, boxes and raceways do not hold.
-
-        The best choice found, all rules checked; empty when there is none.
-        """
-        groups, heat, limits = self._insert(), HOT, self.limits
+    def run(self, moves: int) -> list[Group]:
+        """Insert greedily and anneal, until every circuit keeps all rules; empty without a way."""
+        groups, heat = self._insert(), HOT
         if not groups or not all(self.sketch(group).possible for group in groups):
-            return ()
+            return []
         for _ in range(MOST_MENDED):
-            groups = self._anneal(groups, moves, limits, heat)
-            moves, heat = max(QUICK_MOVES, round(MENDING * moves)), HOT * MENDING
-            made = [found for group in groups for found in self.sketch.exactly(group)]
-            if all(self.sketch(group).possible for group in groups):
-                short = self._selection(made, elastic=True).shortages(self.control)
-                if not short:
-                    selected = self._selection(made).solve(self.control)
-                    return selected.candidates if selected else ()
-                limits = self._limited(limits, groups, short)
-            if self.control.cut_short:
+            groups = self._anneal(groups, moves, self.limits, heat)
+            made = [self.sketch.exactly(group) for group in groups]
+            if all(made) or self.control.cut_short:
                 break
-        return ()
+            moves = max(QUICK_MOVES, moves // MOST_MENDED)
+        return groups if all(map(self.sketch.exactly, groups)) else []
 
-    def worth_selecting(self, first: Sequence[Candidate]) -> list[Candidate]:
-        """Of everything sketched the sets that the relaxation finds cheap, made exactly."""
-        circuits, rows = self.circuits, Rows.of(self.circuits.shop)
-        seen = [
-            Column(tuple(sorted(group)), made.cost, made.poles, made.lights)
-            for group, made in self.sketch.possible()
-        ]
-        at = {column.items: number for number, column in enumerate(seen)}
-        kept = [at[candidate.items] for candidate in first if candidate.items in at]
-        sets = [seen[number].items for number in shortlist(rows, seen, kept, MOST_EXACT)]
-        made = [found for items in sets for found in self.sketch.exactly(frozenset(items))]
-        made += [candidate for candidate in first if candidate not in made]
-        columns = [
-            Column(one.items, circuits.rank(one)[0], one.poles, int(one.lights)) for one in made
-        ]
-        kept = [number for number, one in enumerate(made) if one in first]
-        return [made[number] for number in shortlist(rows, columns, kept, MOST_SELECTED)]
+    def grow(self, groups: Sequence[Group], effort: int) -> list[Candidate]:
+        """Circuits worth selecting from: seen, and better ones grown from them; made exactly."""
+        kept = [self.sketch.alike(group) for group in groups]
+        rows = Rows.of(self.circuits.shop)._replace(wanted=self._wanted())
+        seen = {self.sketch.alike(group) for group, _ in self.sketch.possible()}
+        columns = {group: self._column(group) for group in sorted(seen, key=sorted)}
+        known = {group: column for group, column in columns.items() if column is not None}
+        growth = Growth(self._column, self.sketch.alike, self.near, self.steps, self.control.over)
+        worth = growth.run(rows, known, kept, round(ROUNDS_PER_EFFORT * effort))
+        names = list(known)
+        relaxation = Relaxation(rows, list(known.values()))
+        at = {group: number for number, group in enumerate(names)}
+        short = relaxation.shortest(worth, [at[group] for group in kept], MOST_EXACT)
+        return [one for number in short for one in self._exactly(names[number])]
 
-    def _selection(self, made: Sequence[Candidate], *, elastic: bool = False) -> Selection:
-        shop, circuits = self.circuits.shop, self.circuits
-        return Selection(shop, circuits.ways, circuits.catalogue, made, elastic=elastic)
+    def _exactly(self, group: Group) -> Iterator[Candidate]:
+        """The circuits of a set, and those of the other items alike where both may be built."""
+        yield from self.sketch.exactly(group)
+        other = self.sketch.mirrored(group)
+        if other is not None:
+            yield from self.sketch.exactly(other)
+
+    def _column(self, group: Group) -> Column | None:
+        """A set as the relaxation sees it; None when it can be no circuit."""
+        made = self.sketch(group)
+        if not made.possible:
+            return None
+        items = tuple(sorted(self.sketch.first(item) for item in group))
+        return Column(items, made.cost, made.poles, made.lights)
+
+    def _wanted(self) -> dict[int, int]:
+        """Items that stand for more than one."""
+        count = Counter(self.sketch.first(item) for item in range(len(self.items)))
+        return {item: number for item, number in count.items() if number > 1}
 
     def _anneal(
         self, groups: Sequence[Group], moves: int, limits: Limits, heat: float
@@ -194,25 +202,6 @@ class Search:
             self.sketch, self.near, self.steps, limits, self.control.seed, self.control.over
         )
         return annealer.run(groups, moves, heat * usual, COLD * usual)
-
-    def _limited(
-        self, limits: Limits, groups: Sequence[Group], short: Mapping[tuple[str, str], int]
-    ) -> Limits:
-        """Limits that also keep to what was short: so much less than these groups take of it."""
-        scarce = dict(self.scarce)
-        for (row, thing), missing in sorted(short.items()):
-            if row in SCARCE_PRICE:
-                old = scarce.get((row, thing))
-                taken = old.taken if old else self._takes(row, thing)
-                most = sum(map(taken, groups)) - missing
-                price = DEARER * old.price if old else SCARCE_PRICE[row]
-                scarce[row, thing] = Scarce(taken, min(most, old.most) if old else most, price)
-        self.scarce = scarce
-        return limits._replace(scarce=tuple(scarce.values()))
-
-    def _takes(self, row: str, thing: str) -> Callable[[Group], int]:
-        """What a group takes of a box or raceway, remembered."""
-        return cache(lambda group: self.sketch.takes(group, row, thing))
 
     def _insert(self) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""
@@ -251,6 +240,25 @@ class Search:
 
     def _cost(self, group: Group) -> int:
         return self.sketch(group).cost if group else 0
+
+
+def thing_costs(circuits: Circuits) -> dict[str, list[tuple[int, int]]]:
+    """What an amount of each box and raceway costs: the cheapest size that holds it."""
+    shop, catalogue = circuits.shop, circuits.catalogue
+    money = 0 if circuits.copper_first else 1
+    costs: dict[str, list[tuple[int, int]]] = {}
+    for choice in box_choices(shop, catalogue):
+        sizes = [(volume, cost) for _, volume, cost in choice.sizes if volume]
+        if sizes:
+            costs[choice.box] = [
+                (volume, money * min(cost for larger, cost in sizes if larger >= volume))
+                for volume in sorted({volume for volume, _ in sizes})
+            ]
+    for name, route in circuits.ways.raceways.items():
+        raceway = route.raceway
+        most = round(AREA * fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size))
+        costs[raceway_name(name)] = [(most, money * raceway_cost(catalogue, route))]
+    return costs
 
 
 def _options(item: Item) -> set[str]:

@@ -18,6 +18,7 @@ NONE: Final = frozenset[int]()
 COMPANIONS: Final = 4
 LOOK: Final = 256  # moves between two looks at the clock
 LIMIT_PRICE: Final = 10**9  # on every unit over a limit
+OVER_PRICE: Final = 2_000  # on every unit of a thing over the most there can be
 HOPELESS: Final = 8  # times the heat: a step guessed so much worse is not looked at
 PAIR: Final = 2
 NEVER: Final = 30  # times the heat: a step so much worse is not taken
@@ -38,40 +39,48 @@ class Taken(Protocol):
     def lights(self) -> int:
         """1 for a circuit with lights."""
 
+    @property
+    def takes(self) -> Mapping[str, int]:
+        """Amounts of things that all groups share."""
 
-class Scarce(NamedTuple):
-    """Something of which all groups together may take so much; each unit more has a price."""
 
-    taken: Callable[[Group], int]
-    most: int
-    price: int
+Steps = Sequence[tuple[int, int]]  # (up to this amount, this cost), from the least amount up
 
 
 class Limits(NamedTuple):
-    """At most so many poles, at least so many lighting circuits, and what is scarce."""
+    """At most so many poles, at least so many lighting circuits; what amounts of things cost."""
 
     poles: int
     lights: int
-    scarce: tuple[Scarce, ...] = ()
+    costs: Mapping[str, Steps] = {}
 
-    def sums(self, taken: Callable[[Group], Taken], group: Group) -> tuple[int, ...]:
-        """Cost, poles, lights of a group, and what it takes of everything scarce."""
-        made = taken(group)
-        return made.cost, made.poles, made.lights, *(one.taken(group) for one in self.scarce)
+    def beyond(self, poles: int, lights: int) -> int:
+        """The price of being beyond the limits."""
+        return LIMIT_PRICE * (max(0, poles - self.poles) + max(0, self.lights - lights))
 
-    def total(self, sums: Sequence[int]) -> int:
-        """Cost, and the price of being beyond the limits."""
-        cost, poles, lights, *taken = sums
-        beyond = max(0, poles - self.poles) + max(0, self.lights - lights)
-        over = sum(
-            one.price * max(0, amount - one.most)
-            for one, amount in zip(self.scarce, taken, strict=True)
-        )
-        return cost + LIMIT_PRICE * beyond + over
+    def of(self, thing: str, amount: int) -> int:
+        """What an amount of a thing costs, with the price of being over the most there can be."""
+        steps = self.costs.get(thing)
+        if steps is None or amount <= 0:
+            return 0
+        for most, cost in steps:
+            if amount <= most:
+                return cost
+        most, cost = steps[-1]
+        return cost + OVER_PRICE * (amount - most)
+
+
+class Sums(NamedTuple):
+    """What all groups cost and take."""
+
+    cost: int
+    poles: int
+    lights: int
+    things: Mapping[str, int]
 
 
 class Grouping:
-    """Items in groups, changed move by move; the total is kept up to date."""
+    """Items in groups, changed move by move; the sums are kept up to date."""
 
     def __init__(
         self, groups: Sequence[Group], taken: Callable[[Group], Taken], limits: Limits
@@ -79,27 +88,44 @@ class Grouping:
         self.taken, self.limits = taken, limits
         self.groups = list(groups)
         self.place = {item: n for n, group in enumerate(self.groups) for item in group}
-        self.sums = [
-            sum(amounts)
-            for amounts in zip(*(limits.sums(taken, group) for group in groups), strict=True)
-        ]
-        self.total = limits.total(self.sums)
+        self.things: dict[str, int] = {}
+        self.cost = self.poles = self.lights = 0
+        for group in groups:
+            made = taken(group)
+            self.cost += made.cost
+            self.poles += made.poles
+            self.lights += made.lights
+            for thing, amount in made.takes.items():
+                self.things[thing] = self.things.get(thing, 0) + amount
+        self.cost += sum(limits.of(*pair) for pair in self.things.items())
+        self.total = self.cost + limits.beyond(self.poles, self.lights)
 
-    def after(self, changes: dict[int, Group]) -> list[int]:
-        """What all groups take with other groups in some places."""
-        sums = list(self.sums)
+    def after(self, changes: dict[int, Group]) -> Sums:
+        """What changes with other groups in some places; of things only those that do."""
+        cost, poles, lights = self.cost, self.poles, self.lights
+        more: dict[str, int] = {}
         for place, group in changes.items():
-            if place < len(self.groups):
-                for n, amount in enumerate(self.limits.sums(self.taken, self.groups[place])):
-                    sums[n] -= amount
-            if group:
-                for n, amount in enumerate(self.limits.sums(self.taken, group)):
-                    sums[n] += amount
-        return sums
+            old = self.groups[place] if place < len(self.groups) else NONE
+            for sign, one in ((-1, old), (1, group)):
+                if one:
+                    made = self.taken(one)
+                    cost += sign * made.cost
+                    poles += sign * made.poles
+                    lights += sign * made.lights
+                    for thing, amount in made.takes.items():
+                        more[thing] = more.get(thing, 0) + sign * amount
+        things = {}
+        for thing, amount in more.items():
+            if amount:
+                had = self.things.get(thing, 0)
+                things[thing] = had + amount
+                cost += self.limits.of(thing, had + amount) - self.limits.of(thing, had)
+        return Sums(cost, poles, lights, things)
 
-    def change(self, changes: dict[int, Group], sums: list[int], total: int) -> None:
+    def change(self, changes: dict[int, Group], sums: Sums, total: int) -> None:
         """Put other groups in some places; an empty place is filled with the last group."""
-        self.sums, self.total = sums, total
+        self.cost, self.poles, self.lights, self.total = sums.cost, sums.poles, sums.lights, total
+        self.things.update(sums.things)
         for place, group in changes.items():
             if place == len(self.groups):
                 self.groups.append(group)
@@ -150,7 +176,7 @@ class Annealer:
             if changes is None or self._guess(at, changes) > HOPELESS * heat:
                 continue
             sums = at.after(changes)
-            total = self.limits.total(sums)
+            total = sums.cost + self.limits.beyond(sums.poles, sums.lights)
             worse = total - at.total
             if worse <= 0 or (worse < NEVER * heat and chance() < math.exp(-worse / heat)):
                 at.change(changes, sums, total)

@@ -15,7 +15,7 @@ from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Shop
 from solver.candidate import AREA, Candidate, RacewayShare
 from solver.catalogue import Catalogue
-from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost
+from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
@@ -52,9 +52,11 @@ class Selection:
         *,
         elastic: bool = False,
         contents: bool = True,
+        alike: Mapping[int, int] | None = None,
     ) -> None:
         self.shop, self.ways, self.catalogue, self.pool = shop, ways, catalogue, pool
         self.contents = contents
+        self.alike = alike or {}
         self.model = cp_model.CpModel()
         self.elastic: dict[tuple[str, str], cp_model.IntVar] | None = {} if elastic else None
         self.built = [self.model.new_bool_var(f"x[{n}]") for n in range(len(pool))]
@@ -83,13 +85,21 @@ class Selection:
         return slack
 
     def _define_every_item_once(self) -> None:
-        """Σ x over the candidates with item i = 1, for every item."""
+        """Σ x over the candidates with item i = 1, for every item; items alike are counted."""
         holding: dict[int, list[cp_model.IntVar]] = {}
+        wanted: dict[int, set[int]] = {}
         for candidate, built in zip(self.pool, self.built, strict=True):
             for item in candidate.items:
-                holding.setdefault(item, []).append(built)
+                first = self.alike.get(item, item)
+                holding.setdefault(first, []).append(built)
+                wanted.setdefault(first, {first}).add(item)
+        for first, second in ((first, item) for item, first in self.alike.items()):
+            wanted.setdefault(first, set()).add(second)
         for item in sorted(holding):
-            self.model.add_exactly_one(holding[item])
+            if len(wanted[item]) == 1:
+                self.model.add_exactly_one(holding[item])
+            else:
+                self.model.add(sum(holding[item]) == len(wanted[item]))
 
     def _define_spaces(self) -> None:
         """Poles and spare spaces fit into each panel; two poles need neighbours."""
@@ -207,11 +217,7 @@ class Selection:
         for choice in self.choices:
             total += sum(cents * self.size[choice.box, name] for name, _, cents in choice.sizes)
         for name, route in sorted(self.ways.raceways.items()):
-            if route.raceway.existing:
-                continue
-            per_ft = self.catalogue.raceway(route.raceway.kind, route.raceway.trade_size) or 0
-            ends = 2 * 100 * self.catalogue.raceway_connector
-            total += (per_ft * route.length_cft + ends) * self.used[name]
+            total += raceway_cost(self.catalogue, route) * self.used[name]
         return total + fixed_cost(self.shop, self.catalogue)
 
     def copper(self) -> Linear:

@@ -9,7 +9,7 @@ taken. Whole numbers of the first objective.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from solver.candidate import Candidate
+from solver.candidate import Candidate, raceway_name
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.classes import first_alike
@@ -22,7 +22,6 @@ from solver.wiring import Wiring
 IMPOSSIBLE: Final = 10**11  # for each item of a set that can be no circuit
 USUAL_AWG: Final = "12"
 USUAL_WIRES: Final = 2
-GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5): so many count one allowance together
 
 
 class Sketched(NamedTuple):
@@ -31,9 +30,7 @@ class Sketched(NamedTuple):
     cost: int
     poles: int = 0
     lights: int = 0
-    wiring: Wiring | None = None
-    runs: tuple[tuple[str, str], ...] = ()
-    made: Candidate | None = None
+    takes: Mapping[str, int] = {}
 
     @property
     def possible(self) -> bool:
@@ -57,7 +54,7 @@ class Sketcher:
         self.items = circuits.points.items
         self._raceways = frozenset(circuits.ways.raceways)
         self._clash = self._clashes()
-        self._first_alike = first_alike(circuits)
+        self.first_alike = first_alike(circuits)
         grounds = {"cable": USUAL_AWG, "raceway": USUAL_AWG}
         self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._raceways)
         self._made: dict[frozenset[int], Sketched] = {}
@@ -76,13 +73,22 @@ class Sketcher:
             self._made[group] = made
         return made
 
+    def first(self, item: int) -> int:
+        """The first item that an item is like, itself if it is like none before it."""
+        return self.first_alike.get(item, item)
+
+    def mirrored(self, group: frozenset[int]) -> frozenset[int] | None:
+        """The same circuit of the other items alike; None when it shares an item with this one."""
+        others = {first: item for item, first in self.first_alike.items()}
+        other = frozenset(others.get(item, item) for item in group)
+        return None if other & group else other
+
     def alike(self, group: frozenset[int]) -> frozenset[int]:
         """The same circuit of the first of items that are alike in everything."""
-        firsts = self._first_alike
-        if firsts.keys().isdisjoint(group):
+        if self.first_alike.keys().isdisjoint(group):
             return group
         return frozenset(
-            first if (first := firsts.get(item, item)) not in group else item for item in group
+            first if (first := self.first(item)) not in group else item for item in group
         )
 
     def possible(self) -> Iterable[tuple[frozenset[int], Sketched]]:
@@ -106,27 +112,14 @@ class Sketcher:
         costs = self._usual.costs
         return min((costs[a][b] if a != b else 0 for a in boxes[0] for b in boxes[1]), default=0)
 
-    def takes(self, group: frozenset[int], row: str, thing: str) -> int:
-        """What a set's circuit takes of a box or raceway, in the unit of that row of selection."""
-        made = self(group)
-        if made.made is not None:
-            box, raceway = made.made.boxes.get(thing), made.made.raceways.get(thing)
-        elif made.wiring is not None:
-            box, raceway = made.wiring.shares_of(made.runs, thing)
-        else:
-            return 0
-        if row == "box volume" and box is not None:
-            return box.volume + box.grounds * box.ground_volume // GROUNDS_AS_ONE
-        if raceway is None:
-            return 0
-        return raceway.area if row == "raceway area" else raceway.current_carrying
-
     def _of(self, made: Sequence[Candidate], group: frozenset[int]) -> Sketched:
         if not made:
             return Sketched(IMPOSSIBLE * len(group))
         best = made[0]
         cost = self.circuits.rank(best)[0]
-        return Sketched(cost, best.poles, int(best.lights), made=best)
+        takes = {name: share.in_volume for name, share in best.boxes.items()}
+        takes |= {raceway_name(name): share.area for name, share in best.raceways.items()}
+        return Sketched(cost, best.poles, int(best.lights), takes)
 
     def _clashes(self) -> list[int]:
         """For each item the items, as bits, that it can share no circuit with."""
@@ -177,7 +170,7 @@ class Sketcher:
             cost, runs = tree
             wired = wiring.beside(load)
             if wired.drop_in_tree(runs) <= self.circuits.shop.code.voltage_drop_percent:
-                return Sketched(cost + parts, wiring.poles, 0, wired, runs)
+                return Sketched(cost + parts, wiring.poles, 0, wired.takes(runs))
         return None
 
     def _tree(

@@ -18,7 +18,7 @@ from models.gfci import (
     vehicle_receptacle_needs_gfci,
 )
 from models.plan import Role
-from solver.candidate import BoxShare, Candidate, Edge, RacewayShare
+from solver.candidate import BoxShare, Candidate, Edge, RacewayShare, raceway_name
 from solver.catalogue import (
     CABLE_AWGS,
     LARGE_AWGS,
@@ -174,17 +174,14 @@ class Wiring:
         """Largest voltage drop along runs given from the panel outwards. [%]"""
         return self._drop_percent(self._along(runs))
 
-    def shares_of(
-        self, runs: Sequence[tuple[str, str]], thing: str
-    ) -> tuple[BoxShare | None, RacewayShare | None]:
-        """What runs put into a box or raceway; the count they survive there is not looked at."""
+    def takes(self, runs: Sequence[tuple[str, str]]) -> dict[str, int]:
+        """Volume that runs take of boxes, area of raceways; four grounds count as one."""
         edges = self._along(runs)
-        if not any(thing in (e.start, e.end, *e.way.via, *e.way.raceways) for e in edges):
-            return None, None
+        boxes = self._box_shares(edges, {})
         survives = {name: 0 for edge in edges for name in edge.way.raceways}
-        return self._box_shares(edges, {}).get(thing), self._raceway_shares(edges, survives).get(
-            thing
-        )
+        raceways = self._raceway_shares(edges, survives)
+        taken = {name: share.in_volume for name, share in boxes.items()}
+        return taken | {raceway_name(name): share.area for name, share in raceways.items()}
 
     def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
         """Runs of the usual make along the cheapest ways."""
