@@ -15,12 +15,13 @@ from solver.load import CONTINUOUS_SHARE, Load
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
 from solver.refusal import Refusal
-from solver.tree import MOST_OPTIONAL
+from solver.tree import MOST_OPTIONAL, NO_WAY
 
 if TYPE_CHECKING:
     from solver.circuit import Circuits
 
-PAIR_RATINGS: Final = (15, 20)
+PAIR_RATINGS: Final = (20, 15)
+LARGEST_AMPS: Final = max(PAIR_RATINGS)
 MOST_STEPS: Final = 2_000
 MOST_LISTED: Final = 8  # items; of more, halves are looked for as they are needed
 Items = frozenset[int]
@@ -49,14 +50,15 @@ class Pairs:
             return ()
         best: dict[tuple[str, ...], Candidate] = {}
         least: list[int] = []  # what refused builds could have cost
+        built: list[Candidate] = []
         for amps in PAIR_RATINGS:
-            for made in self._builds(items, amps):
-                if isinstance(made, int):
-                    least.append(made)
-                    continue
-                used = (made.panel, *sorted(made.raceways))
-                if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
-                    best[used] = made
+            if not (built and self._gains_nothing(items, amps, built)):
+                for made in self._builds(items, amps):
+                    (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
+        for made in built:
+            used = (made.panel, *sorted(made.raceways))
+            if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
+                best[used] = made
         least = [cost for cost in least if not self._beaten(items, cost)]
         if least and not best:
             self.circuits.exact = False
@@ -67,7 +69,7 @@ class Pairs:
         """A pair of these items with every box on its trunk: nearly the cheapest, soon made."""
         if len(items) < 2 or not items <= self._suited or self._hopeless_load(items):
             return None
-        for amps in reversed(PAIR_RATINGS):
+        for amps in PAIR_RATINGS:
             dealt = next(self._halves(items, amps), None)
             if dealt is None:
                 continue
@@ -94,6 +96,24 @@ class Pairs:
                 return made
         return None
 
+    def _gains_nothing(self, items: Items, amps: int, built: list[Candidate]) -> bool:
+        """Whether a smaller rating has the same trees at no lower price: the larger one was built
+        of the smallest conductors, and every half that fits the smaller one fits it too.
+        """
+        circuits = self.circuits
+        prices = circuits.catalogue.breaker
+        dearer = all(
+            (prices(amps, poles, gfci) or NO_WAY) >= (prices(LARGEST_AMPS, poles, gfci) or NO_WAY)
+            for poles, gfci in ((1, False), (2, False), (2, True))
+        )
+        smallest = circuits.shop.code.smallest_receptacle_conductor
+        return (
+            dearer
+            and smallest not in ("14",)
+            and all(made.awg == smallest for made in built)
+            and all(p.receptacles == 2 for p in circuits.points_of(items) if p.box)
+        )
+
     def _floored(self, made: Candidate, least: list[int]) -> Candidate:
         """A candidate that says so where something cheaper may have been overlooked."""
         floor = min([self.circuits.rank(made)[0] if made.floor is None else made.floor, *least])
@@ -105,7 +125,7 @@ class Pairs:
         """
         if len(self.circuits.panels) > 1 or len(items) > MOST_LISTED:
             return False
-        for left, right in self._halves(items, PAIR_RATINGS[-1]):
+        for left, right in self._halves(items, LARGEST_AMPS):
             found = [self.circuits.candidates(half) for half in (left, right)]
             made = [one[0] for one in found if not isinstance(one, Refusal)]
             plain = [one for one in made if one.poles == 1 and not one.raceways]
@@ -126,7 +146,7 @@ class Pairs:
 
     def _hopeless_load(self, items: Items) -> bool:
         """Whether the worst state of all is more than two of the largest breakers hold."""
-        return self._worst(items) > 2 * PAIR_RATINGS[-1] + 1e-9
+        return self._draws_more(items, 2 * LARGEST_AMPS)
 
     def _item_amps(self, item: int) -> float:
         """Current of the machines of an item, continuous ones at 125 %. [A]"""
@@ -144,16 +164,18 @@ class Pairs:
             for name in sorted(names)
         }
 
-    def _worst(self, items: Items) -> float:
-        weights = self._weights(items)
-        return self.circuits.loads.worst(weights)[1].load if weights else 0.0
+    def _draws_more(self, items: Items, amps: float) -> bool:
+        """Whether the worst state of some items is above a limit."""
+        if sum(self._amps[n] for n in items) <= amps + 1e-9:
+            return False
+        return self.circuits.loads.worst(self._weights(items))[1].load > amps + 1e-9
 
     def _crowds(self, items: Items) -> bool:
         """Whether no half may have these items in it, whatever else it has."""
         if items not in self._crowded:
             load = self.circuits.loaded(items)
             refused = isinstance(load, Refusal) and load.final
-            self._crowded[items] = refused or self._worst(items) > PAIR_RATINGS[-1] + 1e-9
+            self._crowded[items] = refused or self._draws_more(items, LARGEST_AMPS)
         return self._crowded[items]
 
     def _deal(
