@@ -2,7 +2,7 @@
 
 Each half is what a single circuit must be: load, counts, wishes. Only 120 V receptacles and
 hard-wired machines on 15 or 20 A are paired; lights are not, since the tied breakers would turn
-off, and the neutral take along, both lighting circuits at once.
+off both lighting circuits at once.
 """
 
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS
-from solver.load import CONTINUOUS_SHARE, Load
+from solver.load import CONTINUOUS_SHARE, Load, is_bare_compressor
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
 from solver.refusal import Refusal
@@ -38,6 +38,7 @@ class Pairs:
             n
             for n, item in enumerate(items)
             if all(point.volts == 120 and point.kind != "lights" for point in item.points)
+            and not any(map(self._has_own_article, self._machines(frozenset({n}))))
         )
         self._crowded: dict[Items, bool] = {}
         self._trees: dict[tuple[object, ...], PairTrees] = {}
@@ -152,16 +153,26 @@ class Pairs:
         """Current of the machines of an item, continuous ones at 125 %. [A]"""
         return sum(self._weights(frozenset({item})).values())
 
-    def _weights(self, items: Items) -> dict[str, float]:
+    def _machines(self, items: Items) -> list[str]:
         points = self.circuits.points
         names = {
             name
             for point in self.circuits.points_of(items)
             for name in (*points.fixed.get(point.id, ()), *filter(None, (point.machine,)))
         }
+        return sorted(names)
+
+    def _has_own_article(self, name: str) -> bool:
+        """Whether a nameplate or article 440 or 630 sizes its circuit: it keeps one of its own."""
+        machine = self.circuits.points.machines[name]
+        marked = machine.mca_amps is not None or machine.i1eff_amps is not None
+        return marked or is_bare_compressor(machine)
+
+    def _weights(self, items: Items) -> dict[str, float]:
+        points = self.circuits.points
         return {
             name: points.amps[name] * (CONTINUOUS_SHARE if points.machines[name].lasting else 1.0)
-            for name in sorted(names)
+            for name in self._machines(items)
         }
 
     def _draws_more(self, items: Items, amps: float) -> bool:

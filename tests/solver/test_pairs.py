@@ -36,7 +36,7 @@ def violations(plan):
 
 
 def test_two_machines_share_a_neutral_where_it_costs_less():
-    """By hand, from the invented book. Panel 5 ft up, 5 ft from the corner; B1 2 ft, B2 4 ft beyond.
+    """By hand, from the invented book. The panel is 5 ft from the corner, B1 2 and B2 4 ft beyond.
 
     Pair: 12-3 of 7 + 5 ft at 1.15, 12-2 of 2 + 2 ft at 0.75, 4 connectors at 0.60, breaker 16.00.
     Else: 12-2 of 12 ft and of 14 ft at 0.75, 4 connectors, 2 breakers at 9.00: 39.90.
