@@ -103,6 +103,48 @@ def test_a_handle_tie_is_two_breakers_and_a_tie():
     assert violations(plan) == []
 
 
+def test_in_a_raceway_the_shared_neutral_is_not_counted_and_that_of_a_tail_is():
+    """310.15(E): two hots and their neutral count 2; hot and neutral of a tail count 2 as well."""
+    data = hand_shop(*TWO_MACHINES, minimize="copper").canonical()
+    south = next(wall for wall in data["building"]["walls"] if wall["id"] == "south")
+    south["construction"] = "masonry"
+    data["routes"] = {
+        "raceways": [
+            {"id": "R1", "kind": "EMT", "trade_size": "1/2", "ends": ["P", "B1"]},
+            {"id": "R2", "kind": "EMT", "trade_size": "1/2", "ends": ["B1", "B2"]},
+        ]
+    }
+    plan = planned(type(hand_shop(*TWO_MACHINES)).model_validate(data))
+    assert len(pairs_of(plan)) == 2
+    ledgers = {raceway.id: raceway.ledgers[0] for raceway in plan.raceways}
+    roles = {
+        name: [c.role for x in led.contents for c in x.conductors] for name, led in ledgers.items()
+    }
+    assert roles == {
+        "R1": ["hot", "hot2", "neutral", "ground"],
+        "R2": ["hot2", "neutral", "ground"],
+    }
+    assert {name: ledger.current_carrying for name, ledger in ledgers.items()} == {"R1": 2, "R2": 2}
+    lines = {line.key: line.quantity for line in plan.takeoff}
+    lengths = [run.length_ft + run.allowance_ft for c in pairs_of(plan) for run in c.runs]
+    assert lines["THHN 12"] == pytest.approx(4 * lengths[0] + 3 * lengths[1])
+    assert violations(plan) == []
+
+
+def test_lights_are_not_paired(make_circuits):
+    data = hand_shop(["switch"], ["switch"]).canonical()
+    lamps = [
+        {"id": f"L{n}", "ceiling": [f"{2 * n} ft", "5 ft"], "luminaire": "40 W",
+         "switched_by": [f"B{n}"]}
+        for n in (1, 2)
+    ]  # fmt: skip
+    data["boxes"] += lamps
+    circuits = make_circuits(type(hand_shop(["switch"])).model_validate(data))
+    made = circuits.candidates(frozenset({0, 1}))
+    assert not isinstance(made, Refusal)
+    assert [candidate.halves for candidate in made] == [()]
+
+
 # -- against every split of every tree
 
 
