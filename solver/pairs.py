@@ -184,8 +184,8 @@ class Pairs:
     def _crowds(self, items: Items) -> bool:
         """Whether no half may have these items in it, whatever else it has."""
         if items not in self._crowded:
-            load = self.circuits.loaded(items)
-            refused = isinstance(load, Refusal) and load.final
+            unfit = self.circuits.unfit(self.circuits.points_of(items))
+            refused = unfit is not None and unfit.final
             self._crowded[items] = refused or self._draws_more(items, LARGEST_AMPS)
         return self._crowded[items]
 
