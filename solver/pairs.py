@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 PAIR_RATINGS: Final = (20, 15)
 LARGEST_AMPS: Final = max(PAIR_RATINGS)
 MOST_STEPS: Final = 2_000
+MOST_LOOKED_FOR: Final = 200  # steps, in sets of many items
 MOST_LISTED: Final = 8  # items; of more, halves are looked for as they are needed
 Items = frozenset[int]
 Halves = tuple[Items, Items]
@@ -41,6 +42,7 @@ class Pairs:
             and not any(map(self._has_own_article, self._machines(frozenset({n}))))
         )
         self._crowded: dict[Items, bool] = {}
+        self._fit: dict[tuple[Items, int], bool] = {}
         self._trees: dict[tuple[object, ...], PairTrees] = {}
         self._amps = [self._item_amps(n) for n in range(len(items))]
         self._boxes = [frozenset(point.box for point in item.points if point.box) for item in items]
@@ -52,10 +54,17 @@ class Pairs:
         best: dict[tuple[str, ...], Candidate] = {}
         least: list[int] = []  # what refused builds could have cost
         built: list[Candidate] = []
+        monotone = all(p.receptacles == 2 for p in self.circuits.points_of(items) if p.box)
         for amps in PAIR_RATINGS:
-            if not (built and self._gains_nothing(items, amps, built)):
-                for made in self._builds(items, amps):
-                    (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
+            if monotone and built and self._gains_nothing(amps, built):
+                break
+            few = len(items) <= MOST_LISTED
+            listed = list(self._halves(items, amps)) if few else None
+            first = next(iter(self._halves(items, amps) if listed is None else listed), None)
+            if first is None and monotone:
+                break  # what does not fit a larger rating fits no smaller one
+            for made in self._builds(items, amps, first, listed) if first else ():
+                (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
         for made in built:
             used = (made.panel, *sorted(made.raceways))
             if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
@@ -97,9 +106,9 @@ class Pairs:
                 return made
         return None
 
-    def _gains_nothing(self, items: Items, amps: int, built: list[Candidate]) -> bool:
+    def _gains_nothing(self, amps: int, built: list[Candidate]) -> bool:
         """Whether a smaller rating has the same trees at no lower price: the larger one was built
-        of the smallest conductors, and every half that fits the smaller one fits it too.
+        of the smallest conductors. Of duplexes every half that fits a smaller rating fits a larger.
         """
         circuits = self.circuits
         prices = circuits.catalogue.breaker
@@ -108,12 +117,8 @@ class Pairs:
             for poles, gfci in ((1, False), (2, False), (2, True))
         )
         smallest = circuits.shop.code.smallest_receptacle_conductor
-        return (
-            dearer
-            and smallest not in ("14",)
-            and all(made.awg == smallest for made in built)
-            and all(p.receptacles == 2 for p in circuits.points_of(items) if p.box)
-        )
+        alike = smallest != "14" and all(made.awg == smallest for made in built)
+        return dearer and alike
 
     def _floored(self, made: Candidate, least: list[int]) -> Candidate:
         """A candidate that says so where something cheaper may have been overlooked."""
@@ -141,7 +146,7 @@ class Pairs:
         """Whether no set with these items in it can be a pair either."""
         if not items <= self._suited or self._hopeless_load(items):
             return True
-        steps = _Steps()
+        steps = _Steps(MOST_STEPS)
         dealt = next(self._deal(sorted(items), frozenset(), frozenset(), {}, steps), None)
         return dealt is None and not steps.out
 
@@ -189,6 +194,12 @@ class Pairs:
             self._crowded[items] = refused or self._draws_more(items, LARGEST_AMPS)
         return self._crowded[items]
 
+    def _fits(self, items: Items, amps: int) -> bool:
+        key = items, amps
+        if key not in self._fit:
+            self._fit[key] = self.circuits.fits(items, amps)
+        return self._fit[key]
+
     def _deal(
         self,
         left_over: list[int],
@@ -224,21 +235,22 @@ class Pairs:
                     return
                 sides.update(dict.fromkeys([item] if here else [], *here))
         order = sorted(items, key=lambda n: (-self._amps[n], n))
-        steps = _Steps()
+        steps = _Steps(MOST_STEPS if len(items) <= MOST_LISTED else MOST_LOOKED_FOR)
         for left, right in self._deal(order, frozenset(), frozenset(), sides, steps):
-            if self.circuits.fits(left, amps) and self.circuits.fits(right, amps):
+            if self._fits(left, amps) and self._fits(right, amps):
                 yield left, right
         self.circuits.exact &= not steps.out
 
     # -- building
 
-    def _builds(self, items: Items, amps: int) -> Iterator[Candidate | int]:
-        """Pairs of one rating, or what no pair that was refused could go below."""
+    def _builds(
+        self, items: Items, amps: int, first: Halves, listed: list[Halves] | None
+    ) -> Iterator[Candidate | int]:
+        """Pairs of one rating, or what no pair that was refused could go below.
+
+        `first`: halves that fit; `listed`: all of them, where they are few.
+        """
         circuits = self.circuits
-        listed = list(self._halves(items, amps)) if len(items) <= MOST_LISTED else None
-        first = next(iter(self._halves(items, amps) if listed is None else listed), None)
-        if first is None:
-            return
         union = both(self._load(first[0]), self._load(first[1]))
         start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
 
@@ -308,10 +320,10 @@ class Pairs:
 class _Steps:
     """How much of a search was done; `out` when it has to stop."""
 
-    def __init__(self) -> None:
-        self.taken = 0
+    def __init__(self, most: int) -> None:
+        self.taken, self.most = 0, most
 
     @property
     def out(self) -> bool:
         """Whether so many steps were taken that the rest is left undone."""
-        return self.taken > MOST_STEPS
+        return self.taken > self.most
