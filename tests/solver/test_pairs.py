@@ -109,8 +109,8 @@ def test_a_handle_tie_is_two_breakers_and_a_tie():
 @pytest.mark.parametrize("leg", "AB")
 def test_a_pair_loads_the_neutral_of_the_feeder_however_it_is_joined(leg):
     """220.61: what is connected between each hot and the neutral; one machine of 16 A a leg."""
-    for code in ({}, {"ties": "handle tie"}):
-        plan = planned(hand_shop(*TWO_MACHINES, minimize="copper", **code))
+    for ties in ("common trip", "handle tie"):
+        plan = planned(hand_shop(*TWO_MACHINES, minimize="copper", ties=ties))
         assert len(pairs_of(plan)) == 2
         reading = Reading(plan, Shop.model_validate(plan.source.shop))
         assert leg_amps(reading, "P", leg, to_neutral=True) >= 16
