@@ -11,7 +11,11 @@ def local_answers(shop: Shop) -> dict[str, str]:
         "edition": f"NEC {code.edition}",
         "GFCI at": code.gfci_at,
         "lights on circuits of their own": "yes" if code.lights_apart else "no",
-        "multiwire circuits": "not used",
+        "multiwire circuits": (
+            f"allowed, joined by a {code.ties or 'common trip (not stated)'}"
+            if code.multiwire
+            else "not used"
+        ),
         "noncoincident loads": code.noncoincident or "interlocked (not stated)",
         "receptacle yokes per circuit": "no limit" if limit is None else str(limit),
         "smallest conductor for receptacles": f"{code.smallest_receptacle_conductor} AWG",

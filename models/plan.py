@@ -13,7 +13,13 @@ its poles feeds each; two tied breakers have one pole each, side by side.
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+)
 
 PLAN_FORMAT = "branchwright-plan/1"
 
@@ -314,6 +320,11 @@ class CircuitPlan(Part):
     life: Life
     known: Known
     pinned: bool = False
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without `pole` where no pair shares the breaker, as in plans older than it."""
+        return {key: value for key, value in write(self).items() if (key, value) != ("pole", None)}
 
     @property
     def fed_from(self) -> tuple[int, ...]:

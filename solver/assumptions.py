@@ -20,6 +20,11 @@ def assumptions(shop: Shop) -> tuple[str, ...]:
         "Cable may run in stud walls and over the ceiling; it passes an opening 1 ft above its"
         " head, over the header (common practice).",
     ]
+    if shop.code.multiwire:
+        told.append(
+            "Multiwire circuits feed 120 V receptacles and fixed machines on 15 and 20 A, never"
+            " lights; each half is taken to carry its current with the other half off."
+        )
     if shop.panel().terminals is None:
         told.append("Panel terminals are not marked: ampacity is read at 60 °C.")
     attics = sorted({c.attic_c for c in _climates(shop) if c.ceiling_runs == "attic"})

@@ -8,7 +8,8 @@ every way; of more a good deal is improved step by step, and a bound tells what 
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from functools import cache
+from itertools import compress, product
 from typing import Final
 
 from solver.priced_ways import PricedWays
@@ -34,6 +35,7 @@ class PairTrees:
     def __init__(self, panel: str, two_wire: PricedWays, three_wire: PricedWays) -> None:
         self.panel, self.two_wire, self.three_wire = panel, two_wire, three_wire
         self._trunks: dict[Boxes, Spanning | None] = {}
+        self._sorted: dict[tuple[str, ...], list[PairTree]] = {}
         self._tails: dict[tuple[Boxes, Boxes], Spanning | None] = {}
 
     def edges(self, deal: Deal) -> list[tuple[str, str]] | None:
@@ -85,10 +87,15 @@ class PairTrees:
         """The cheapest tree whose deal is allowed; of many boxes a good one."""
         if not self.in_all_ways(boxes, optional):
             return self._improved(boxes, allowed)
-        trees = [PairTree(self.cost(deal), deal) for deal in _deals(boxes, optional)]
-        trees = [tree for tree in trees if tree.cost < NO_WAY]
-        trees.sort(key=lambda tree: tree.cost)
-        return next((tree for tree in trees if allowed(tree.deal)), None)
+        return next((t for t in self._all(tuple(boxes), tuple(optional)) if allowed(t.deal)), None)
+
+    def _all(self, boxes: tuple[str, ...], optional: tuple[str, ...]) -> list[PairTree]:
+        """The tree of every deal, cheapest first."""
+        if boxes not in self._sorted:
+            trees = [PairTree(self.cost(deal), deal) for deal in _deals(boxes, optional)]
+            ordered = sorted(trees, key=lambda tree: tree.cost)
+            self._sorted[boxes] = [tree for tree in ordered if tree.cost < NO_WAY]
+        return self._sorted[boxes]
 
     def _improved(self, boxes: Sequence[str], allowed: Callable[[Deal], bool]) -> PairTree | None:
         """From all boxes on the trunk, one box at a time to where it costs less."""
@@ -123,11 +130,25 @@ class PairTrees:
 
 
 def _deals(boxes: Sequence[str], optional: Sequence[str]) -> Iterator[Deal]:
-    """Every way to deal boxes to trunk and tails; optional ones may stay unused."""
-    places = [(TRUNK, LEFT, RIGHT)] * len(boxes)
-    some = [(UNUSED, TRUNK, LEFT, RIGHT)] * len(optional)
-    for dealt in product(*places, *some):
-        yield _dealt(dict(zip((*boxes, *optional), dealt, strict=True)))
+    """Every way to deal boxes to trunk and tails; optional ones may stay unused.
+
+    Turned around, a deal is the same: the first box that is not on the trunk goes to the left.
+    """
+    nodes = (*boxes, *optional)
+    for dealt in _patterns(len(boxes), len(optional)):
+        trunk, left, right = (frozenset(compress(nodes, side)) for side in dealt)
+        yield trunk, left, right
+
+
+@cache
+def _patterns(boxes: int, optional: int) -> list[tuple[tuple[bool, ...], ...]]:
+    """Which of so many boxes are on trunk, left and right, for every deal."""
+    places = [(TRUNK, LEFT, RIGHT)] * boxes + [(UNUSED, TRUNK, LEFT, RIGHT)] * optional
+    return [
+        tuple(tuple(where == side for where in dealt) for side in (TRUNK, LEFT, RIGHT))
+        for dealt in product(*places)
+        if TRUNK in dealt and next((w for w in dealt if w in (LEFT, RIGHT)), LEFT) == LEFT
+    ]
 
 
 def _dealt(place: dict[str, int]) -> Deal:

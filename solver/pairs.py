@@ -2,7 +2,7 @@
 
 Each half is what a single circuit must be: load, counts, wishes. Only 120 V receptacles and
 hard-wired machines on 15 or 20 A are paired; lights are not, since the tied breakers would turn
-off, and the neutral take along, both lighting circuits at once.
+off both lighting circuits at once.
 """
 
 from collections.abc import Iterator
@@ -11,17 +11,19 @@ from typing import TYPE_CHECKING, Final
 
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS
-from solver.load import CONTINUOUS_SHARE, Load
+from solver.load import CONTINUOUS_SHARE, Load, is_bare_compressor
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
 from solver.refusal import Refusal
-from solver.tree import MOST_OPTIONAL
+from solver.tree import MOST_OPTIONAL, NO_WAY
 
 if TYPE_CHECKING:
     from solver.circuit import Circuits
 
-PAIR_RATINGS: Final = (15, 20)
+PAIR_RATINGS: Final = (20, 15)
+LARGEST_AMPS: Final = max(PAIR_RATINGS)
 MOST_STEPS: Final = 2_000
+MOST_LOOKED_FOR: Final = 200  # steps, in sets of many items
 MOST_LISTED: Final = 8  # items; of more, halves are looked for as they are needed
 Items = frozenset[int]
 Halves = tuple[Items, Items]
@@ -37,8 +39,10 @@ class Pairs:
             n
             for n, item in enumerate(items)
             if all(point.volts == 120 and point.kind != "lights" for point in item.points)
+            and not any(map(self._has_own_article, self._machines(frozenset({n}))))
         )
         self._crowded: dict[Items, bool] = {}
+        self._fit: dict[tuple[Items, int], bool] = {}
         self._trees: dict[tuple[object, ...], PairTrees] = {}
         self._amps = [self._item_amps(n) for n in range(len(items))]
         self._boxes = [frozenset(point.box for point in item.points if point.box) for item in items]
@@ -49,14 +53,22 @@ class Pairs:
             return ()
         best: dict[tuple[str, ...], Candidate] = {}
         least: list[int] = []  # what refused builds could have cost
+        built: list[Candidate] = []
+        monotone = all(p.receptacles == 2 for p in self.circuits.points_of(items) if p.box)
         for amps in PAIR_RATINGS:
-            for made in self._builds(items, amps):
-                if isinstance(made, int):
-                    least.append(made)
-                    continue
-                used = (made.panel, *sorted(made.raceways))
-                if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
-                    best[used] = made
+            if monotone and built and self._gains_nothing(amps, built):
+                break
+            few = len(items) <= MOST_LISTED
+            listed = list(self._halves(items, amps)) if few else None
+            first = next(iter(self._halves(items, amps) if listed is None else listed), None)
+            if first is None and monotone:
+                break  # what does not fit a larger rating fits no smaller one
+            for made in self._builds(items, amps, first, listed) if first else ():
+                (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
+        for made in built:
+            used = (made.panel, *sorted(made.raceways))
+            if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
+                best[used] = made
         least = [cost for cost in least if not self._beaten(items, cost)]
         if least and not best:
             self.circuits.exact = False
@@ -67,7 +79,7 @@ class Pairs:
         """A pair of these items with every box on its trunk: nearly the cheapest, soon made."""
         if len(items) < 2 or not items <= self._suited or self._hopeless_load(items):
             return None
-        for amps in reversed(PAIR_RATINGS):
+        for amps in PAIR_RATINGS:
             dealt = next(self._halves(items, amps), None)
             if dealt is None:
                 continue
@@ -94,6 +106,20 @@ class Pairs:
                 return made
         return None
 
+    def _gains_nothing(self, amps: int, built: list[Candidate]) -> bool:
+        """Whether a smaller rating has the same trees at no lower price: the larger one was built
+        of the smallest conductors. Of duplexes every half that fits a smaller rating fits a larger.
+        """
+        circuits = self.circuits
+        prices = circuits.catalogue.breaker
+        dearer = all(
+            (prices(amps, poles, gfci) or NO_WAY) >= (prices(LARGEST_AMPS, poles, gfci) or NO_WAY)
+            for poles, gfci in ((1, False), (2, False), (2, True))
+        )
+        smallest = circuits.shop.code.smallest_receptacle_conductor
+        alike = smallest != "14" and all(made.awg == smallest for made in built)
+        return dearer and alike
+
     def _floored(self, made: Candidate, least: list[int]) -> Candidate:
         """A candidate that says so where something cheaper may have been overlooked."""
         floor = min([self.circuits.rank(made)[0] if made.floor is None else made.floor, *least])
@@ -105,7 +131,7 @@ class Pairs:
         """
         if len(self.circuits.panels) > 1 or len(items) > MOST_LISTED:
             return False
-        for left, right in self._halves(items, PAIR_RATINGS[-1]):
+        for left, right in self._halves(items, LARGEST_AMPS):
             found = [self.circuits.candidates(half) for half in (left, right)]
             made = [one[0] for one in found if not isinstance(one, Refusal)]
             plain = [one for one in made if one.poles == 1 and not one.raceways]
@@ -120,41 +146,59 @@ class Pairs:
         """Whether no set with these items in it can be a pair either."""
         if not items <= self._suited or self._hopeless_load(items):
             return True
-        steps = _Steps()
+        steps = _Steps(MOST_STEPS)
         dealt = next(self._deal(sorted(items), frozenset(), frozenset(), {}, steps), None)
         return dealt is None and not steps.out
 
     def _hopeless_load(self, items: Items) -> bool:
         """Whether the worst state of all is more than two of the largest breakers hold."""
-        return self._worst(items) > 2 * PAIR_RATINGS[-1] + 1e-9
+        return self._draws_more(items, 2 * LARGEST_AMPS)
 
     def _item_amps(self, item: int) -> float:
         """Current of the machines of an item, continuous ones at 125 %. [A]"""
         return sum(self._weights(frozenset({item})).values())
 
-    def _weights(self, items: Items) -> dict[str, float]:
+    def _machines(self, items: Items) -> list[str]:
         points = self.circuits.points
         names = {
             name
             for point in self.circuits.points_of(items)
             for name in (*points.fixed.get(point.id, ()), *filter(None, (point.machine,)))
         }
+        return sorted(names)
+
+    def _has_own_article(self, name: str) -> bool:
+        """Whether a nameplate or article 440 or 630 sizes its circuit: it keeps one of its own."""
+        machine = self.circuits.points.machines[name]
+        marked = machine.mca_amps is not None or machine.i1eff_amps is not None
+        return marked or is_bare_compressor(machine)
+
+    def _weights(self, items: Items) -> dict[str, float]:
+        points = self.circuits.points
         return {
             name: points.amps[name] * (CONTINUOUS_SHARE if points.machines[name].lasting else 1.0)
-            for name in sorted(names)
+            for name in self._machines(items)
         }
 
-    def _worst(self, items: Items) -> float:
-        weights = self._weights(items)
-        return self.circuits.loads.worst(weights)[1].load if weights else 0.0
+    def _draws_more(self, items: Items, amps: float) -> bool:
+        """Whether the worst state of some items is above a limit."""
+        if sum(self._amps[n] for n in items) <= amps + 1e-9:
+            return False
+        return self.circuits.loads.worst(self._weights(items))[1].load > amps + 1e-9
 
     def _crowds(self, items: Items) -> bool:
         """Whether no half may have these items in it, whatever else it has."""
         if items not in self._crowded:
-            load = self.circuits.loaded(items)
-            refused = isinstance(load, Refusal) and load.final
-            self._crowded[items] = refused or self._worst(items) > PAIR_RATINGS[-1] + 1e-9
+            unfit = self.circuits.unfit(self.circuits.points_of(items))
+            refused = unfit is not None and unfit.final
+            self._crowded[items] = refused or self._draws_more(items, LARGEST_AMPS)
         return self._crowded[items]
+
+    def _fits(self, items: Items, amps: int) -> bool:
+        key = items, amps
+        if key not in self._fit:
+            self._fit[key] = self.circuits.fits(items, amps)
+        return self._fit[key]
 
     def _deal(
         self,
@@ -191,21 +235,22 @@ class Pairs:
                     return
                 sides.update(dict.fromkeys([item] if here else [], *here))
         order = sorted(items, key=lambda n: (-self._amps[n], n))
-        steps = _Steps()
+        steps = _Steps(MOST_STEPS if len(items) <= MOST_LISTED else MOST_LOOKED_FOR)
         for left, right in self._deal(order, frozenset(), frozenset(), sides, steps):
-            if self.circuits.fits(left, amps) and self.circuits.fits(right, amps):
+            if self._fits(left, amps) and self._fits(right, amps):
                 yield left, right
         self.circuits.exact &= not steps.out
 
     # -- building
 
-    def _builds(self, items: Items, amps: int) -> Iterator[Candidate | int]:
-        """Pairs of one rating, or what no pair that was refused could go below."""
+    def _builds(
+        self, items: Items, amps: int, first: Halves, listed: list[Halves] | None
+    ) -> Iterator[Candidate | int]:
+        """Pairs of one rating, or what no pair that was refused could go below.
+
+        `first`: halves that fit; `listed`: all of them, where they are few.
+        """
         circuits = self.circuits
-        listed = list(self._halves(items, amps)) if len(items) <= MOST_LISTED else None
-        first = next(iter(self._halves(items, amps) if listed is None else listed), None)
-        if first is None:
-            return
         union = both(self._load(first[0]), self._load(first[1]))
         start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
 
@@ -275,10 +320,10 @@ class Pairs:
 class _Steps:
     """How much of a search was done; `out` when it has to stop."""
 
-    def __init__(self) -> None:
-        self.taken = 0
+    def __init__(self, most: int) -> None:
+        self.taken, self.most = 0, most
 
     @property
     def out(self) -> bool:
         """Whether so many steps were taken that the rest is left undone."""
-        return self.taken > MOST_STEPS
+        return self.taken > self.most

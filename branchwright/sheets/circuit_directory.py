@@ -11,7 +11,7 @@ COLUMNS = columns(
 
 def circuit_directory(plan: Plan) -> Table:
     """A row for each circuit; spaces kept free and not used at the end."""
-    ordered = sorted(plan.circuits, key=lambda circuit: circuit.breaker.spaces)
+    ordered = sorted(plan.circuits, key=lambda circuit: circuit.fed_from)
     rows = [_row(circuit) for circuit in ordered]
     vacant = [s for panel in plan.panels for s in panel.spaces if s.circuit is None]
     marks = ["existing" if circuit.life == "existing" else "" for circuit in ordered]
@@ -27,7 +27,7 @@ def circuit_directory(plan: Plan) -> Table:
 def _row(circuit: CircuitPlan) -> tuple[str, ...]:
     """One breaker."""
     return (
-        spaces_text(circuit.breaker.spaces),
+        spaces_text(circuit.fed_from),
         clean(circuit.id),
         clean(circuit.says),
         amps(circuit.breaker.amps),
@@ -43,7 +43,8 @@ def _status(circuit: CircuitPlan) -> list[str]:
     """What is not new, and what else must be known at the panel."""
     status = life_words(circuit.life, circuit.known)
     if circuit.multiwire_with:
-        status.append(f"shares its neutral with {circuit.multiwire_with}")
+        shared = "neutral" if circuit.pole is None else "neutral and breaker"
+        status.append(f"shares its {shared} with {circuit.multiwire_with}")
     if circuit.breaker.handle_tie:
         status.append("handle tie")
     return [*status, *(["pinned by the owner"] if circuit.pinned else [])]

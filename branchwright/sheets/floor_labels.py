@@ -51,7 +51,8 @@ class Labels:
         """An arrow on a home run, pointing to the panel, and a tag with circuit and amperes."""
         colour = styles.circuit_colour(index)
         lettering = styles.coloured(styles.STRONG, colour)
-        text = f"{fitted(clean(circuit.id), LONGEST_LABEL, 11, True)}"
+        pair = f"{circuit.id} + {circuit.multiwire_with}" if circuit.multiwire_with else circuit.id
+        text = f"{fitted(clean(pair), LONGEST_LABEL, 11, True)}"
         amps = f"{plain(circuit.breaker.amps, 1)} A"
         wide = text_width(text, 11, True)
         width = TAG_PAD * 2 + 11 + wide + 5 + text_width(amps, 9.5)

@@ -229,7 +229,9 @@ class _Sheet:
             inside = self._target(placed, outside=False)
             labels.lines(box.id, texts, [outside, inside])
         order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
-        home_runs = {c.runs[0].id: c for c in self.plan.circuits if c.runs}
+        home_runs = {
+            run.id: c for c in self.plan.circuits for run in c.runs[:1] if run.start == c.panel
+        }
         for run in self.runs:
             if circuit := home_runs.get(run.id):
                 labels.home_run(circuit, order[circuit.id], run, self.symbols.get(run.end))

@@ -21,6 +21,7 @@ MIDDLE: Final = WIDTH / 2
 BREAKER, BUS, ROW = 118.0, 34.0, 34.0
 TOP: Final = 132.0
 INSET, GAP = 2.5, 14.0
+SECOND_POLE: Final = 2
 
 
 def panel_face(plan: Plan, panel: PanelPlan) -> Drawing:
@@ -101,15 +102,17 @@ def _vacant(layer: Group, space: Space) -> None:
 
 def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:
     """A breaker over its spaces: amperes in it, circuit and what it feeds beside it."""
-    mine = circuit.breaker.spaces if not space.tandem else (space.space,)
+    mine = circuit.fed_from if not space.tandem else (space.space,)
     rows = (max(mine) - min(mine)) // 2 + 1 if mine else 1
     bounds, left = _place(space, rows)
     existing = circuit.life == "existing"
-    layer.add(Rect(bounds, styles.BREAKER_EXISTING if existing else styles.BREAKER, 3))
-    middle = (bounds.left + bounds.right) / 2 + (-8 if left else 8)
-    y = (bounds.top + bounds.bottom) / 2 + 4
-    lettering = styles.SMALL_INK if space.tandem else styles.STRONG
-    layer.add(Text((middle, y), _rating(circuit), lettering, "middle"))
+    if circuit.pole != SECOND_POLE:  # a pair has one breaker over both its spaces
+        whole = bounds if circuit.pole is None else _place(space, 2)[0]
+        layer.add(Rect(whole, styles.BREAKER_EXISTING if existing else styles.BREAKER, 3))
+        middle = (whole.left + whole.right) / 2 + (-8 if left else 8)
+        y = (whole.top + whole.bottom) / 2 + 4
+        lettering = styles.SMALL_INK if space.tandem else styles.STRONG
+        layer.add(Text((middle, y), _rating(circuit), lettering, "middle"))
     if not space.tandem or space.tandem == "a":
         _numbers(layer, mine, left)
     notes = [f"{circuit.volts} V"]

@@ -166,7 +166,7 @@ def _taken(reading: Reading, placed: list[MachinePlan]) -> set[str | None]:
 def _has_neutral(reading: Reading, circuit: CircuitPlan) -> bool:
     """Whether a circuit carries load to neutral: 120 V, or a receptacle that brings it out."""
     found = (configuration_of(outlet) for outlet in reading.receptacles_on(circuit))
-    return circuit.breaker.poles == 1 or any(one.neutral for one in found if one)
+    return len(circuit.fed_from) == 1 or any(one.neutral for one in found if one)
 
 
 def _circuit_of(reading: Reading, machine: MachinePlan) -> str | None:

@@ -71,7 +71,7 @@ def _dip_percent(volts: int, way: list[RunTuple], amps: float) -> float:
 def _way(reading: Reading, circuit: CircuitPlan, box: str) -> list[RunTuple]:
     """The runs from the source to a box, one after the other."""
     panels = panels_before(reading.shop, circuit.panel)
-    two_pole = circuit.breaker.poles == 2
+    two_pole = len(circuit.fed_from) == 2
     parts = [(p.feeder.length_ft, _feeder_impedance(p.feeder, two_pole=two_pole)) for p in panels]
     parts += [
         (run.length_ft, _run_impedance(reading, circuit, run))

@@ -11,6 +11,8 @@ from models.rules.rule import RuleText, registry
 
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
 
+# colours of the insulated conductors in a cable, by their count (makers' lists, from memory)
+IN_CABLE: Final = {2: ["black", "white"], 3: ["black", "red", "white"]}
 INSULATION: Final = {"cable": "NM-B", "raceway": "THHN"}
 HOT_COLOURS: Final = frozenset({"black", "red", "blue", "yellow", "orange", "brown", "purple"})
 NEUTRAL_COLOURS: Final = frozenset({"white", "gray"})
@@ -145,6 +147,9 @@ def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
     if run.method == "cable":
         if run.make != f"NM-B {awg}-{len(insulated)}":
             yield f"run {run.id} is called {run.make}, it holds {len(insulated)} x {awg} AWG"
+        colours = [c.colour for c in insulated]
+        if len(insulated) in IN_CABLE and sorted(map(str, colours)) != IN_CABLE[len(insulated)]:
+            yield f"run {run.id} has {' and '.join(map(str, colours))}, a cable made so has not"
         small = circular_mils(awg) <= circular_mils(LARGEST_WITH_EQUAL_GROUND)
         made_with = awg if small else LARGEST_WITH_EQUAL_GROUND
         if [(c.awg, c.insulated) for c in grounds] not in ([], [(made_with, False)]):

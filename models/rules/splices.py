@@ -25,14 +25,19 @@ SPLICES = RuleText(
 RULES = registry(SPLICES)
 LOAD_SIDE = " load"
 FED_BY_RUNS = frozenset({"hot", "hot2", "neutral", "ground"})
+LINE_TO_LINE = 240
 MEETING = 2  # conductors and pigtails together, to be a splice
 
 
 class Wired(NamedTuple):
-    """Circuits by pairs that share a neutral: one id for both, and the hot of each of the two."""
+    """Circuits by pairs that share a neutral: one id for both, and the hot of each of the two.
+
+    `volts`: of every circuit.
+    """
 
     pair_of: dict[str, str]
     hots: dict[str, Role]
+    volts: dict[str, int]
 
     @classmethod
     def of(cls, reading: Reading) -> Self:
@@ -41,6 +46,7 @@ class Wired(NamedTuple):
         return cls(
             {circuit.id: min(one.id for one in pair) for circuit, pair in pairs},
             {circuit.id: reading.hot_of(circuit) for circuit, pair in pairs if len(pair) > 1},
+            {circuit.id: circuit.volts for circuit, _ in pairs},
         )
 
     def together(self, one: str, other: str | None) -> bool:
@@ -115,6 +121,12 @@ def _devices(box: BoxPlan, wired: Wired) -> Iterator[tuple[str, str | None, tupl
             hots: tuple[Role, ...] = ("hot", "hot2") if found.hots == 2 else (one,)
             neutral: tuple[Role, ...] = ("neutral",) if found.neutral else ()
             yield yoke.id, yoke.circuit, (*hots, *neutral, "ground")
+        elif yoke.circuit in wired.volts:  # a machine that is hard-wired here
+            own = wired.hots.get(yoke.circuit, "hot")
+            between: tuple[Role, Role] = (own, "neutral")
+            if wired.volts[yoke.circuit] == LINE_TO_LINE:
+                between = ("hot", "hot2")
+            yield yoke.id, yoke.circuit, (*between, "ground")
     if box.kind == "luminaire":
         for circuit in sorted({conductor.circuit for conductor in box.conductors}):
             yield box.id, circuit, ("neutral", "ground")

@@ -7,6 +7,9 @@ import pytest
 from models.part_keys import breaker_key, cable_key
 from models.price_book import PriceBook
 from models.rules import check_plan
+from models.rules.load_calculation import leg_amps
+from models.rules.reading import Reading
+from models.shop import Shop
 from solver.candidate import Candidate
 from solver.plan import plan_shop
 from solver.refusal import Refusal
@@ -36,7 +39,7 @@ def violations(plan):
 
 
 def test_two_machines_share_a_neutral_where_it_costs_less():
-    """By hand, from the invented book. Panel 5 ft up, 5 ft from the corner; B1 2 ft, B2 4 ft beyond.
+    """By hand, from the invented book. The panel is 5 ft from the corner, B1 2 and B2 4 ft beyond.
 
     Pair: 12-3 of 7 + 5 ft at 1.15, 12-2 of 2 + 2 ft at 0.75, 4 connectors at 0.60, breaker 16.00.
     Else: 12-2 of 12 ft and of 14 ft at 0.75, 4 connectors, 2 breakers at 9.00: 39.90.
@@ -63,7 +66,7 @@ def test_two_machines_share_a_neutral_where_it_costs_less():
 def test_no_word_about_multiwire_means_none():
     data = hand_shop(*TWO_MACHINES).canonical()
     del data["code"]["multiwire"]
-    assert pairs_of(planned(type(hand_shop(*TWO_MACHINES)).model_validate(data))) == []
+    assert pairs_of(planned(Shop.model_validate(data))) == []
 
 
 def test_a_two_pole_gfci_breaker_costs_more_than_the_pair_saves():
@@ -101,6 +104,58 @@ def test_a_handle_tie_is_two_breakers_and_a_tie():
     lines = {line.key: line.quantity for line in plan.takeoff}
     assert (lines["breaker 20 A 1-pole"], lines["handle tie"]) == (2, 1)
     assert violations(plan) == []
+
+
+@pytest.mark.parametrize("leg", "AB")
+def test_a_pair_loads_the_neutral_of_the_feeder_however_it_is_joined(leg):
+    """220.61: what is connected between each hot and the neutral; one machine of 16 A a leg."""
+    for ties in ("common trip", "handle tie"):
+        plan = planned(hand_shop(*TWO_MACHINES, minimize="copper", ties=ties))
+        assert len(pairs_of(plan)) == 2
+        reading = Reading(plan, Shop.model_validate(plan.source.shop))
+        assert leg_amps(reading, "P", leg, to_neutral=True) >= 16
+
+
+def test_in_a_raceway_the_shared_neutral_is_not_counted_and_that_of_a_tail_is():
+    """310.15(E): two hots and their neutral count 2; hot and neutral of a tail count 2 as well."""
+    data = hand_shop(*TWO_MACHINES, minimize="copper").canonical()
+    south = next(wall for wall in data["building"]["walls"] if wall["id"] == "south")
+    south["construction"] = "masonry"
+    data["routes"] = {
+        "raceways": [
+            {"id": "R1", "kind": "EMT", "trade_size": "1/2", "ends": ["P", "B1"]},
+            {"id": "R2", "kind": "EMT", "trade_size": "1/2", "ends": ["B1", "B2"]},
+        ]
+    }
+    plan = planned(Shop.model_validate(data))
+    assert len(pairs_of(plan)) == 2
+    ledgers = {raceway.id: raceway.ledgers[0] for raceway in plan.raceways}
+    roles = {
+        name: [c.role for x in led.contents for c in x.conductors] for name, led in ledgers.items()
+    }
+    assert roles == {
+        "R1": ["hot", "hot2", "neutral", "ground"],
+        "R2": ["hot2", "neutral", "ground"],
+    }
+    assert {name: ledger.current_carrying for name, ledger in ledgers.items()} == {"R1": 2, "R2": 2}
+    lines = {line.key: line.quantity for line in plan.takeoff}
+    lengths = [run.length_ft + run.allowance_ft for c in pairs_of(plan) for run in c.runs]
+    assert lines["THHN 12"] == pytest.approx(4 * lengths[0] + 3 * lengths[1])
+    assert violations(plan) == []
+
+
+def test_lights_are_not_paired(make_circuits):
+    data = hand_shop(["switch"], ["switch"]).canonical()
+    lamps = [
+        {"id": f"L{n}", "ceiling": [f"{2 * n} ft", "5 ft"], "luminaire": "40 W",
+         "switched_by": [f"B{n}"]}
+        for n in (1, 2)
+    ]  # fmt: skip
+    data["boxes"] += lamps
+    circuits = make_circuits(Shop.model_validate(data))
+    made = circuits.candidates(frozenset({0, 1}))
+    assert not isinstance(made, Refusal)
+    assert [candidate.halves for candidate in made] == [()]
 
 
 # -- against every split of every tree
@@ -153,7 +208,7 @@ def by_brute_force(circuits, items):
 def test_the_cheapest_of_all_splits_and_trees(seed, make_circuits):
     data = paired(seed, 4).canonical()
     data["prices"] = {"minimize": "cost"}
-    circuits = make_circuits(type(paired(seed, 4)).model_validate(data))
+    circuits = make_circuits(Shop.model_validate(data))
     suited = [n for n, item in enumerate(circuits.points.items) if item.points[0].volts == 120]
     found = 0
     for size in range(1, len(suited) + 1):
@@ -187,7 +242,7 @@ def test_of_many_boxes_the_floor_is_below_and_the_halves_fit(seed, make_circuits
     """With no set dealt in every way: the cost is not below the least, the floor not above it."""
     data = paired(seed, 4).canonical()
     data["prices"] = {"minimize": "cost"}
-    shop = type(paired(seed, 4)).model_validate(data)
+    shop = Shop.model_validate(data)
     exact = make_circuits(shop)
     monkeypatch.setattr("solver.pair_tree.MOST_DEALS", 0)
     monkeypatch.setattr("solver.pairs.MOST_LISTED", 0)

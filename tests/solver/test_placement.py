@@ -108,3 +108,28 @@ def test_a_use_without_rules_needs_nothing():
     """The search over states is exercised with an empty rule book too."""
     use = Use.model_validate({"days": [{"id": "d", "people": 0}]})
     assert WorkingRules.of([], use).worst({}, Crew.anywhere(0)).load == 0
+
+
+def side_by_side(spaces):
+    """Whether the first two circuits are in neighbouring spaces of a column."""
+    return abs(spaces["C0"][0] - spaces["C1"][0]) == 2
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_halves_of_a_pair_are_neighbours_and_each_loads_its_own_leg(
+    seed, make_shop, make_circuits
+):
+    """Equal to the least over all placements with the two halves side by side."""
+    rng = random.Random(seed)
+    shop = make_shop(seed, boxes=4)
+    circuits = make_circuits(shop)
+    fed = [Fed(f"C{n}", 1, {}, 0.0, beside={0: "C1", 1: "C0"}.get(n)) for n in range(4)]
+    for name in sorted(machine.id for machine in shop.machines):
+        fed[rng.randrange(len(fed))].machines[name] = float(rng.randrange(2, 15))  # type: ignore[index]
+    placement = Placement(shop, shop.panel(), circuits.loads, fed, [])
+    placed = placement.solve(Control(), 0)
+    assert placed is not None
+    assert side_by_side(placed.spaces)
+    every = every_placement(fed, placement.free)
+    least = min(heavier_leg(shop, fed, spaces) for spaces in every if side_by_side(spaces))
+    assert heavier_leg(shop, fed, placed.spaces) == pytest.approx(least)

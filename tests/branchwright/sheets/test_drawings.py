@@ -9,7 +9,11 @@ from branchwright.sheets.display import Drawing, Group, Polyline
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.panel_face import panel_face
 from models.plan_file import read_plan
+from models.price_book import PriceBook
+from solver.plan import plan_shop
+from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
+from tests.solver.pair_shops import hand_shop
 
 
 @pytest.fixture(params=["four_box", "one_bay_garage", "every_section"])
@@ -78,6 +82,23 @@ def test_every_space_of_the_panel_is_drawn(plan):
     said = " ".join(text.text for text in texts(panel_face(plan, panel)))
     for space in panel.spaces:
         assert str(space.space) in said.split()
+
+
+def test_a_pair_is_one_breaker_with_two_names():
+    """C1 in space 1 and C2 in space 3 of a plan whose circuits share neutral and breaker."""
+    shop = hand_shop(["blank"], ["blank"])
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    face = panel_face(plan, plan.panels[0])
+    said = [text.text for text in texts(face)]
+    assert said.count("20 A") == 1
+    assert [t for t in said if "neutral shared" in t] == [
+        "C1 · 120 V · neutral shared with C2",
+        "C2 · 120 V · neutral shared with C1",
+    ]
+    assert [text.text for text in texts(floor_plan(plan))].count("C1 + C2") == 1
+    for one, other in itertools.combinations(texts(face), 2):
+        assert not one.bounds.overlaps(other.bounds), (one.text, other.text)
 
 
 @pytest.mark.parametrize("name", HOSTILE)

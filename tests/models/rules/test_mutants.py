@@ -87,7 +87,7 @@ EXPECTED = {
     "circuits[].pinned": {"wishes"},
     "circuits[].runs[].ambient_c": {"run-conditions"},
     "circuits[].runs[].conductors[].awg": {"run-make-up", "box-make-up", "raceway-ledger"},
-    "circuits[].runs[].conductors[].colour": {"conductor-colour", "raceway-ledger"},
+    "circuits[].runs[].conductors[].colour": {"conductor-colour", "run-make-up", "raceway-ledger"},
     "circuits[].runs[].current_carrying": {"run-conditions"},
     "circuits[].runs[].length_ft": {"run-way"},
     "circuits[].runs[].make": {"run-make-up"},
@@ -134,7 +134,7 @@ def pair():
 
 def tied_pair():
     """The same with two breakers and a handle tie."""
-    shop = hand_shop(["blank"], ["blank"], ties="handle tie")
+    shop = hand_shop(["blank"], ["blank"], ties="handle tie", minimize="copper")
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
     return json.loads(canonical_json(plan.model_dump(mode="json")))
