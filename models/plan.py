@@ -94,9 +94,9 @@ class Space(Part):
 
 
 class Main(Part):
-    """Main breaker, or lugs only."""
+    """Main breaker, lugs only, or a main to be added: fed backwards, in two of the spaces."""
 
-    kind: Literal["breaker", "lug"]
+    kind: Literal["breaker", "lug", "back-fed"]
     amps: float | None
 
 

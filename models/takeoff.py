@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from models.box_sizes import is_pull_box
+from models.building_main import main_parts
 from models.part_keys import (
     CABLE_CONNECTOR,
     HANDLE_TIE,
@@ -19,13 +20,16 @@ from models.part_keys import (
     raceway_key,
     single_key,
 )
-from models.plan import BoxPlan, CircuitPlan, RacewayPlan, Run
+from models.plan import BoxPlan, CircuitPlan, PanelPlan, RacewayPlan, Run
 
 SECOND_POLE = 2
 
 
 def count_parts(
-    circuits: Iterable[CircuitPlan], boxes: Iterable[BoxPlan], raceways: Iterable[RacewayPlan]
+    circuits: Iterable[CircuitPlan],
+    boxes: Iterable[BoxPlan],
+    raceways: Iterable[RacewayPlan],
+    panels: Iterable[PanelPlan] = (),
 ) -> dict[str, float]:
     """Quantities of everything new, in feet or pieces, in the order of their keys."""
     count: Counter[str] = Counter()  # hundredths, so that sums of lengths stay exact
@@ -42,6 +46,9 @@ def count_parts(
             key = raceway_key(raceway.kind, raceway.trade_size)
             count[key] += round(100 * raceway.length_ft)
             count[RACEWAY_CONNECTOR] += 200
+    for panel in panels:
+        if panel.main.kind == "back-fed" and panel.main.amps is not None:
+            count.update(dict.fromkeys(main_parts(panel.main.amps), 100))
     return {key: count[key] / 100 for key in sorted(count)}
 
 

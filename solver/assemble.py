@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
 
+from models.building_main import MAIN, back_fed_main_amps
 from models.formulas.ampacity import bundling_factor
 from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
@@ -43,7 +44,7 @@ from solver.circuit import Circuits
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
-from solver.panel import SPARE, feeder_spaces, leg_of
+from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
 from solver.placing import PanelPlaced
 from solver.selection import Selected
 from solver.solve import Control
@@ -95,6 +96,7 @@ class Assembly:
         self.seats.update(circuits.points.on_existing)
         self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes))
         self.raceways = tuple(self._raceways())
+        self.panels = tuple(map(self._panel, self.shop.supply.panels))
 
     def plan(self, control: Control, objective: Objective) -> Plan:
         """The whole plan, without findings."""
@@ -106,7 +108,7 @@ class Assembly:
             source=Source(shop=shop, sha256=sha256_text(canonical_json(shop))),
             objective=objective,
             stages=(Stage(id="now"),),
-            panels=tuple(map(self._panel, self.shop.supply.panels)),
+            panels=self.panels,
             feeders=tuple(map(self._feeder, self.shop.supply.panels)),
             boxes=self.boxes,
             outlets=tuple(self._outlets()),
@@ -146,7 +148,8 @@ class Assembly:
             space: name for name, pair in feeder_spaces(self.shop, panel).items() for space in pair
         }
         spare = self.placed[panel.id].placed.spare
-        kept = {**dict.fromkeys(spare, SPARE), **feeding}
+        main = main_spaces(self.shop, panel)
+        kept = {**dict.fromkeys(spare, SPARE), **feeding, **dict.fromkeys(main, MAIN)}
         held = {
             space: (circuit.id, pole)
             for circuit in self.circuits
@@ -165,12 +168,11 @@ class Assembly:
                     reserved_for=kept.get(space),
                 )
             )
-        lug = panel.main == "main lug"
         return PanelPlan(
             id=panel.id,
             place=self.shop.position(panel),
             bus_amps=panel.bus_amps,
-            main=Main(kind="lug" if lug else "breaker", amps=None if lug else float(panel.main)),
+            main=_main(self.shop, panel),
             terminals_c=75 if panel.terminals == "75 C" else 60,
             spaces=tuple(spaces),
         )
@@ -360,7 +362,7 @@ class Assembly:
     def _takeoff(self) -> tuple[TakeoffLine, ...]:
         """Counted parts at their prices; a line's cost is exact to 0.0001 USD."""
         book = self.all.catalogue.book
-        parts = count_parts(self.circuits, self.boxes, self.raceways)
+        parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels)
         return tuple(
             TakeoffLine(
                 key=key,
@@ -398,6 +400,15 @@ def carrying(content: Content) -> int:
     roles = [wire.role for wire in content.conductors]
     shared = {"hot", "hot2", "neutral"} <= set(roles)
     return sum(role not in ("ground", "spare") for role in roles) - shared
+
+
+def _main(shop: Shop, panel: Panel) -> Main:
+    """The main of a panel: its own, one that is added, or lugs."""
+    if panel.main != "main lug":
+        return Main(kind="breaker", amps=float(panel.main))
+    if main_spaces(shop, panel):
+        return Main(kind="back-fed", amps=back_fed_main_amps(shop, panel))
+    return Main(kind="lug", amps=None)
 
 
 def _room_left(awg: str, inside: float, area: float, count: int) -> int:

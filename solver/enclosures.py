@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 
 from models.box_sizes import box_volume_in3, is_pull_box
+from models.building_main import back_fed_main_amps, main_parts
 from models.part_keys import box_key
 from models.shop import Box, Shop
 from solver.candidate import VOLUME
 from solver.catalogue import Catalogue
+from solver.panel import main_spaces
 from solver.routes import RacewayRoute
 
 UNUSED = ""
@@ -70,7 +72,10 @@ def trim_key(box: Box) -> str | None:
 
 
 def fixed_cost(shop: Shop, catalogue: Catalogue) -> int:
-    """Covers and rings of the new boxes [0.0001 USD]."""
+    """Covers and rings of the new boxes, and a main that is added [0.0001 USD]."""
     existing = existing_boxes(shop)
     keys = [trim_key(box) for box in shop.boxes if box.id not in existing]
+    for panel in shop.supply.panels:
+        amps = back_fed_main_amps(shop, panel)
+        keys += main_parts(amps) if amps is not None and main_spaces(shop, panel) else ()
     return sum(100 * catalogue.book.cents(key) for key in keys if key is not None)

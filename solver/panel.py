@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Final
 
+from models.building_main import back_fed_main_amps
 from models.shop import Panel, Shop
 
 SPARE: Final = "spare"
@@ -22,12 +23,13 @@ def free_spaces(shop: Shop, panel: Panel) -> list[int]:
     taken = set(_held(shop, panel))
     for spaces in feeder_spaces(shop, panel).values():
         taken.update(spaces)
+    taken.update(main_spaces(shop, panel))
     return [space for space in range(1, panel.spaces + 1) if space not in taken]
 
 
 def feeder_spaces(shop: Shop, panel: Panel) -> dict[str, tuple[int, int]]:
     """Where the breakers sit that feed other panels from this one: the first neighbours free."""
-    taken = set(_held(shop, panel))
+    taken = {*_held(shop, panel), *main_spaces(shop, panel)}
     found: dict[str, tuple[int, int]] = {}
     for fed in shop.supply.panels:
         if fed.feeder.source == panel.id:
@@ -36,6 +38,15 @@ def feeder_spaces(shop: Shop, panel: Panel) -> dict[str, tuple[int, int]]:
             taken.update(pair)
             found[fed.id] = pair
     return found
+
+
+def main_spaces(shop: Shop, panel: Panel) -> tuple[int, ...]:
+    """Where the main sits that is added to a panel without one: the first neighbours free."""
+    if back_fed_main_amps(shop, panel) is None:
+        return ()
+    taken = set(_held(shop, panel))
+    pairs = ((space, space + 2) for space in range(1, panel.spaces - 1))
+    return next((pair for pair in pairs if not taken & set(pair)), ())
 
 
 def panels_behind(shop: Shop, panel: Panel) -> set[str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from models.building_main import back_fed_main_amps
 from models.plan import Finding
 from models.price_book import PriceBook
 from models.quantities import feet_inches
@@ -198,7 +199,12 @@ def _supply(shop: Shop) -> Iterator[Remark]:
             says = f"panel {panel.id}: terminal temperature not given, 60 °C is taken"
             yield Remark("note", panel.id, says, fix)
         detached = not shop.building.attached and panel.feeder.source not in shop.enclosures
-        if detached and panel.main == "main lug" and panel.disconnect in (None, "none"):
+        added = back_fed_main_amps(shop, panel)
+        if detached and panel.main == "main lug" and panel.disconnect == "none" and added:
+            says = f"panel {panel.id} has main lugs and no disconnect: a plan adds a back-fed main"
+            fix = "or name one: `disconnect: separate switch`, or a panel with a main breaker"
+            yield Remark("note", panel.id, says, fix)
+        elif detached and panel.main == "main lug" and panel.disconnect in (None, "none"):
             says = f"panel {panel.id} has main lugs and no disconnect for a detached building"
             fix = "name one: `disconnect: back-fed breaker` takes two spaces (NEC 225.31, 225.33)"
             yield Remark("warning", panel.id, says, fix)

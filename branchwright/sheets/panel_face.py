@@ -56,7 +56,8 @@ def _enclosure(layer: Group, panel: PanelPlan, rows: int) -> None:
         Rect(Bounds(MIDDLE - half, TOP - 46, MIDDLE + half, bottom + 12), styles.ENCLOSURE, 6)
     )
     amps = panel.main.amps
-    main = f"{plain(amps, 1)} A main breaker" if amps is not None else "main lugs"
+    kind = "back-fed main" if panel.main.kind == "back-fed" else "main breaker"
+    main = f"{plain(amps, 1)} A {kind}" if amps is not None else "main lugs"
     says = f"{main} · bus {plain(panel.bus_amps, 1)} A · terminals {panel.terminals_c} °C"
     text = fitted(says, 2 * half - 20, styles.SMALL_INK.size)
     layer.add(Text((MIDDLE, TOP - 25), text, styles.SMALL_INK, "middle"))

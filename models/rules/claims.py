@@ -8,6 +8,7 @@ from functools import cache
 from math import isclose
 
 from models.box_sizes import is_pull_box
+from models.building_main import main_parts
 from models.formulas.conductors import copper_lb_per_kft
 from models.part_keys import (
     HANDLE_TIE,
@@ -167,6 +168,9 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
     tied = sum(c.breaker.handle_tie for c in plan.circuits if c.life == "new")
     if tied:
         yield HANDLE_TIE, tied / 2
+    for panel in plan.panels:
+        if panel.main.kind == "back-fed" and panel.main.amps is not None:
+            yield from ((key, 1) for key in main_parts(panel.main.amps))
     for box in plan.boxes:
         if box.life == "new":
             yield from _box_parts(box)

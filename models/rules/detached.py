@@ -73,9 +73,15 @@ def check(reading: Reading) -> Iterator[Finding]:
         )
 
 
-def _single(panel: Panel) -> str | None:
+def _added_amps(reading: Reading, panel: Panel) -> float | None:
+    """Rating of the back-fed main that the plan adds to a panel; None when it adds none. [A]"""
+    plan = next((p for p in reading.plan.panels if p.id == panel.id), None)
+    return plan.main.amps if plan and plan.main.kind == "back-fed" else None
+
+
+def _single(reading: Reading, panel: Panel) -> str | None:
     """The one thing that disconnects a building; None when there is none."""
-    if panel.main != "main lug":
+    if panel.main != "main lug" or _added_amps(reading, panel) is not None:
         return "main breaker"
     return panel.disconnect if panel.disconnect in SINGLE[1:] else None
 
@@ -97,7 +103,7 @@ def _supplies(reading: Reading, fed: list[Panel]) -> Iterator[Finding]:
         reading.edition >= 2020
         and len(sources) == 1
         and len(fed) <= MOST_DISCONNECTS
-        and all(_single(panel) for panel in fed)
+        and all(_single(reading, panel) for panel in fed)
     )
     if len(fed) > 1 and not grouped:
         names = ", ".join(panel.id for panel in fed)
@@ -114,7 +120,7 @@ def _supplies(reading: Reading, fed: list[Panel]) -> Iterator[Finding]:
 
 def _disconnect(reading: Reading, panel: Panel) -> Iterator[Finding]:
     """No main, and more breakers than may stand in for one."""
-    if _single(panel):
+    if _single(reading, panel):
         return
     handles = len(_handles(reading, panel))
     if handles > MOST_DISCONNECTS:
@@ -142,7 +148,7 @@ def _disconnect(reading: Reading, panel: Panel) -> Iterator[Finding]:
 
 def _room_for_main(reading: Reading, panel: Panel) -> Iterator[Finding]:
     """A back-fed main without two spaces, one below the other, left for it."""
-    if _single(panel) != "back-fed breaker":
+    if _single(reading, panel) != "back-fed breaker":
         return
     plan = next((p for p in reading.plan.panels if p.id == panel.id), None)
     free = {space.space for space in plan.spaces if space.circuit is None} if plan else set()
@@ -161,7 +167,7 @@ def _rating(reading: Reading, panel: Panel) -> Iterator[Finding]:
     circuits = [c for c in reading.plan.circuits if c.panel == panel.id]
     two_wire = all(circuit.multiwire_with is None for circuit in circuits)
     least = building_disconnect_amps(len(circuits), all_two_wire=two_wire)
-    single = _single(panel)
+    single = _single(reading, panel)
     if single in SINGLE[1:]:
         yield RATING.finding(
             panel.id,
@@ -176,6 +182,8 @@ def _rating(reading: Reading, panel: Panel) -> Iterator[Finding]:
     handles = _handles(reading, panel)
     if panel.main != "main lug":
         rated = panel.main
+    elif (added := _added_amps(reading, panel)) is not None:
+        rated = added
     elif len(handles) <= MOST_DISCONNECTS:
         rated = sum(min(amps) for amps in handles)
     else:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from math import dist
 from typing import Final
 
+from models.building_main import MAIN
 from models.formulas.overcurrent import standard_ratings_amps
 from models.plan import CircuitPlan, Finding, PanelPlan, Space, Xyz
 from models.rules.reading import Reading
@@ -92,6 +93,8 @@ def _as_given(panel: PanelPlan, given: Panel, place: Xyz) -> Iterator[tuple[str,
     if dist(panel.place, place) > SAME_FT:
         yield "given", f"panel {panel.id} is drawn at {panel.place}, the shop says {place}"
     main = None if given.main == "main lug" else given.main
+    if panel.main.kind == "back-fed" and main is None:
+        main = given.feeder.breaker_amps  # one that is added
     for what, found, wanted in (
         ("bus", panel.bus_amps, given.bus_amps),
         ("main", panel.main.amps, main),
@@ -123,6 +126,7 @@ def _listing_faults(panel: PanelPlan) -> Iterator[tuple[str, str]]:
 def _feeder_faults(reading: Reading, panel: PanelPlan) -> Iterator[tuple[str, str]]:
     """Spaces kept for what is not fed from here, or none for a panel that is."""
     fed = {p.id for p in reading.shop.supply.panels if p.feeder.source == panel.id}
+    fed |= {MAIN} if panel.main.kind == "back-fed" else set()
     kept: dict[str, list[int]] = {name: [] for name in sorted(fed)}
     for entry in panel.spaces:
         if entry.reserved_for in fed:
@@ -132,7 +136,8 @@ def _feeder_faults(reading: Reading, panel: PanelPlan) -> Iterator[tuple[str, st
             yield "spare", f"{says}, which nothing in the plan asks for"
     for name, spaces in kept.items():
         if len(spaces) != 2 or spaces[1] - spaces[0] != COLUMN_STEP:
-            says = f"the breaker that feeds {name} has spaces {spaces} of {panel.id}"
+            what = "back-fed main" if name == MAIN else f"breaker that feeds {name}"
+            says = f"the {what} has spaces {spaces} of {panel.id}"
             yield "feeder", f"{says}, not one and the one below it"
 
 

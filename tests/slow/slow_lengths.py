@@ -132,11 +132,20 @@ def parts_of(plan):
         if raceway["life"] == "new" and raceway["id"] in laid:
             add(f"{raceway['kind']} {raceway['trade_size']}", path_ft(raceway["path"]))
             add("raceway connector", 2)
+    bought = [*parts_of_mains(plan)]
     for box in plan["boxes"]:
-        if box["life"] == "new":
-            for key in parts_of_box(plan, box):
-                add(key, 1)
+        bought += parts_of_box(plan, box) if box["life"] == "new" else ()
+    for key in bought:
+        add(key, 1)
     return parts
+
+
+def parts_of_mains(plan):
+    """Mains that are added: a two-pole breaker and what holds it down."""
+    for panel in plan["panels"]:
+        if panel["main"]["kind"] == "back-fed":
+            yield f"breaker {panel['main']['amps']:g} A 2-pole"
+            yield "breaker retainer"
 
 
 def parts_of_box(plan, box):
