@@ -36,7 +36,8 @@ class Pairs:
         self._suited = frozenset(
             n
             for n, item in enumerate(items)
-            if all(point.volts == 120 and point.kind != "lights" for point in item.points)
+            if not item.pins
+            and all(point.volts == 120 and point.kind != "lights" for point in item.points)
         )
         self._crowded: dict[Items, bool] = {}
         self._trees: dict[tuple[object, ...], PairTrees] = {}
@@ -54,7 +55,7 @@ class Pairs:
                 if isinstance(made, int):
                     least.append(made)
                     continue
-                used = (made.panel, *sorted(made.raceways))
+                used = (made.panel, *sorted(made.raceways), *sorted(made.passages))
                 if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
                     best[used] = made
         least = [cost for cost in least if not self._beaten(items, cost)]

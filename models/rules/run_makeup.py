@@ -5,13 +5,13 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from models.formulas.conductors import circular_mils
+from models.part_keys import single_insulation, single_key
 from models.plan import CircuitPlan, Conductor, Finding, Run
-from models.rules.reading import Reading, Tree, configuration_of
+from models.rules.reading import Reading, Tree, configuration_of, new_runs
 from models.rules.rule import RuleText, registry
 
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
 
-INSULATION: Final = {"cable": "NM-B", "raceway": "THHN"}
 HOT_COLOURS: Final = frozenset({"black", "red", "blue", "yellow", "orange", "brown", "purple"})
 NEUTRAL_COLOURS: Final = frozenset({"white", "gray"})
 GROUND_COLOURS: Final = frozenset({"bare", "green"})
@@ -46,8 +46,8 @@ RULES = registry(MAKE_UP, SWITCHED, COLOUR)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each run whose conductors are not what its place asks for."""
-    for circuit in reading.new_circuits:
-        for run in circuit.runs:
+    for circuit in reading.worked_circuits:
+        for run in new_runs(circuit):
             says_all = (*_role_faults(reading, circuit, run), *_name_faults(circuit, run))
             for says in says_all:
                 fix = f"make run {run.id} up again"
@@ -61,7 +61,8 @@ def check(reading: Reading) -> Iterator[Finding]:
                         detail=conductor.role,
                         fix="choose or mark the colour",
                     )
-        for says in _summary_faults(circuit, reading.runs_of(circuit)):
+        summed = reading.runs_of(circuit) if circuit.life == "new" else []
+        for says in _summary_faults(circuit, summed) if summed else ():
             fix = f"sum up the runs of {circuit.id} again"
             yield MAKE_UP.finding(circuit.id, says, edition=reading.edition, detail=says, fix=fix)
         yield from _switching(reading, circuit)
@@ -77,7 +78,7 @@ def _summary_faults(circuit: CircuitPlan, runs: list[Run]) -> Iterator[str]:
     for what, (given, found) in counts.items():
         if given != found:
             yield f"{circuit.id} is said to have {given} {what}, its runs have {found}"
-    kinds = {INSULATION[run.method] for run in runs if run.method in INSULATION}
+    kinds = {single_insulation(wet=run.wet) if run.method == "raceway" else "NM-B" for run in runs}
     if set(said.insulation.split(" and ")) != kinds:
         yield f"{circuit.id} is said to be {said.insulation}, its runs are {', '.join(kinds)}"
 
@@ -149,7 +150,7 @@ def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
         made_with = awg if small else LARGEST_WITH_EQUAL_GROUND
         if [(c.awg, c.insulated) for c in grounds] not in ([], [(made_with, False)]):
             yield f"run {run.id}: {run.make} has one bare ground of {made_with} AWG"
-    elif run.make != f"THHN {awg} in {', '.join(run.raceways)}" or not all(
+    elif run.make != f"{single_key(awg, wet=run.wet)} in {', '.join(run.raceways)}" or not all(
         c.insulated for c in carrying
     ):
         yield f"run {run.id} is called {run.make}, it holds {awg} AWG in a raceway"
