@@ -15,7 +15,7 @@ from solver.candidate import AREA, VOLUME
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
 from solver.panel import free_spaces
-from solver.pins import clashes
+from solver.pins import clashes, held
 from solver.points import Item
 from solver.refusal import Refusal
 
@@ -93,6 +93,7 @@ class Explainer:
             if why.reason != "no way"
         ]
         causes += [self._clash(*clash) for clash in clashes(self.points.items)]
+        causes += [self._held(*pin) for pin in held(self.shop)]
         for number, item in enumerate(self.points.items):
             if _wanting(item):
                 refusal = self._homeless(number, item, bad.keys())
@@ -103,6 +104,13 @@ class Explainer:
         """Two pinned circuits in one space."""
         says = f"{item.id} and {other.id} are pinned to space {space}, each on a circuit of its own"
         return Cause("pin", item.id, says, tuple(self._unpin(item)))
+
+    def _held(self, yokes: tuple[str, ...], circuit: str) -> Cause:
+        """A pin that an existing circuit does not keep."""
+        names = " and ".join(yokes)
+        says = f"{names}: the pin asks something of {circuit}, which is there and stays as it is"
+        change = Remedy(f"let {circuit} change", ((f"existing[{circuit}].may_change", True),))
+        return Cause("pin", yokes[0], says, (*self._drop_pins(set(yokes)), change))
 
     def _boxes_without_size(self) -> Iterator[Any]:
         return (
@@ -363,7 +371,10 @@ class Explainer:
         return f"{names} are pinned to one circuit, but {why}", self._unpin(item)
 
     def _unpin(self, item: Item) -> list[Remedy]:
-        members = {p.id for p in item.points}
+        return self._drop_pins({point.id for point in item.points})
+
+    def _drop_pins(self, members: set[str]) -> list[Remedy]:
+        """Take away the pins of these yokes."""
         pins = self.shop.canonical().get("pins", {})
         circuits = [pin for pin in pins.get("circuits", []) if not members & set(pin["yokes"])]
         if len(circuits) < len(pins.get("circuits", [])):

@@ -4,7 +4,7 @@ Every limit is checked exactly with `models.formulas` before a candidate may exi
 cached by the set of items: a search asks for the same sets again and again.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -20,7 +20,7 @@ from solver.extend import Changing, Extension, kept
 from solver.load import Load
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.pairs import Pairs
-from solver.pins import Pinned, pinned, pins_of
+from solver.pins import Pinned, is_otherwise, pinned, pins_of
 from solver.points import UNRATED_HP, Point, Points
 from solver.refusal import Refusal
 from solver.routes import Ways
@@ -134,7 +134,10 @@ class Circuits(Site):
             return None
         load, numbers = self.loads.of(points, placed), tuple(sorted(items))
         circuit, names = one.circuit, {point.id for point in points}
-        if any(self._pinned_otherwise(one, items)) or any(len(names & g) > 1 for g in self.apart):
+        pins = pins_of(self.points.items[item] for item in numbers)
+        if any(is_otherwise(pin, circuit) for pin in pins):
+            return None
+        if any(len(names & group) > 1 for group in self.apart):
             return None
         if all(point.box in circuit.feeds for point in points):
             return kept(self, one, numbers, load)
@@ -158,14 +161,6 @@ class Circuits(Site):
     def _large_enough(self, awg: str) -> bool:
         """Whether a conductor is as large as the shop asks for behind receptacles."""
         return circular_mils(awg) >= circular_mils(self.shop.code.smallest_receptacle_conductor)
-
-    def _pinned_otherwise(self, one: Changing, items: frozenset[int]) -> Iterator[bool]:
-        """Whether each pin of these items asks for something else than is there."""
-        circuit = one.circuit
-        for pin in pins_of(self.points.items[item] for item in sorted(items)):
-            yield pin.breaker_amps not in (None, circuit.breaker_amps)
-            yield pin.conductor not in (None, circuit.conductor)
-            yield bool(pin.spaces) and sorted(pin.spaces) != sorted(circuit.spaces)
 
     def unfit(self, points: Sequence[Point]) -> Refusal | None:
         """Refuse what may not share a circuit whatever it draws."""

@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from models.shop import PinnedCircuit, Shop
+from models.shop import ExistingCircuit, PinnedCircuit, Shop
 from solver.panel import free_spaces
 from solver.points import Item
 from solver.refusal import Refusal
+from solver.staying import staying
 
 
 @dataclass(frozen=True)
@@ -72,3 +73,26 @@ def clashes(items: Sequence[Item]) -> list[tuple[Item, Item, int]]:
             if both:
                 found.append((item, other, both[0]))
     return found
+
+
+def held(shop: Shop) -> list[tuple[tuple[str, ...], str]]:
+    """Pins that ask something of an existing circuit that stays as it is, and its id."""
+    circuits = {circuit.id: circuit for circuit in staying(shop)}
+    fed = {box: circuit.id for circuit in circuits.values() for box in circuit.feeds}
+    of_yoke = {name: fed.get(box.id) for box in shop.boxes for name in box.yoke_ids}
+    found = []
+    for pin in (*(PinnedCircuit(yokes=group) for group in shop.pins.together), *shop.pins.circuits):
+        on = [of_yoke[name] for name in pin.yokes]
+        name = next((one for one in on if one is not None), None)
+        if name is not None and (set(on) != {name} or is_otherwise(pin, circuits[name])):
+            found.append((pin.yokes, name))
+    return found
+
+
+def is_otherwise(pin: PinnedCircuit, circuit: ExistingCircuit) -> bool:
+    """Whether a pin asks for something else than an existing circuit has."""
+    return (
+        pin.breaker_amps not in (None, circuit.breaker_amps)
+        or pin.conductor not in (None, circuit.conductor)
+        or (bool(pin.spaces) and sorted(pin.spaces) != sorted(circuit.spaces))
+    )

@@ -20,6 +20,7 @@ from solver.solve import Control
 
 ROOT = Path(__file__).resolve().parents[2]
 SHED = read_shop(ROOT / "tests" / "shops" / "as_built.yaml")
+NEW = ("boxes[N3]", {"wall": "north", "x": "10 ft", "height": "4 ft", "yokes": ["duplex 5-20R"]})
 
 
 @pytest.fixture(scope="module")
@@ -135,6 +136,37 @@ def test_nothing_new_passes_a_box_that_nobody_measured(book):
     assert reasons(shop, book) == {("no way", "E2")}
 
 
+# -- a whole shop
+
+
+def test_the_half_wired_shop_is_planned(book):
+    """What stays is in the plan as it was; new conductors keep out of boxes nobody measured."""
+    shop = read_shop(ROOT / "scenarios" / "half_wired_metal_shop.yaml")
+    plan = planned(shop, book)
+    circuits = {circuit.id: circuit for circuit in plan.circuits}
+    for given in shop.existing:
+        if not given.may_change:
+            assert {run.life for run in circuits[given.id].runs} == {"existing"}
+    halves = [(s.circuit, s.tandem, s.leg) for s in plan.panels[0].spaces if s.space == 4]
+    assert halves == [("X-heat", "a", "B"), ("X-opener", "b", "B")]
+    welder = circuit_of(plan, "N4")
+    assert (welder.breaker.spaces, welder.breaker.amps, welder.conductor.awg) == ((10, 12), 50, "6")
+    fed = {box for given in shop.existing for box in given.feeds}
+    for circuit in plan.circuits:
+        for run in circuit.runs:
+            assert run.life == "existing" or not set(run.via) & fed, run.id
+
+
+def test_the_half_wired_shop_by_the_strict_load_calculation(book):
+    shop = read_shop(ROOT / "scenarios" / "half_wired_metal_shop.yaml")
+    shop = changed(shop, [("code.noncoincident", None)])
+    plan = plan_shop(shop, book, Control(), explain=False).plan
+    assert {f.rule for f in plan.findings if f.severity == "violation"} == {
+        "feeder-conductor",
+        "feeder-load",
+    }
+
+
 # -- passages
 
 
@@ -239,7 +271,8 @@ def test_what_is_pinned_of_a_circuit_is_kept(garage, book):
     plan = planned(changed(garage, [("pins.circuits", [pin])]), book)
     of = {y.id: y.circuit for box in plan.boxes for y in box.yokes}
     circuit = next(c for c in plan.circuits if c.id == of["W1"])
-    assert of["W3"] == circuit.id and circuit.pinned
+    assert of["W3"] == circuit.id
+    assert circuit.pinned
     assert (circuit.breaker.spaces, circuit.conductor.awg) == ((9,), "10")
     assert [(p.kind, p.members) for p in plan.pins][-1] == ("circuit", ("W1", "W3"))
 
@@ -261,10 +294,17 @@ def test_a_pin_that_does_not_fit_is_told(garage, book, pins, words):
     assert "drop this pin" in {remedy.says for remedy in cause.remedies if remedy.works}
 
 
+def test_a_pin_to_a_circuit_that_stays_is_told(book):
+    pins = ("pins.together", [["N1", "N3"]])
+    (cause,) = plan_shop(changed(SHED, [NEW, pins]), book, Control()).causes
+    assert "X1, which is there and stays" in cause.says
+    helps = {remedy.says for remedy in cause.remedies if remedy.works}
+    assert helps == {"drop this pin", "let X1 change"}
+    plan = planned(changed(SHED, [NEW, pins, existing("X1", may_change=True)]), book)
+    assert circuit_of(plan, "N3.top") == circuit_of(plan, "N1.top")
+
+
 # -- circuits that may change
-
-
-NEW = ("boxes[N3]", {"wall": "north", "x": "10 ft", "height": "4 ft", "yokes": ["duplex 5-20R"]})
 
 
 def test_a_new_outlet_hangs_on_a_circuit_that_may_change(book):
@@ -277,7 +317,8 @@ def test_a_new_outlet_hangs_on_a_circuit_that_may_change(book):
     new = [(run.start, run.end, run.life) for run in circuit.runs if run.life == "new"]
     assert new == [("N2", "N3", "new")]
     lives = {outlet.id: outlet.life for outlet in plan.outlets if outlet.circuit == "X1"}
-    assert lives["N1.top"] == "existing" and lives["N3.top"] == "new"
+    assert lives["N1.top"] == "existing"
+    assert lives["N3.top"] == "new"
     assert "breaker 20 A 1-pole" not in {line.key for line in plan.takeoff}
     assert plan.totals.material_cost_usd < apart.totals.material_cost_usd
     assert circuit.voltage_drop_percent is not None
