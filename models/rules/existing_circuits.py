@@ -52,6 +52,12 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield EXISTING.finding(
                 circuit.id, says, edition=reading.edition, detail="life", fix=fix
             )
+        if circuit.life == "new" and circuit.breaker.exchanged:
+            says = f"{circuit.id} is new, its breaker is exchanged for none"
+            fix = "plan the shop again"
+            yield EXISTING.finding(
+                circuit.id, says, edition=reading.edition, detail="exchanged", fix=fix
+            )
     for gone in reading.plan.removed or ():
         if gone.id in reading.circuits or gone.id not in reading.existing:
             says = f"{gone.id} is called removed, and is in the plan or was never there"

@@ -14,6 +14,7 @@ LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground
 
 HOT_COLOURS: Final = frozenset({"black", "red", "blue", "yellow", "orange", "brown", "purple"})
 NEUTRAL_COLOURS: Final = frozenset({"white", "gray"})
+CABLE_COLOURS: Final = {2: ["black", "white"], 3: ["black", "red", "white"]}  # as makers sell it
 GROUND_COLOURS: Final = frozenset({"bare", "green"})
 
 MAKE_UP = RuleText(
@@ -37,7 +38,7 @@ COLOUR = RuleText(
     "conductor-colour",
     "Colours",
     "Neutrals are white or gray, grounds bare or green; a white conductor serves as a hot only in "
-    "a cable and marked.",
+    "a cable and marked; two hots of one run differ.",
     "NEC 200.6, 200.7(C), 250.119",
     "code",
 )
@@ -52,6 +53,11 @@ def check(reading: Reading) -> Iterator[Finding]:
             for says in says_all:
                 fix = f"make run {run.id} up again"
                 yield MAKE_UP.finding(run.id, says, edition=reading.edition, detail=says, fix=fix)
+            if says_or_none := _colours_fault(run):
+                fix = "the colours that the cable has; a black and a red one in a raceway"
+                yield COLOUR.finding(
+                    run.id, says_or_none, edition=reading.edition, detail="colours", fix=fix
+                )
             for conductor in run.conductors:
                 if says_or_none := _colour_fault(run, conductor):
                     yield COLOUR.finding(
@@ -129,6 +135,16 @@ def _paired_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator
     owner = next((one for one in fed if reading.hot_of(one) == "hot"), fed[0] if fed else None)
     if owner is not circuit:
         yield f"run {run.id} is listed on {circuit.id}, its place is on {owner and owner.id}"
+
+
+def _colours_fault(run: Run) -> str | None:
+    """Colours that a cable of so many wires does not have, or hots that nobody can tell apart."""
+    colours = sorted(c.colour or "none" for c in run.conductors if c.insulated)
+    made = CABLE_COLOURS.get(len(colours)) if run.method == "cable" else None
+    if made is not None and colours != made:
+        return f"run {run.id} is a cable of {' and '.join(made)}, not of {' and '.join(colours)}"
+    hots = [conductor.colour for conductor in run.conductors if conductor.role in ("hot", "hot2")]
+    return f"the hots of run {run.id} are both {hots[0]}" if len(set(hots)) < len(hots) else None
 
 
 def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
