@@ -19,8 +19,8 @@ from models.wall_reach import CORD_FT, bare_stretches
 from models.working_space import in_working_space
 from solver.assumptions import assumptions
 from solver.routes import Way, Ways
-from solver.staying import staying
 from solver.scope import is_as_built, not_planned
+from solver.staying import staying
 
 Weight = Literal["violation", "warning", "note"]
 TIGHT_CORD = 0.95
