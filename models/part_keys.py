@@ -37,13 +37,18 @@ def cable_key(awg: str, insulated: int) -> str:
     return f"NM-B {awg}-{insulated}"
 
 
-def single_key(awg: str) -> str:
-    """Key of a single THHN conductor.
+def single_key(awg: str, *, wet: bool = False) -> str:
+    """Key of a single conductor: THHN, or THWN-2 for wet places.
 
-    >>> single_key("12")
-    'THHN 12'
+    >>> single_key("12"), single_key("12", wet=True)
+    ('THHN 12', 'THWN-2 12')
     """
-    return f"THHN {awg}"
+    return f"{single_insulation(wet=wet)} {awg}"
+
+
+def single_insulation(*, wet: bool) -> str:
+    """Insulation of single conductors."""
+    return "THWN-2" if wet else "THHN"
 
 
 def box_key(size: str) -> str:

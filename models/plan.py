@@ -253,6 +253,7 @@ class BreakerPlan(Part):
     kind: Literal["plain", "gfci", "tandem"]
     gfci: bool
     handle_tie: bool = False
+    exchanged: bool = Field(False, description="Bought for an existing circuit that is extended")
 
 
 class CircuitConductor(Part):
@@ -462,7 +463,7 @@ class Finding(Part):
 class PinPlan(Part):
     """A choice the owner made, and whether the plan keeps it."""
 
-    kind: Literal["together", "apart"]
+    kind: Literal["together", "apart", "circuit"]
     members: tuple[str, ...]
 
 
@@ -488,6 +489,9 @@ class Plan(Part):
     machines: tuple[MachinePlan, ...]
     switches: tuple[SwitchPlan, ...]
     circuits: tuple[CircuitPlan, ...]
+    removed: tuple[CircuitPlan, ...] | None = Field(
+        None, description="Existing circuits that are taken apart; their boxes are on others"
+    )
     raceways: tuple[RacewayPlan, ...]
     passages: tuple[PassagePlan, ...] | None = None
     legs: tuple[LegDemand, ...]

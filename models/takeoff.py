@@ -36,8 +36,7 @@ def count_parts(
     used: set[str] = set()
     for circuit in circuits:
         used.update(raceway for run in circuit.runs for raceway in run.raceways)
-        if circuit.life == "new":
-            _count_circuit(circuit, count)
+        _count_circuit(circuit, count)
     for box in boxes:
         if box.life == "new":
             _count_box(box, count)
@@ -53,11 +52,12 @@ def count_parts(
 
 
 def _count_circuit(circuit: CircuitPlan, count: Counter[str]) -> None:
-    """A breaker, and the runs that are pulled."""
+    """A breaker, new or exchanged, and the runs that are pulled."""
     breaker = circuit.breaker
-    if circuit.pole != SECOND_POLE:  # the breaker of a pair counts with its first pole
+    bought = circuit.life == "new" or breaker.exchanged
+    if bought and circuit.pole != SECOND_POLE:  # the breaker of a pair counts with its first pole
         count[breaker_key(breaker.amps, breaker.poles, breaker.gfci)] += 100
-    if breaker.handle_tie:
+    if bought and breaker.handle_tie:
         count[HANDLE_TIE] += 50  # one for two breakers
     for run in circuit.runs:
         if run.life == "new":
@@ -69,7 +69,7 @@ def _count_run(run: Run, count: Counter[str]) -> None:
     cut = round(100 * run.length_ft) + round(100 * run.allowance_ft)
     if run.method == "raceway":
         for conductor in run.conductors:
-            count[single_key(conductor.awg)] += cut
+            count[single_key(conductor.awg, wet=run.wet)] += cut
         return
     insulated = [conductor for conductor in run.conductors if conductor.insulated]
     count[cable_key(insulated[0].awg, len(insulated))] += cut

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
+from typing import Literal
 
 from models.building_main import MAIN, back_fed_main_amps
 from models.formulas.ampacity import bundling_factor
@@ -45,12 +46,14 @@ from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
+from solver.passages import carrying, passages_of
 from solver.placing import PanelPlaced
 from solver.selection import Selected
 from solver.solve import Control
+from solver.staying import staying
+from solver.there import all_there
 from solver.wiring import BREAKER
 
-CARRYING_EACH = 2  # both conductors of a two-wire circuit count
 ROOM_SIZES = ("14", "12", "10", "8", "6")
 
 
@@ -59,7 +62,13 @@ def number(shop: Shop, candidates: Iterable[Candidate]) -> list[tuple[tuple[str,
     taken = {circuit.id for circuit in shop.existing}
     free = (f"C{n}" for n in range(1, 1000) if f"C{n}" not in taken)
     ordered = sorted(candidates, key=lambda candidate: min(candidate.load.names))
-    return [(tuple(next(free) for _ in made.halves or (made,)), made) for made in ordered]
+    return [
+        (
+            (made.extends,) if made.extends else tuple(next(free) for _ in made.halves or (made,)),
+            made,
+        )
+        for made in ordered
+    ]
 
 
 class Assembly:
@@ -78,20 +87,26 @@ class Assembly:
         for _, candidate in numbered:
             for name, share in candidate.raceways.items():
                 counted[name] += share.current_carrying
-        for circuit in self.shop.existing:
-            for leg in circuit.runs:
-                for name in set(leg.raceways) & counted.keys():
-                    counted[name] += CARRYING_EACH
+        stay, shares = staying(self.shop), all_there(circuits.ways)
+        for circuit in stay:
+            for name, share in shares[circuit.id].raceways.items():
+                counted[name] += share.current_carrying
         drafter = Drafter(circuits, counted)
         new = [
             circuit
             for ids, candidate in numbered
+            if candidate.extends is None
             for circuit in drafter.new(
                 Numbered(ids, candidate, placed[candidate.panel].placed.spaces)
             )
         ]
-        old = [drafter.existing(circuit) for circuit in self.shop.existing]
+        kept = {candidate.extends: candidate for _, candidate in numbered}
+        stays = {circuit.id for circuit in stay} | kept.keys()
+        old = [drafter.existing(c, kept.get(c.id)) for c in self.shop.existing if c.id in stays]
+        gone = [drafter.removed(c) for c in self.shop.existing if c.id not in stays]
         self.circuits: tuple[CircuitPlan, ...] = (*old, *new)
+        self.removed = tuple(gone) or None
+        self.fed = {circuit.id: circuit.feeds for circuit in self.shop.existing}
         self.seats = {m: yoke for _, c in numbered for m, yoke in c.load.placed.items()}
         self.seats.update(circuits.points.on_existing)
         self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes))
@@ -115,7 +130,9 @@ class Assembly:
             machines=tuple(map(self._machine, self.shop.machines)),
             switches=tuple(self._switches()),
             circuits=self.circuits,
+            removed=self.removed,
             raceways=self.raceways,
+            passages=passages_of(self.shop, self.all.ways, self.circuits),
             legs=tuple(row for panel in self.placed for row in self._legs(panel)),
             pins=tuple(self._pins()),
             takeoff=takeoff,
@@ -150,24 +167,26 @@ class Assembly:
         spare = self.placed[panel.id].placed.spare
         main = main_spaces(self.shop, panel)
         kept = {**dict.fromkeys(spare, SPARE), **feeding, **dict.fromkeys(main, MAIN)}
-        held = {
-            space: (circuit.id, pole)
-            for circuit in self.circuits
-            if circuit.panel == panel.id
-            for pole, space in enumerate(circuit.fed_from, circuit.pole or 1)
-        }
+        held: dict[int, list[tuple[str, int]]] = {}
+        for circuit in self.circuits:
+            if circuit.panel == panel.id:
+                for pole, space in enumerate(circuit.fed_from, circuit.pole or 1):
+                    held.setdefault(space, []).append((circuit.id, pole))
         spaces = []
         for space in range(1, panel.spaces + 1):
-            circuit, pole = held.get(space, (None, None))
-            spaces.append(
-                Space(
-                    space=space,
-                    leg="A" if leg_of(space) == "A" else "B",
-                    pole=pole,
-                    circuit=circuit,
-                    reserved_for=kept.get(space),
+            here: Sequence[tuple[str | None, int | None]] = held.get(space) or [(None, None)]
+            halves: tuple[Literal["a", "b"] | None, ...] = ("a", "b") if len(here) > 1 else (None,)
+            for (name, half_pole), half in zip(here, halves, strict=True):
+                spaces.append(
+                    Space(
+                        space=space,
+                        leg="A" if leg_of(space) == "A" else "B",
+                        pole=half_pole,
+                        circuit=name,
+                        tandem=half,
+                        reserved_for=kept.get(space),
+                    )
                 )
-            )
         return PanelPlan(
             id=panel.id,
             place=self.shop.position(panel),
@@ -258,7 +277,7 @@ class Assembly:
                 "circuit": circuit.id,
                 "switched_by": switch_id(boxes[box.switch_box]) if box.switch_box else None,
                 "protected_by": protected,
-                "life": circuit.life,
+                "life": circuit.life if box.id in self.fed.get(circuit.id, (box.id,)) else "new",
                 "known": circuit.known,
             }
         )
@@ -315,6 +334,8 @@ class Assembly:
             yield PinPlan(kind="together", members=members)
         for members in self.shop.pins.apart:
             yield PinPlan(kind="apart", members=members)
+        for pin in self.shop.pins.circuits:
+            yield PinPlan(kind="circuit", members=pin.yokes)
 
     # -- raceways, takeoff, totals
 
@@ -376,8 +397,7 @@ class Assembly:
         )
 
     def _totals(self, takeoff: Iterable[TakeoffLine]) -> Totals:
-        new = [circuit for circuit in self.circuits if circuit.life == "new"]
-        runs = [run for circuit in new for run in circuit.runs]
+        runs = [run for circuit in self.circuits for run in circuit.runs if run.life == "new"]
         cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
         copper = sum(
             cut[run.id] * copper_lb_per_kft(wire.awg) / 1000
@@ -391,15 +411,8 @@ class Assembly:
             material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
             labour_cost_usd=None,
             circuits=len(self.circuits),
-            spaces_used=sum(len(circuit.fed_from) for circuit in self.circuits),
+            spaces_used=len({(c.panel, s) for c in self.circuits for s in c.fed_from}),
         )
-
-
-def carrying(content: Content) -> int:
-    """Conductors of a run that count for heat; a neutral shared by two 120 V hots does not."""
-    roles = [wire.role for wire in content.conductors]
-    shared = {"hot", "hot2", "neutral"} <= set(roles)
-    return sum(role not in ("ground", "spare") for role in roles) - shared
 
 
 def _main(shop: Shop, panel: Panel) -> Main:

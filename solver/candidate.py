@@ -5,7 +5,7 @@ of a foot times a cent), copper in 1e-8 lb, box volume in 1/400 in³, raceway ar
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final, Literal
 
@@ -19,6 +19,7 @@ VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
 AREA: Final = 10_000  # per in²
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
+BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)
 
 
 def raceway_name(raceway: str) -> str:
@@ -74,6 +75,45 @@ class RacewayShare:
     current_carrying: int
     survives: int
 
+    def beside(self, other: "RacewayShare | None") -> "RacewayShare":
+        """Both together; they survive what the weaker one does."""
+        if other is None:
+            return self
+        return RacewayShare(
+            self.area + other.area,
+            self.current_carrying + other.current_carrying,
+            min(self.survives, other.survives),
+        )
+
+    def no_hotter(self, counted: int) -> "RacewayShare":
+        """The same, and it survives at least the bracket that so many conductors are in."""
+        bracket = min(k for k in BRACKETS if k >= counted)
+        return replace(self, survives=max(self.survives, bracket))
+
+
+@dataclass(frozen=True)
+class PassageShare:
+    """What a circuit puts through one passage, and the count its cables survive in a bundle."""
+
+    cables: int
+    current_carrying: int
+    survives: int
+
+    def beside(self, other: "PassageShare | None") -> "PassageShare":
+        """Both together; they survive what the weaker one does."""
+        if other is None:
+            return self
+        return PassageShare(
+            self.cables + other.cables,
+            self.current_carrying + other.current_carrying,
+            min(self.survives, other.survives),
+        )
+
+    def no_hotter(self, counted: int) -> "PassageShare":
+        """The same, and it survives at least the bracket that so many conductors are in."""
+        bracket = min(k for k in BRACKETS if k >= counted)
+        return replace(self, survives=max(self.survives, bracket))
+
 
 @dataclass(frozen=True)
 class Half:
@@ -91,6 +131,8 @@ class Candidate:
 
     A multiwire pair is one candidate with two halves, the one on `hot` first. `floor`, where it is
     not None: nothing that could be built for these items costs less in the first objective.
+    `spaces` where its breaker has to sit, if anywhere; `extends` an existing circuit that is kept,
+    and then only what is added has edges and costs anything.
     """
 
     items: tuple[int, ...]
@@ -111,6 +153,9 @@ class Candidate:
     halves: tuple[()] | tuple[Half, Half] = ()
     tied: bool = False  # two breakers with a handle tie, not one of two poles
     floor: int | None = None
+    passages: Mapping[str, PassageShare] = field(default_factory=dict)
+    spaces: tuple[int, ...] = ()
+    extends: str | None = None
 
     @cached_property
     def lights(self) -> bool:

@@ -77,10 +77,11 @@ class Catalogue:
         return {make: price for make, price in found.items() if price is not None}
 
     @cached_property
-    def singles(self) -> dict[str, int]:
-        """THHN: AWG -> cents per foot of one conductor."""
-        found = {awg: self.cents(single_key(awg)) for awg in (*CABLE_AWGS, *LARGE_AWGS)}
-        return {awg: price for awg, price in found.items() if price is not None}
+    def singles(self) -> dict[tuple[str, bool], int]:
+        """Single conductors: (AWG, for wet places) -> cents per foot of one conductor."""
+        makes = ((awg, wet) for awg in (*CABLE_AWGS, *LARGE_AWGS) for wet in (False, True))
+        found = {(awg, wet): self.cents(single_key(awg, wet=wet)) for awg, wet in makes}
+        return {make: price for make, price in found.items() if price is not None}
 
     def cheaper(self, awg: str, other: str) -> bool:
         """Whether some price of one size is below that of another, against all custom."""
@@ -88,9 +89,11 @@ class Catalogue:
             (self.cables.get((awg, wires)), self.cables.get((other, wires)))
             for wires in CABLE_WIRES
         )
-        single = self.singles.get(awg), self.singles.get(other)
+        single = (
+            (self.singles.get((awg, wet)), self.singles.get((other, wet))) for wet in (False, True)
+        )
         return any(
-            one is not None and two is not None and one < two for one, two in (*in_cable, single)
+            one is not None and two is not None and one < two for one, two in (*in_cable, *single)
         )
 
     @cached_property

@@ -15,6 +15,7 @@ from solver.candidate import AREA, VOLUME
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
 from solver.panel import free_spaces
+from solver.pins import clashes, held
 from solver.points import Item
 from solver.refusal import Refusal
 
@@ -91,11 +92,25 @@ class Explainer:
             for number, why in bad.items()
             if why.reason != "no way"
         ]
+        causes += [self._clash(*clash) for clash in clashes(self.points.items)]
+        causes += [self._held(*pin) for pin in held(self.shop)]
         for number, item in enumerate(self.points.items):
             if _wanting(item):
                 refusal = self._homeless(number, item, bad.keys())
                 causes += [self._cause(item, refusal)] if refusal else []
         return _merged(causes)
+
+    def _clash(self, item: Item, other: Item, space: int) -> Cause:
+        """Two pinned circuits in one space."""
+        says = f"{item.id} and {other.id} are pinned to space {space}, each on a circuit of its own"
+        return Cause("pin", item.id, says, tuple(self._unpin(item)))
+
+    def _held(self, yokes: tuple[str, ...], circuit: str) -> Cause:
+        """A pin that an existing circuit does not keep."""
+        names = " and ".join(yokes)
+        says = f"{names}: the pin asks something of {circuit}, which is there and stays as it is"
+        change = Remedy(f"let {circuit} change", ((f"existing[{circuit}].may_change", True),))
+        return Cause("pin", yokes[0], says, (*self._drop_pins(set(yokes)), change))
 
     def _boxes_without_size(self) -> Iterator[Any]:
         return (
@@ -116,6 +131,8 @@ class Explainer:
 
     def _cause(self, item: Item, refusal: Refusal) -> Cause:
         says, remedies = self._words(item, refusal)
+        if item.pins and refusal.reason != "pin":
+            remedies = [*self._unpin(item), *remedies]
         return Cause(refusal.reason, item.id, says, tuple(remedies))
 
     def _words(self, item: Item, refusal: Refusal) -> tuple[str, list[Remedy]]:
@@ -342,6 +359,8 @@ class Explainer:
         return says, [single, *self._unpin(item)]
 
     def _pinned(self, item: Item, refusal: Refusal) -> tuple[str, list[Remedy]]:
+        if refusal.reason == "pin":
+            return f"the pinned circuit of {item.id}: {refusal.facts['why']}", self._unpin(item)
         names = " and ".join(p.id for p in item.points)
         why = {
             "mixed voltages": "they have different voltages",
@@ -352,11 +371,18 @@ class Explainer:
         return f"{names} are pinned to one circuit, but {why}", self._unpin(item)
 
     def _unpin(self, item: Item) -> list[Remedy]:
-        members = {p.id for p in item.points}
-        pins = [list(group) for group in self.shop.pins.together if not members & set(group)]
-        if len(pins) == len(self.shop.pins.together):
-            return []
-        return [Remedy("drop this pin", (("pins.together", pins or None),))]
+        return self._drop_pins({point.id for point in item.points})
+
+    def _drop_pins(self, members: set[str]) -> list[Remedy]:
+        """Take away the pins of these yokes."""
+        pins = self.shop.canonical().get("pins", {})
+        circuits = [pin for pin in pins.get("circuits", []) if not members & set(pin["yokes"])]
+        if len(circuits) < len(pins.get("circuits", [])):
+            return [Remedy("drop this pin", (("pins.circuits", circuits or None),))]
+        together = [group for group in pins.get("together", []) if not members & set(group)]
+        if len(together) < len(pins.get("together", [])):
+            return [Remedy("drop this pin", (("pins.together", together or None),))]
+        return []
 
     def _no_box(self, box_id: str) -> Cause:
         box = next(b for b in self.shop.boxes if b.id == box_id)
@@ -374,8 +400,12 @@ class Explainer:
         causes = [self._spaces(spaces, pairs)] if spaces or pairs else []
         if few := short.get(("light circuits", "lights"), 0):
             causes.append(self._few_lights(few))
+        if short.get(("pinned spaces", self._panel), 0):
+            causes.append(self._pinned_spaces())
         for (row, thing), missing in sorted(short.items()):
-            if row == "raceway area":
+            if row in ("passage", "passage heat"):
+                causes.append(self._passage(row, thing, missing))
+            elif row == "raceway area":
                 causes.append(self._raceway_full(thing, missing))
             elif row == "raceway heat":
                 causes.append(self._raceway_hot(thing, missing))
@@ -448,6 +478,28 @@ class Explainer:
         }
         remedy = Remedy("lay a second raceway beside it", ((f"routes.raceways[{name}-2]", second),))
         return Cause("raceway heat", name, says, (remedy,))
+
+    def _passage(self, row: str, name: str, missing: int) -> Cause:
+        passage = next(p for p in self.shop.routes.passages if p.id == name)
+        if row == "passage":
+            says = f"passage {name} takes {passage.takes} cables, {missing} more have to go through"
+        else:
+            says = (
+                f"cables bundled in passage {name} have {missing} current-carrying conductors more"
+                " than they survive (334.80)"
+            )
+        second = passage.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude={"id"})
+        remedy = Remedy("another passage beside it", ((f"routes.passages[{name}-2]", second),))
+        return Cause("passage", name, says, (remedy,))
+
+    def _pinned_spaces(self) -> Cause:
+        says = f"pinned spaces of panel {self._panel} leave a two-pole breaker no neighbours"
+        kept = [
+            {key: value for key, value in pin.items() if key != "spaces"}
+            for pin in self.shop.canonical()["pins"]["circuits"]
+        ]
+        remedy = Remedy("drop the pinned spaces", (("pins.circuits", kept),))
+        return Cause("pinned spaces", self._panel, says, (remedy,))
 
     def _box_full(self, name: str, missing: int) -> Cause:
         says = (

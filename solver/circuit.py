@@ -10,14 +10,17 @@ from fractions import Fraction
 from functools import cache
 from itertools import combinations
 
+from models.formulas.conductors import circular_mils
 from models.formulas.motors import motor_breaker_ceiling_amps, small_motors_may_share
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
+from solver.extend import Changing, Extension, kept
 from solver.load import Load
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.pairs import Pairs
+from solver.pins import Pinned, is_otherwise, pinned, pins_of
 from solver.points import UNRATED_HP, Point, Points
 from solver.refusal import Refusal
 from solver.routes import Ways
@@ -37,6 +40,7 @@ class Circuits(Site):
         super().__init__(shop, points, ways, catalogue)
         dwelling = shop.building.dwelling
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
+        self.changing = Changing.all_of(self)
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
         self.pairs = Pairs(self) if shop.code.multiwire else None
@@ -61,10 +65,18 @@ class Circuits(Site):
         return replace(made, final=made.final and self.pairs.hopeless(items))
 
     def pool(self) -> list[Candidate]:
-        """Every candidate found so far, in a fixed order."""
+        """Every candidate found so far, in a fixed order; what may change can always stay."""
+        for one in self.changing:
+            self.candidates(one.items)
         found = (made for made in self._cache.values() if not isinstance(made, Refusal))
         flat = (candidate for made in found for candidate in made)
         return sorted(flat, key=lambda c: (c.items, self.rank(c), sorted(c.raceways)))
+
+    def is_special(self, items: frozenset[int]) -> bool:
+        """Whether something of such a circuit is pinned, or it may be an existing one."""
+        return any(self.points.items[item].pins for item in items) or any(
+            one.items <= items for one in self.changing
+        )
 
     def rank(self, made: Candidate) -> tuple[int, int, int]:
         """What is minimized first, and what breaks ties; a larger breaker at the same price."""
@@ -74,8 +86,17 @@ class Circuits(Site):
         return first, second, -made.breaker_amps
 
     def _make(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
+        points = self.points_of(items)
+        whole = [one for one in self.changing if one.items <= items]
+        kept = [made for one in whole if (made := self._keep(one, items, points)) is not None]
         load = self.loaded(items)
-        return load if isinstance(load, Refusal) else self._build(tuple(sorted(items)), load)
+        fresh = load if isinstance(load, Refusal) else self._build(tuple(sorted(items)), load)
+        if not isinstance(fresh, Refusal):
+            kept += fresh
+        elif not kept:
+            partly = any(one.items & items and one not in whole for one in self.changing)
+            return replace(fresh, final=fresh.final and not partly)
+        return tuple(sorted(kept, key=self.rank))
 
     def loaded(self, items: frozenset[int]) -> Load | Refusal:
         """What a set draws, or why it may not share a circuit whatever its breaker."""
@@ -100,6 +121,46 @@ class Circuits(Site):
         if isinstance(load, Refusal) or not load.outlets:
             return False
         return self.rating_unfit(amps, load) is None
+
+    def _keep(
+        self, one: Changing, items: frozenset[int], points: tuple[Point, ...]
+    ) -> Candidate | None:
+        """The cheapest way to keep an existing circuit with all this on it; None if there is none.
+
+        What is on it alone is not judged: it is there.
+        """
+        placed = self.loads.seat(points)
+        if isinstance(placed, Refusal):
+            return None
+        load, numbers = self.loads.of(points, placed), tuple(sorted(items))
+        circuit, names = one.circuit, {point.id for point in points}
+        pins = pins_of(self.points.items[item] for item in numbers)
+        if any(is_otherwise(pin, circuit) for pin in pins):
+            return None
+        if any(len(names & group) > 1 for group in self.apart):
+            return None
+        if all(point.box in circuit.feeds for point in points):
+            return kept(self, one, numbers, load)
+        amps = round(circuit.breaker_amps)
+        if self.unfit(points) or self.rating_unfit(amps, load):
+            return None
+        if load.receptacles and not self._large_enough(circuit.conductor):
+            return None
+        if load.volts != 120 * len(circuit.spaces):
+            return None
+        if all(point.box is None or point.box in circuit.feeds for point in points):
+            return kept(self, one, numbers, load)
+        made = [
+            Extension(self, load, circuit, allowed).candidate(numbers)
+            for allowed in self.raceway_choices(load, circuit.panel)
+        ]
+        found = [candidate for candidate in made if not isinstance(candidate, Refusal)]
+        self.exact &= bool(found) and not self.junctions
+        return min(found, key=self.rank, default=None)
+
+    def _large_enough(self, awg: str) -> bool:
+        """Whether a conductor is as large as the shop asks for behind receptacles."""
+        return circular_mils(awg) >= circular_mils(self.shop.code.smallest_receptacle_conductor)
 
     def unfit(self, points: Sequence[Point]) -> Refusal | None:
         """Refuse what may not share a circuit whatever it draws."""
@@ -145,15 +206,21 @@ class Circuits(Site):
         top = self._top_rating(load)
         if load.weighted_amps > top + 1e-9:
             return Refusal("overloaded", _overload(load, top), final=True)
+        poles = load.volts // 120
+        pin = pinned(self.shop, pins_of(self.points.items[item] for item in items), poles)
+        if isinstance(pin, Refusal):
+            return pin
         best: dict[tuple[str, ...], Candidate] = {}
         refusals: list[Refusal] = []
         choices = [
             (panel, allowed)
-            for panel in self.panels
+            for panel in ([self.shop.panel().id] if pin.spaces else self.panels)
             for allowed in self.raceway_choices(load, panel)
         ]
         wired = all(point.kind == "hard-wired" for point in load.outlets)
         for amps in RATINGS:
+            if pin.breaker_amps not in (None, amps):
+                continue
             if wired and best:
                 break  # no larger breaker than the load asks for
             unfit = self.rating_unfit(amps, load)
@@ -161,16 +228,17 @@ class Circuits(Site):
                 refusals.append(unfit)
                 continue
             for panel, allowed in choices:
-                made = self._wire(items, load, amps, allowed, panel)
+                made = self._wire(items, load, amps, allowed, panel, pin)
                 if isinstance(made, Refusal):
                     refusals.append(made)
                     continue
-                used = (panel, *sorted(made.raceways))
+                used = (panel, *sorted(made.raceways), *sorted(made.passages))
                 if used not in best or self.rank(made) < self.rank(best[used]):
                     best[used] = made
         if best:
             return tuple(sorted(best.values(), key=self.rank))
-        return max(refusals, key=_telling)
+        no_such = Refusal("pin", {"why": f"there is no {pin.breaker_amps} A breaker to choose"})
+        return max(refusals, key=_telling, default=no_such)
 
     def _top_rating(self, load: Load) -> int:
         """The largest breaker that the receptacles of the set can ever be on, alone or not. [A]"""
@@ -262,23 +330,29 @@ class Circuits(Site):
         return max(rated, default=0) > amps
 
     def raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
-        """Sets of raceways a build may use: all combinations of the few that could matter."""
+        """Sets of raceways and passages a build may use: combinations of the few that matter."""
         boxes = {point.box for point in load.outlets if point.box}
         boxes |= {name for point in load.outlets for name in point.luminaires}
         names = sorted(boxes | {panel, *self.junctions})
-        near = {
-            raceway
-            for start, end in combinations(names, 2)
-            for way in self.ways.between(start, end)
-            for raceway in way.raceways
-        }
-        sizes: Sequence[int] = range(len(near) + 1)
-        if len(near) > MOST_RACEWAYS_COMBINED:
-            self.exact, sizes = False, (0, len(near))
-        return [frozenset(c) for size in sizes for c in combinations(sorted(near), size)]
+        ways = [
+            way for start, end in combinations(names, 2) for way in self.ways_between(start, end)
+        ]
+        passages = {passage for way in ways for passage in way.passages}
+        near = {raceway for way in ways for raceway in way.raceways} | passages
+        if len(near) <= MOST_RACEWAYS_COMBINED:
+            sizes = range(len(near) + 1)
+            return [frozenset(c) for size in sizes for c in combinations(sorted(near), size)]
+        self.exact = False
+        return list(dict.fromkeys(map(frozenset, (set(), passages, near - passages, near))))
 
     def _wire(
-        self, items: tuple[int, ...], load: Load, amps: int, allowed: frozenset[str], panel: str
+        self,
+        items: tuple[int, ...],
+        load: Load,
+        amps: int,
+        allowed: frozenset[str],
+        panel: str,
+        pin: Pinned,
     ) -> Candidate | Refusal:
         """The cheapest tree, with the smallest conductor that does (or a larger, cheaper one)."""
         sizes: tuple[str, ...] = CABLE_AWGS
@@ -286,6 +360,8 @@ class Circuits(Site):
             sizes = *sizes, *LARGE_AWGS
         if any(point.kind != "lights" for point in load.points):
             sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
+        if pin.conductor is not None:
+            sizes = tuple(awg for awg in sizes if awg == pin.conductor)
         best: Candidate | None = None
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
@@ -294,6 +370,7 @@ class Circuits(Site):
                 continue
             made = Wiring(self, load, amps, awg, allowed, panel).candidate(items)
             if not isinstance(made, Refusal):
+                made = replace(made, spaces=pin.spaces)
                 best = made if best is None or self.rank(made) < self.rank(best) else best
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":

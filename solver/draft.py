@@ -1,12 +1,10 @@
 """Draft: the chosen circuits as parts of a plan, with ids, runs, conductors and claims."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Final
 
 from models.formulas.ampacity import ampacity_amps
-from models.formulas.grounds import equipment_ground_awg
 from models.part_keys import cable_key, single_key
 from models.plan import (
     BreakerPlan,
@@ -18,13 +16,15 @@ from models.plan import (
     Worst,
     Xyz,
 )
-from models.shop import Box, ExistingCircuit, ExistingRun
+from models.shop import Box, ExistingCircuit
 from solver.candidate import HOTS, Candidate, Edge, Half
 from solver.circuit import Circuits
+from solver.existing_runs import ExistingLeg, existing_legs, ground_of
 from solver.load import CONTINUOUS_SHARE, Load
 from solver.points import Point
 from solver.routes import Way
-from solver.wiring import BREAKER, NM_TERMINALS_C
+from solver.wire_limits import terminals_c
+from solver.wiring import BREAKER
 
 COLOURS: Final[Mapping[Role, str]] = {
     "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",
@@ -141,6 +141,7 @@ class Drafter:
         )
         on = [self._run("", edge, made, made.ground[edge.way.method]) for edge in edges]
         methods = [edge.way.method for edge in edges]
+        insulation = [run.make.partition(" ")[0] for run in on]
         return CircuitPlan(
             id=name,
             says=self._says(load),
@@ -150,9 +151,7 @@ class Drafter:
             conductor=CircuitConductor(
                 awg=made.awg,
                 material="copper",
-                insulation=" and ".join(
-                    dict.fromkeys("NM-B" if m == "cable" else "THHN" for m in methods)
-                ),
+                insulation=" and ".join(dict.fromkeys(insulation)),
                 count=max(edge.wires for edge in edges),
                 ground_awg=made.ground[methods[0]],
                 spares=0,
@@ -165,13 +164,18 @@ class Drafter:
             voltage_drop_percent=round(half.drop_percent, 2),
             life="new",
             known="verified",
-            pinned=any(len(self.points.items[item].points) > 1 for item in half.items),
+            pinned=self._is_pinned(half.items),
         )
+
+    def _is_pinned(self, numbers: Iterable[int]) -> bool:
+        """Whether the owner has chosen what is on it, or how it is built."""
+        items = [self.points.items[item] for item in numbers]
+        return any(len(item.points) > 1 or item.pins for item in items)
 
     def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
         way = edge.way
         cable = way.method == "cable"
-        make = single_key(made.awg) + " in " + ", ".join(way.raceways)
+        make = single_key(made.awg, wet=way.wet) + " in " + ", ".join(way.raceways)
         return Run(
             id=name,
             start=edge.start,
@@ -188,13 +192,13 @@ class Drafter:
             current_carrying=(
                 edge.carrying if cable else max(self.counted[r] for r in way.raceways)
             ),
+            wet=way.wet,
         )
 
     def _ampacity(self, run: Run, awg: str, panel: str) -> float:
-        marked = 75 if self.circuits.panels[panel].terminals == "75 C" else 60
         return ampacity_amps(
             awg,
-            terminal_c=marked if run.method == "raceway" else NM_TERMINALS_C,
+            terminal_c=terminals_c(self.circuits.panels[panel], run.method),
             ambient_c=run.ambient_c,
             current_carrying=run.current_carrying,
         )
@@ -224,58 +228,108 @@ class Drafter:
 
     # -- what is there already
 
-    def existing(self, circuit: ExistingCircuit) -> CircuitPlan:
-        """A circuit that stays as it is; its runs are where a cable would most likely be."""
+    def existing(self, circuit: ExistingCircuit, kept: Candidate | None = None) -> CircuitPlan:
+        """A circuit that is there, with what `kept` adds to it.
+
+        Its runs are where a cable would most likely be, unless the owner says where they are.
+        """
+        runs = [
+            self._existing_run(f"{circuit.id}.{number}", circuit, leg)
+            for number, leg in enumerate(existing_legs(self.circuits.ways, circuit), 1)
+        ]
         boxes = {box.id: box for box in self.shop.boxes}
-        runs = list(self._existing_runs(circuit))
-        lights = sum((boxes[name].luminaire_watts or 0) / 120 for name in circuit.feeds)
-        machines = self._machines_on(circuit)
-        fed = [boxes[name] for name in circuit.feeds]
-        outlets = [outlet for box in fed for outlet in outlet_ids(box)]
-        volts = 240 if len(circuit.spaces) == 2 else 120
-        weights = {
-            m: self.points.amps[m] * (CONTINUOUS_SHARE if self.points.machines[m].lasting else 1.0)
-            for m in machines
-        }
-        day, state = self.circuits.loads.worst(weights)
-        amps = state.load + CONTINUOUS_SHARE * lights
-        ampacity = min(self._ampacity(run, circuit.conductor, circuit.panel) for run in runs)
-        worst = Worst(
-            day=day,
-            state=state.machines,
-            amps=round(amps, 3),
-            limit_amps=round(min(circuit.breaker_amps, ampacity), 3),
-            limited_by="breaker" if circuit.breaker_amps <= ampacity else "ampacity",
-        )
-        return CircuitPlan(
+        outlets = [outlet for name in circuit.feeds for outlet in outlet_ids(boxes[name])]
+        machines = sorted(kept.load.placed) if kept else self._machines_on(circuit)
+        exchanged = kept is not None and kept.gfci == BREAKER and not circuit.gfci
+        gfci = exchanged or circuit.gfci
+        as_it_is = CircuitPlan(
             id=circuit.id,
             says=circuit.says or "Existing: " + ", ".join(circuit.feeds),
             panel=circuit.panel,
-            volts=volts,
+            volts=240 if len(circuit.spaces) == 2 else 120,
             breaker=BreakerPlan(
                 amps=circuit.breaker_amps,
-                poles=2 if volts == 240 else 1,
+                poles=2 if len(circuit.spaces) == 2 else 1,
                 spaces=circuit.spaces,
-                kind="gfci" if circuit.gfci else "plain",
-                gfci=circuit.gfci,
+                kind="tandem" if self._is_tandem(circuit) else "gfci" if gfci else "plain",
+                gfci=gfci,
+                exchanged=exchanged,
             ),
             conductor=CircuitConductor(
                 awg=circuit.conductor,
                 material="copper",
                 insulation="NM-B",
                 count=2,
-                ground_awg=equipment_ground_awg(circuit.breaker_amps),
+                ground_awg=ground_of(circuit),
                 spares=0,
             ),
             outlets=tuple(sorted(outlets)),
             machines=tuple(machines),
             runs=tuple(runs),
-            gfci_at=(BREAKER,) if circuit.gfci else (),
-            worst=worst if amps else None,
+            gfci_at=(BREAKER,) if gfci else (),
+            worst=None,
             voltage_drop_percent=None,
             life="existing",
             known=circuit.known,
+            pinned=kept is not None and self._is_pinned(kept.items),
         )
+        whole = self._extended(as_it_is, circuit, kept) if kept and kept.edges else as_it_is
+        return whole.model_copy(update={"worst": self._existing_worst(whole)})
+
+    def _extended(self, old: CircuitPlan, circuit: ExistingCircuit, made: Candidate) -> CircuitPlan:
+        """A circuit that is there with new runs and outlets."""
+        new = tuple(
+            self._run(f"{circuit.id}.{number}", edge, made, made.ground[edge.way.method])
+            for number, edge in enumerate(made.edges, len(old.runs) + 1)
+        )
+        added = [point for point in made.load.outlets if point.box not in circuit.feeds]
+        outlets = [outlet for point in added for outlet in point_outlets(point)]
+        ground = made.ground[made.edges[0].way.method]
+        return old.model_copy(
+            update={
+                "says": ", ".join([old.says, *sorted({point.id for point in added})]),
+                "conductor": old.conductor.model_copy(update={"ground_awg": ground}),
+                "outlets": tuple(sorted({*old.outlets, *outlets})),
+                "runs": (*old.runs, *new),
+                "voltage_drop_percent": round(made.drop_percent, 2),
+            }
+        )
+
+    def _existing_worst(self, circuit: CircuitPlan) -> Worst | None:
+        """The worst state of a circuit that is there, with what is added to it."""
+        lit = self.circuits.loads.lights_amps
+        lights = sum(amps for name, amps in lit.items() if name in circuit.outlets)
+        weights = {
+            m: self.points.amps[m] * (CONTINUOUS_SHARE if self.points.machines[m].lasting else 1.0)
+            for m in circuit.machines
+        }
+        day, state = self.circuits.loads.worst(weights)
+        amps = state.load + CONTINUOUS_SHARE * lights
+        ampacity = min(
+            self._ampacity(run, circuit.conductor.awg, circuit.panel) for run in circuit.runs
+        )
+        if not amps:
+            return None
+        return Worst(
+            day=day,
+            state=state.machines,
+            amps=round(amps, 3),
+            limit_amps=round(min(circuit.breaker.amps, ampacity), 3),
+            limited_by="breaker" if circuit.breaker.amps <= ampacity else "ampacity",
+        )
+
+    def removed(self, circuit: ExistingCircuit) -> CircuitPlan:
+        """A circuit that is taken apart, as it was."""
+        was = self.existing(circuit)
+        runs = tuple(run.model_copy(update={"life": "removed"}) for run in was.runs)
+        return was.model_copy(
+            update={"runs": runs, "life": "removed", "machines": (), "worst": None}
+        )
+
+    def _is_tandem(self, circuit: ExistingCircuit) -> bool:
+        """Whether another existing circuit is in the same space."""
+        held = [(c.panel, space) for c in self.shop.existing for space in c.spaces]
+        return any(held.count((circuit.panel, space)) > 1 for space in circuit.spaces)
 
     def _machines_on(self, circuit: ExistingCircuit) -> list[str]:
         yokes = self.points.yokes
@@ -285,25 +339,8 @@ class Drafter:
             if (yokes[at].box if at in yokes else at) in circuit.feeds
         )
 
-    def _existing_runs(self, circuit: ExistingCircuit) -> Iterator[Run]:
-        """The runs that the owner describes, or else from box to box as the circuit feeds them."""
-        legs = circuit.runs or [
-            ExistingRun.model_construct(start=start, end=end, raceways=(), by=(), length_ft=None)
-            for start, end in pairwise((circuit.panel, *circuit.feeds))
-        ]
-        for number, leg in enumerate(legs, 1):
-            yield self._existing_run(f"{circuit.id}.{number}", circuit, leg)
-
-    def _existing_run(self, name: str, circuit: ExistingCircuit, leg: ExistingRun) -> Run:
-        way = self._existing_way(leg)
-        ground = equipment_ground_awg(circuit.breaker_amps)
-        end = self.shop.enclosures[leg.end]
-        switch = end.switch_box if isinstance(end, Box) else None
-        second: Role = "hot2" if len(circuit.spaces) == 2 else "neutral"
-        first: Role = "switched" if switch is not None and switch in circuit.feeds else "hot"
-        seen = bool(circuit.runs) and (leg.known or circuit.known) != "unknown"
-        sure = way.raceways or (way.method == "cable" and (seen or not circuit.runs))
-        in_raceway = seen and bool(way.raceways)
+    def _existing_run(self, name: str, circuit: ExistingCircuit, leg: ExistingLeg) -> Run:
+        way = leg.way
         return Run(
             id=name,
             start=leg.start,
@@ -311,27 +348,18 @@ class Drafter:
             via=way.via,
             raceways=way.raceways,
             path=tuple(map(feet3, way.path)),
-            length_ft=way.length_cft / 100 if leg.length_ft is None else leg.length_ft,
+            length_ft=leg.length_cft / 100,
             allowance_ft=self.circuits.slack_cft(leg.start, leg.end) / 100,
             make=(
                 single_key(circuit.conductor) + " in " + ", ".join(way.raceways)
-                if in_raceway
+                if leg.in_raceway
                 else cable_key(circuit.conductor, 2)
             ),
-            method=way.method if sure else "unknown",
-            conductors=conductors(way, circuit.conductor, ground, (first, second)),
+            method=leg.method,
+            conductors=conductors(way, circuit.conductor, ground_of(circuit), leg.roles),
             ambient_c=way.ambient_c,
             current_carrying=max((self.counted[r] for r in way.raceways), default=2),
+            wet=way.wet,
             life="existing",
-            known=circuit.known if not circuit.runs or leg.known is None else leg.known,
+            known=leg.known,
         )
-
-    def _existing_way(self, leg: ExistingRun) -> Way:
-        """Where an existing run lies: as given, else the first way there is, else along walls."""
-        ways = self.circuits.ways
-        if leg.raceways and (way := ways.through(leg.start, leg.raceways)):
-            return way
-        if leg.by:
-            return ways.given(leg.start, leg.end, leg.by)
-        found = next(iter(ways.between(leg.start, leg.end)), None)
-        return found or ways.along_walls(leg.start, leg.end)

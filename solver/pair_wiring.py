@@ -117,6 +117,7 @@ class PairWiring(Wiring):
             copper=copper,
             boxes=self._box_shares(edges, {}),
             raceways=self._raceway_shares(edges, most),
+            passages=self._passage_shares(edges),
             halves=(one, other),
             tied=self._tied and gfci is None,
             floor=least if least < first else None,

@@ -38,7 +38,8 @@ class Pairs:
         self._suited = frozenset(
             n
             for n, item in enumerate(items)
-            if all(point.volts == 120 and point.kind != "lights" for point in item.points)
+            if not item.pins
+            and all(point.volts == 120 and point.kind != "lights" for point in item.points)
             and not any(map(self._has_own_article, self._machines(frozenset({n}))))
         )
         self._crowded: dict[Items, bool] = {}
@@ -66,7 +67,7 @@ class Pairs:
             for made in self._builds(items, amps, first, listed) if first else ():
                 (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
         for made in built:
-            used = (made.panel, *sorted(made.raceways))
+            used = (made.panel, *sorted(made.raceways), *sorted(made.passages))
             if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
                 best[used] = made
         least = [cost for cost in least if not self._beaten(items, cost)]

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from typing import Final
 
 from models.building_main import back_fed_main_amps
-from models.shop import Panel, Shop
+from models.shop import ExistingCircuit, Panel, Shop
+from solver.staying import staying
 
 SPARE: Final = "spare"
 
@@ -19,8 +20,8 @@ def leg_of(space: int) -> str:
 
 
 def free_spaces(shop: Shop, panel: Panel) -> list[int]:
-    """Spaces of a panel that no existing breaker and no feeder of another panel takes."""
-    taken = set(_held(shop, panel))
+    """Spaces of a panel that no breaker that stays and no feeder of another panel takes."""
+    taken = set(_held(staying(shop), panel))
     for spaces in feeder_spaces(shop, panel).values():
         taken.update(spaces)
     taken.update(main_spaces(shop, panel))
@@ -29,7 +30,7 @@ def free_spaces(shop: Shop, panel: Panel) -> list[int]:
 
 def feeder_spaces(shop: Shop, panel: Panel) -> dict[str, tuple[int, int]]:
     """Where the breakers sit that feed other panels from this one: the first neighbours free."""
-    taken = {*_held(shop, panel), *main_spaces(shop, panel)}
+    taken = {*_held(shop.existing, panel), *main_spaces(shop, panel)}
     found: dict[str, tuple[int, int]] = {}
     for fed in shop.supply.panels:
         if fed.feeder.source == panel.id:
@@ -44,7 +45,7 @@ def main_spaces(shop: Shop, panel: Panel) -> tuple[int, ...]:
     """Where the main sits that is added to a panel without one: the first neighbours free."""
     if back_fed_main_amps(shop, panel) is None:
         return ()
-    taken = set(_held(shop, panel))
+    taken = set(_held(shop.existing, panel))
     pairs = ((space, space + 2) for space in range(1, panel.spaces - 1))
     return next((pair for pair in pairs if not taken & set(pair)), ())
 
@@ -57,9 +58,9 @@ def panels_behind(shop: Shop, panel: Panel) -> set[str]:
     return behind
 
 
-def _held(shop: Shop, panel: Panel) -> Iterable[int]:
+def _held(circuits: Iterable[ExistingCircuit], panel: Panel) -> Iterable[int]:
     """Spaces of the breakers that are there."""
-    return (s for circuit in shop.existing if circuit.panel == panel.id for s in circuit.spaces)
+    return (s for circuit in circuits if circuit.panel == panel.id for s in circuit.spaces)
 
 
 def free_pairs(free: Iterable[int]) -> int:

@@ -18,6 +18,7 @@ from solver.load import Loads
 from solver.panel import free_spaces, leg_of
 from solver.points import Points
 from solver.solve import Control
+from solver.staying import staying
 
 MILLI: Final = 1000
 SHARE: Final = 0.1  # of the effort, for each solve
@@ -29,7 +30,8 @@ class Fed:
     """One breaker as placement sees it: its poles and what hangs on it [A].
 
     `legs` where it sits already; the breaker that feeds another panel is one of these a leg. The
-    two halves of a multiwire pair are one pole each, `beside` each other in a column.
+    two halves of a multiwire pair are one pole each, `beside` each other in a column. `spaces`
+    where it has to sit.
     """
 
     id: str
@@ -38,6 +40,7 @@ class Fed:
     lights_amps: float
     legs: frozenset[str] = frozenset()
     beside: str | None = None
+    spaces: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,13 +59,14 @@ def fed_new(names: Sequence[str], candidate: Candidate) -> list[Fed]:
         return [Fed(name, 1, half.load.amps, 0.0, beside=other) for name, half, other in pairs]
     load = candidate.load
     (name,) = names
-    return [Fed(name, candidate.poles, load.amps, sum(load.lights_amps.values()))]
+    lights = sum(load.lights_amps.values())
+    return [Fed(name, candidate.poles, load.amps, lights, spaces=candidate.spaces)]
 
 
 def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list[Fed]:
-    """The circuits that are there already in a panel."""
+    """The circuits that are there already in a panel and stay."""
     fed = []
-    for circuit in shop.existing:
+    for circuit in staying(shop):
         if circuit.panel != panel.id:
             continue
         boxes = set(circuit.feeds)
@@ -91,6 +95,7 @@ class Placement:
             for fed in new
             for space in self.free
             if fed.poles == 1 or space + 2 in self.free
+            if not fed.spaces or space == fed.spaces[0]
         }
         self.spare = {s: self.model.new_bool_var(f"spare[{s}]") for s in self.free}
         self.heavier = self.model.new_int_var(0, 10**7, "heavier leg")
@@ -138,7 +143,7 @@ class Placement:
                 for fed in self.new
                 if fed.poles == 1
                 for space in self.free
-                if leg_of(space) == leg
+                if leg_of(space) == leg and (fed.id, space) in self.at
             )
             self.model.add(fixed + moving <= (self.heavier if most is None else most))
 
@@ -167,14 +172,21 @@ class Placement:
         return self._settle(control, spaces, worst, spare)
 
     def _first_fit(self) -> dict[str, tuple[int, ...]] | None:
-        """Two neighbours first, each into the first free place; None when one finds none."""
+        """Fixed ones first, then two neighbours, each into the first free place it may have.
+
+        None when one finds none.
+        """
         left = set(self.free)
         spaces: dict[str, tuple[int, ...]] = {}
-        for fed in sorted(self.new, key=lambda fed: -(2 if fed.beside else fed.poles)):
+        order = sorted(
+            self.new, key=lambda fed: (not fed.spaces, -(2 if fed.beside else fed.poles))
+        )
+        for fed in order:
             if fed.id in spaces:
                 continue
             double = fed.poles == 2 or fed.beside
-            places = [(s, s + 2) if double else (s,) for s in sorted(left)]
+            starts = [s for s in sorted(left) if (fed.id, s) in self.at]
+            places = [(s, s + 2) if double else (s,) for s in starts]
             place = next((place for place in places if left.issuperset(place)), None)
             if place is None:
                 return None

@@ -15,7 +15,8 @@ from typing import Final, Literal
 from models.formulas.motors import motor_amps
 from models.formulas.receptacles import Receptacle, receptacle
 from models.reach import receptacles_in_reach
-from models.shop import Box, Machine, Shop
+from models.shop import Box, Machine, PinnedCircuit, Shop
+from solver.staying import staying
 
 UNRATED_HP: Final = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
 Kind = Literal["receptacle", "lights", "hard-wired", "machine"]
@@ -39,9 +40,10 @@ class Point:
 
 @dataclass(frozen=True)
 class Item:
-    """Points that share a circuit whatever happens."""
+    """Points that share a circuit whatever happens, and what else is pinned of it."""
 
     points: tuple[Point, ...]
+    pins: tuple[PinnedCircuit, ...] = ()
 
     @cached_property
     def id(self) -> str:
@@ -61,12 +63,12 @@ def machine_amps(machine: Machine) -> float:
 
 
 class Points:
-    """The points and items of a shop, with what is already on existing circuits."""
+    """The points and items of a shop, with what is already on existing circuits that stay."""
 
     def __init__(self, shop: Shop) -> None:
         self.shop = shop
         self.existing_boxes = {
-            box: circuit.id for circuit in shop.existing for box in circuit.feeds
+            box: circuit.id for circuit in staying(shop) for box in circuit.feeds
         }
         self.machines: Mapping[str, Machine] = {m.id: m for m in shop.machines}
         self.amps = {m.id: machine_amps(m) for m in shop.machines}
@@ -164,7 +166,8 @@ class Points:
     def _items(self) -> tuple[Item, ...]:
         """Join points that are pinned together; the rest stand alone."""
         group = {point.id: point.id for point in self.points}
-        for together in self.shop.pins.together:
+        pins = self.shop.pins
+        for together in (*pins.together, *(pin.yokes for pin in pins.circuits)):
             names = [name for name in together if name in group]
             for name in names[1:]:
                 old, new = group[name], group[names[0]]
@@ -172,7 +175,13 @@ class Points:
         members: dict[str, list[Point]] = {}
         for point in sorted(self.points, key=lambda point: point.id):
             members.setdefault(group[point.id], []).append(point)
-        return tuple(sorted((Item(tuple(points)) for points in members.values()), key=_by_id))
+        items = (Item(tuple(points), self._pins(points)) for points in members.values())
+        return tuple(sorted(items, key=_by_id))
+
+    def _pins(self, points: Iterable[Point]) -> tuple[PinnedCircuit, ...]:
+        """The pins of circuits that these points are in."""
+        names = {point.id for point in points}
+        return tuple(pin for pin in self.shop.pins.circuits if names & set(pin.yokes))
 
 
 def _by_id(item: Item) -> str:

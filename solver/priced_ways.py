@@ -7,16 +7,19 @@ copper in 1e-8 lb; the first objective of the shop decides.
 from collections.abc import Callable, Mapping, Sequence
 
 from solver.catalogue import Catalogue, copper_per_cft
-from solver.routes import Way, Ways
+from solver.routes import Way
 from solver.tree import NO_WAY, Spanning, spanning_edges
 
 
 class PricedWays:
-    """The ways that so many conductors of one size, with their ground, may take."""
+    """The ways that so many conductors of one size, with their ground, may take.
+
+    `allowed`: raceways and passages they may go through.
+    """
 
     def __init__(
         self,
-        ways: Ways,
+        ways_between: Callable[[str, str], Sequence[Way]],
         catalogue: Catalogue,
         awg: str,
         wires: int,
@@ -26,7 +29,7 @@ class PricedWays:
         slack_cft: Callable[[str, str], int],
         copper_first: bool,
     ) -> None:
-        self.ways, self.catalogue = ways, catalogue
+        self.ways_between, self.catalogue = ways_between, catalogue
         self.slack_cft, self.copper_first = slack_cft, copper_first
         self.awg, self.wires, self.ground, self.allowed = awg, wires, ground, allowed
         self.costs = _Rows(self._cost)
@@ -43,7 +46,8 @@ class PricedWays:
             if price is None:
                 return None
             return length * price + 2 * 100 * catalogue.cable_connector, copper
-        single, grounding = catalogue.singles.get(self.awg), catalogue.singles.get(ground)
+        singles = catalogue.singles
+        single, grounding = singles.get((self.awg, way.wet)), singles.get((ground, way.wet))
         if single is None or grounding is None:
             return None
         return length * (self.wires * single + grounding), copper
@@ -62,8 +66,8 @@ class PricedWays:
         ends = start, end
         if ends not in self._chosen:
             slack, best = self.slack_cft(start, end), None
-            for way in self.ways.between(start, end):
-                fits = self.allowed.issuperset(way.raceways)
+            for way in self.ways_between(start, end):
+                fits = self.allowed.issuperset((*way.raceways, *way.passages))
                 prices = self.prices(way, slack) if fits else None
                 if prices and (best is None or prices[self.copper_first] < best[0]):
                     best = prices[self.copper_first], way

@@ -24,6 +24,7 @@ Reason = Literal[
     "voltage drop",
     "no price",
     "not planned",
+    "pin",
 ]
 
 

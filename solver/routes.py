@@ -34,6 +34,7 @@ class Way:
     raceways: tuple[str, ...] = ()
     via: tuple[str, ...] = ()
     passages: tuple[str, ...] = ()
+    wet: bool = False
 
     def reversed(self) -> "Way":
         """The same way from the other end."""
@@ -45,6 +46,7 @@ class Way:
             self.raceways[::-1],
             self.via[::-1],
             self.passages[::-1],
+            self.wet,
         )
 
 
@@ -82,6 +84,11 @@ class Ways:
     def surface(self) -> Shortest:
         """Shortest raceways on the surface."""
         return Shortest(RouteGraph(self.shop, "surface"))
+
+    @property
+    def passages(self) -> Mapping[str, Xyz]:
+        """Where the passages are."""
+        return self.cable.graph.passages
 
     @cached_property
     def others(self) -> tuple[Shortest, ...]:
@@ -139,9 +146,7 @@ class Ways:
 
     def _way(self, method: Literal["cable", "raceway"], path: tuple[Xyz, ...], laid: Laid) -> Way:
         ambient = hottest_c(self.shop.building, [_feet(point) for point in path], laid)
-        passed = tuple(
-            name for name, place in self.cable.graph.passages.items() if _passes(path, place)
-        )
+        passed = tuple(name for name, place in self.passages.items() if passes(path, place))
         return Way(method, path, path_length_cft(path), ambient, passages=passed)
 
     def _cables(self, start: str, end: str) -> list[Way]:
@@ -247,7 +252,8 @@ class Ways:
         ambient = hottest_c(
             self.shop.building, [_feet(point) for point in points], self._laid(raceways)
         )
-        return Way("raceway", points, length, ambient, tuple(raceways), tuple(via[:-1]))
+        wet = any(self.raceways[name].raceway.laid == "buried" for name in raceways)
+        return Way("raceway", points, length, ambient, tuple(raceways), tuple(via[:-1]), wet=wet)
 
 
 def _feet(point: Xyz) -> tuple[float, float, float]:
@@ -255,7 +261,7 @@ def _feet(point: Xyz) -> tuple[float, float, float]:
     return x / 100, y / 100, z / 100
 
 
-def _passes(path: Sequence[Xyz], place: Xyz) -> bool:
+def passes(path: Sequence[Xyz], place: Xyz) -> bool:
     """Whether a path goes through a point."""
     return any(
         all(min(a[i], b[i]) <= place[i] <= max(a[i], b[i]) for i in range(3))

@@ -1,17 +1,17 @@
 """What a shop file can say and this version does not plan with: refused, or told and left out."""
 
-from collections import Counter
 from collections.abc import Callable, Iterator
 
 from models.shop import Box, Shop
 from models.shop_problem import ShopProblem
+from solver.staying import changeable
 
 MOST_GANGS = 2
 
 
 def not_planned(shop: Shop) -> list[ShopProblem]:
     """Everything that keeps a shop from being planned; empty when it can be."""
-    return [*not_written_down(shop), *_routes(shop), *_wishes(shop)]
+    return not_written_down(shop)
 
 
 def is_as_built(shop: Shop) -> bool:
@@ -25,7 +25,6 @@ def not_written_down(shop: Shop) -> list[ShopProblem]:
     return [
         *_supply(shop),
         *_boxes(shop),
-        *_existing(shop),
     ]
 
 
@@ -40,8 +39,11 @@ def left_out(shop: Shop) -> tuple[str, ...]:
         told.append("Local amendments are words to this plan; none of them is checked.")
     if shop.prices.labour_per_hour_usd is not None:
         told.append("Labour is not counted.")
-    if any(circuit.may_change for circuit in shop.existing):
-        told.append("Existing circuits stay as they are, those that may change too.")
+    held = [c.id for c in shop.existing if c.may_change and c not in changeable(shop)]
+    if held:
+        told.append(f"Halves of tandems and circuits with nothing on them stay: {', '.join(held)}.")
+    if any(box.may_move for box in shop.boxes):
+        told.append("Boxes that may move stay where they are.")
     return tuple(told)
 
 
@@ -49,21 +51,6 @@ def _supply(shop: Shop) -> Iterator[ShopProblem]:
     if len(shop.supply.panels) > 1:
         says = f"{len(shop.supply.panels)} panels: so far circuits are planned for one only"
         yield ShopProblem(("supply", "panels", 1), says)
-
-
-def _routes(shop: Shop) -> Iterator[ShopProblem]:
-    for index, passage in enumerate(shop.routes.passages):
-        says = f"cables are not yet counted where they bundle in passage {passage.id!r}"
-        yield ShopProblem(("routes", "passages", index), says)
-    for index, raceway in enumerate(shop.routes.raceways):
-        if raceway.laid == "buried":
-            says = f"raceway {raceway.id!r} is underground: conductors for wet places are not"
-            yield ShopProblem(("routes", "raceways", index, "laid"), f"{says} planned so far")
-
-    inside = [c.id for c in shop.existing if any(run.raceways for run in c.runs)]
-    if inside:
-        says = f"raceways that hold existing conductors ({', '.join(inside)}): the room beside them"
-        yield ShopProblem(("existing",), f"{says} is not planned so far")
 
 
 def _boxes(shop: Shop) -> Iterator[ShopProblem]:
@@ -85,19 +72,3 @@ def _boxes(shop: Shop) -> Iterator[ShopProblem]:
 def _count(box: Box, kind: str) -> int:
     """How many devices of a kind a box holds."""
     return sum(yoke.kind == kind for yoke in box.devices)
-
-
-def _existing(shop: Shop) -> Iterator[ShopProblem]:
-    held: Counter[tuple[str, int]] = Counter()
-    for index, circuit in enumerate(shop.existing):
-        for place, space in enumerate(circuit.spaces):
-            held[circuit.panel, space] += 1
-            if held[circuit.panel, space] > 1:
-                says = f"space {space} holds a tandem: existing tandems are not planned so far"
-                yield ShopProblem(("existing", index, "spaces", place), says)
-
-
-def _wishes(shop: Shop) -> Iterator[ShopProblem]:
-    for index, _ in enumerate(shop.pins.circuits):
-        says = "spaces, breakers and conductors cannot be pinned so far, only yokes together or"
-        yield ShopProblem(("pins", "circuits", index), f"{says} apart")

@@ -13,7 +13,7 @@ from ortools.sat.python import cp_model
 from models.box_sizes import shorter_side_in
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Shop
-from solver.candidate import AREA, Candidate, RacewayShare
+from solver.candidate import AREA, BRACKETS, Candidate, PassageShare, RacewayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
@@ -21,10 +21,13 @@ from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.routes import Ways
 from solver.solve import Answer, Control
+from solver.staying import staying
+from solver.there import all_there, together
 
-BRACKETS: Final = (3, 6, 9, 20, 30, 40)
+FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 KEEPING: Final = 10**13  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
+HeatShare = RacewayShare | PassageShare
 Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
 
 
@@ -67,11 +70,15 @@ class Selection:
             for name, _, _ in choice.sizes
         }
         self.infeasible = False
+        found = all_there(ways)
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
+        self.there = [found[circuit.id] for circuit in staying(shop)]
         self._define_every_item_once()
         self._define_spaces()
         self._define_light_circuits()
         self._define_raceways(contents)
+        if contents:
+            self._define_passages()
         self._define_boxes(contents)
 
     # -- rows
@@ -107,17 +114,36 @@ class Selection:
         for panel in self.shop.supply.panels:
             free = free_spaces(self.shop, panel)
             here = [
-                (candidate.poles, built)
+                (candidate, built)
                 for candidate, built in zip(self.pool, self.built, strict=True)
                 if candidate.panel == panel.id
             ]
             room = len(free) + self._short("spaces", panel.id)
-            taken = sum(poles * built for poles, built in here)
+            taken = sum(candidate.poles * built for candidate, built in here)
             self.model.add(taken <= room)
             left += room - taken
-            doubles = sum(built for poles, built in here if poles == 2)
-            self.model.add(doubles <= free_pairs(free) + self._short("pairs", panel.id))
+            self._define_neighbours(panel.id, free, here)
         self.model.add(left >= self.shop.later.spare_spaces)
+
+    def _define_neighbours(
+        self, panel: str, free: Sequence[int], here: Sequence[tuple[Candidate, cp_model.IntVar]]
+    ) -> None:
+        """Two poles need neighbours, and breakers with spaces of their own are in the way.
+
+        d[s]: a two-pole breaker with a place to choose takes s and the space below.
+        """
+        doubles = sum(built for made, built in here if made.poles == 2 and not made.spaces)
+        short = self._short("pairs", panel)
+        if not any(made.spaces for made, _ in here):
+            self.model.add(doubles <= free_pairs(free) + short)
+            return
+        double = {s: self.model.new_bool_var(f"d[{panel},{s}]") for s in free if s + 2 in free}
+        self.model.add(doubles <= sum(double.values()) + short)
+        clash = self._short("pinned spaces", panel)
+        for space in free:
+            own = sum(built for made, built in here if space in made.spaces)
+            both = sum(double[start] for start in (space - 2, space) if start in double)
+            self.model.add(own + both <= 1 + clash)
 
     def _define_light_circuits(self) -> None:
         """At least as many circuits with lights as the shop asks for."""
@@ -143,24 +169,57 @@ class Selection:
             if not contents:
                 continue
             raceway = route.raceway
-            limit = fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size)
+            old = together(share.raceways.get(name) for share in self.there)
+            if old:
+                self.model.add(self.used[name] == 1)
+            limit = int(fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size) * AREA)
             area = sum(share.area * built for share, built in inside)
-            self.model.add(area <= int(limit * AREA) + self._short("raceway area", name))
-            self._define_heat(name, inside)
+            room = max(0, limit - (old.area if old else 0))
+            self.model.add(area <= room + self._short("raceway area", name))
+            self._define_heat("raceway heat", name, inside, old)
+
+    def _define_passages(self) -> None:
+        """No more cables than a passage takes; more than two of them count as one bundle."""
+        for passage in self.shop.routes.passages:
+            inside = [
+                (candidate.passages[passage.id], built)
+                for candidate, built in zip(self.pool, self.built, strict=True)
+                if passage.id in candidate.passages
+            ]
+            old = together(share.passages.get(passage.id) for share in self.there)
+            cables = sum(share.cables * built for share, built in inside)
+            there = old.cables if old else 0
+            room = max(0, passage.takes - there)
+            self.model.add(cables <= room + self._short("passage", passage.id))
+            few = self.model.new_bool_var(f"few[{passage.id}]")
+            self.model.add(there + cables <= FEW_CABLES).only_enforce_if(few)
+            self._define_heat("passage heat", passage.id, inside, old, few)
 
     def _define_heat(
-        self, name: str, inside: Sequence[tuple[RacewayShare, cp_model.IntVar]]
+        self,
+        row: str,
+        name: str,
+        inside: Sequence[tuple[HeatShare, cp_model.IntVar]],
+        old: HeatShare | None,
+        few: cp_model.IntVar | None = None,
     ) -> None:
-        """y[r, k]: raceway r holds at most k counted conductors; x[c] needs a k it survives."""
+        """y[r, k]: r holds at most k counted conductors; x[c] needs a k it survives.
+
+        `few`: so few cables that they need not be counted together.
+        """
         bracket = {k: self.model.new_bool_var(f"y[{name},{k}]") for k in BRACKETS}
-        self.model.add_exactly_one(bracket.values())
-        counted = sum(share.current_carrying * built for share, built in inside)
-        most = sum(k * y for k, y in bracket.items())
-        self.model.add(counted <= most + self._short("raceway heat", name))
+        self.model.add_exactly_one([*bracket.values(), *([] if few is None else [few])])
+        there = old.current_carrying if old else 0
+        counted = there + sum(share.current_carrying * built for share, built in inside)
+        most = sum(k * y for k, y in bracket.items()) + (0 if few is None else BRACKETS[-1] * few)
+        self.model.add(counted <= most + self._short(row, name))
         for share, built in inside:
             for k, y in bracket.items():
                 if k > share.survives:
                     self.model.add_at_most_one(built, y)
+        for k, y in bracket.items():
+            if old and k > old.survives:
+                self.model.add(y == 0)
 
     def _define_boxes(self, contents: bool) -> None:
         """One size a box; what is in it within the volume of that size (314.16)."""
@@ -185,16 +244,22 @@ class Selection:
                     self.model.add_at_most_one(built, self.size[choice.box, name])
 
     def _contents(self, box: str) -> Linear:
-        """Conductors and devices add up; grounds together count one of the largest, and since
-        2020 a quarter more for each past four: max(1, n/4) of it.
+        """Conductors and devices add up, those that are there too.
+
+        Grounds together count one of the largest, and since 2020 a quarter more for each past
+        four: max(1, n/4) of it.
         """
         shares = [
             (candidate.boxes[box], built)
             for candidate, built in zip(self.pool, self.built, strict=True)
             if box in candidate.boxes
         ]
+        old = [share.boxes[box] for share in self.there if box in share.boxes]
+        if old:
+            always = self.model.new_constant(1)
+            shares += [(share, always) for share in old]
         grounds = sum(share.grounds * built for share, built in shares)
-        most = sum(sorted((share.grounds for share, _ in shares), reverse=True)[:8])
+        most = sum(sorted((share.grounds for share, _ in shares), reverse=True)[: 8 + len(old)])
         ground = self.model.new_int_var(0, 10**6, f"ground[{box}]")
         for size in sorted({share.ground_volume for share, _ in shares}):
             present = self.model.new_bool_var(f"ground[{box},{size}]")
@@ -306,7 +371,8 @@ class Selection:
     def shortages(self, control: Control) -> dict[tuple[str, str], int]:
         """With elastic rows: the least that is missing, row by row."""
         assert self.elastic is not None
-        weights = {"spaces": 1000, "pairs": 1000, "raceway heat": 100}
+        weights = {"spaces": 1000, "pairs": 1000, "pinned spaces": 1000, "passage": 1000}
+        weights |= {"raceway heat": 100, "passage heat": 100}
         self.model.minimize(sum(weights.get(key[0], 1) * x for key, x in self.elastic.items()))
         answer = control.run(self.model)
         if not answer.found:

@@ -10,7 +10,8 @@ from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
 from solver.load import Loads
 from solver.points import Points
 from solver.priced_ways import PricedWays
-from solver.routes import Ways
+from solver.routes import Way, Ways
+from solver.staying import closed_boxes
 
 # 2023 takes larger receptacles too (210.21(B)(3)); the stricter reading is planned by.
 RATINGS_EDITION: Final = 2020
@@ -33,6 +34,7 @@ class Site:
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
+        self.closed = closed_boxes(shop)
         self.apart = [frozenset(group) for group in shop.apart()]
         self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[str, int, str, frozenset[str]], PricedWays] = {}
@@ -58,7 +60,7 @@ class Site:
         alike = awg, wires, ground["raceway"], allowed
         if alike not in self._priced:
             self._priced[alike] = PricedWays(
-                self.ways,
+                self.ways_between,
                 self.catalogue,
                 awg,
                 wires,
@@ -68,6 +70,10 @@ class Site:
                 copper_first=self.copper_first,
             )
         return self._priced[alike]
+
+    def ways_between(self, start: str, end: str) -> list[Way]:
+        """The ways that new conductors may take between two enclosures."""
+        return [way for way in self.ways.between(start, end) if self.closed.isdisjoint(way.via)]
 
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""

@@ -52,15 +52,17 @@ class Sketcher:
     def __init__(self, circuits: Circuits) -> None:
         self.circuits = circuits
         self.items = circuits.points.items
-        self._raceways = frozenset(circuits.ways.raceways)
+        self._ways = frozenset(circuits.ways.raceways) | frozenset(circuits.ways.passages)
         self._clash = self._clashes()
         self.first_alike = first_alike(circuits)
         grounds = {"cable": USUAL_AWG, "raceway": USUAL_AWG}
-        self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._raceways)
+        self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._ways)
         self._made: dict[frozenset[int], Sketched] = {}
         self._builds: dict[tuple[object, ...], list[Wiring]] = {}
         self._parts: dict[tuple[str, int, str], _Part] = {}
         self._heat: dict[tuple[str, str], float] = {}
+        for one in circuits.changing:
+            self(one.items)
 
     def __call__(self, group: frozenset[int]) -> Sketched:
         """A set of items as one circuit; dear beyond measure when it can be none."""
@@ -127,7 +129,8 @@ class Sketcher:
         for one, item in enumerate(self.items):
             for two in range(one):
                 refusal = self.circuits.unfit((*self.items[two].points, *item.points))
-                if refusal is not None:
+                there = any({one, two} <= old.items for old in self.circuits.changing)
+                if refusal is not None and not there:
                     clash[one] |= 1 << two
                     clash[two] |= 1 << one
         return clash
@@ -147,7 +150,9 @@ class Sketcher:
                 return self._of((), group)
             bits |= 1 << item
         points = tuple(p for item in sorted(group) for p in self.items[item].points)
-        if any(point.switch or point.kind in ("lights", "hard-wired") for point in points):
+        if self.circuits.is_special(group) or any(
+            point.switch or point.kind in ("lights", "hard-wired") for point in points
+        ):
             found = self.circuits.candidates(group)
             return self._of(() if isinstance(found, Refusal) else found, group)
         placed = self.circuits.loads.seat(points)
@@ -254,7 +259,7 @@ class Sketcher:
         for amps in RATINGS:
             if self.circuits.rating_unfit(amps, load) is None:
                 sizes = (
-                    Wiring(self.circuits, load, amps, awg, self._raceways, panel)
+                    Wiring(self.circuits, load, amps, awg, self._ways, panel)
                     for awg in CABLE_AWGS[smallest:]
                 )
                 if found := [wiring for wiring in sizes if wiring.holds("cable", hot_c, 2)]:

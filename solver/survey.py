@@ -21,6 +21,7 @@ from models.working_space import in_working_space
 from solver.assumptions import assumptions
 from solver.routes import Way, Ways
 from solver.scope import is_as_built, not_planned
+from solver.staying import staying
 
 Weight = Literal["violation", "warning", "note"]
 TIGHT_CORD = 0.95
@@ -182,7 +183,7 @@ def _idle(shop: Shop) -> Iterator[Remark]:
             if not alone and name not in used:
                 fix = f"name {name} in the `switched_by` of what it switches"
                 yield Remark("warning", name, f"switch {name} switches nothing", fix)
-    existing = {name for circuit in shop.existing for name in circuit.feeds}
+    existing = {name for circuit in staying(shop) for name in circuit.feeds}
     yokes = {yoke: box.id for box in shop.boxes for yoke in box.yoke_ids}
     for group in (*shop.pins.together, *shop.pins.apart):
         for name in group:

@@ -1,14 +1,12 @@
 """Wiring one circuit: its tree for a given breaker and conductor, checked and counted."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache, cached_property
+from functools import cached_property
 from itertools import combinations
 from typing import Final, Literal
 
-from models.formulas.ampacity import ampacity_amps
 from models.formulas.conductors import circular_mils, ohm_per_kft
 from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
-from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import (
@@ -18,7 +16,14 @@ from models.gfci import (
     vehicle_receptacle_needs_gfci,
 )
 from models.plan import Role
-from solver.candidate import BoxShare, Candidate, Edge, RacewayShare, raceway_name
+from solver.candidate import (
+    BoxShare,
+    Candidate,
+    Edge,
+    PassageShare,
+    RacewayShare,
+    raceway_name,
+)
 from solver.catalogue import (
     CABLE_AWGS,
     LARGE_AWGS,
@@ -35,11 +40,10 @@ from solver.refusal import Refusal
 from solver.routes import Way
 from solver.site import Site
 from solver.tree import MOST_OPTIONAL, best_tree, rooted
+from solver.wire_limits import RACEWAY_COUNTS, ampacity_and_breaker, terminals_c
 
 ASSUMED_PLUG_LOAD_AMPS: Final = 12.0  # common practice, no source
-RACEWAY_COUNTS: Final = (40, 30, 20, 9, 6, 3)  # upper ends of the adjustment brackets
 BREAKER: Final = "breaker"
-NM_TERMINALS_C: Final = 60  # 334.80
 
 
 class Wiring:
@@ -83,6 +87,11 @@ class Wiring:
             return min(ground, self.awg, key=circular_mils)  # 250.122(A)
         return enlarged_ground_awg(ground, minimum_cmil=minimum, installed_cmil=installed)
 
+    @cached_property
+    def _cable_ground_too_small(self) -> bool:
+        """Whether a cable has less ground than is asked for."""
+        return circular_mils(self.ground["cable"]) < circular_mils(self._least_ground("cable"))
+
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit, or why it cannot be built this way."""
         facts = {"points": self.load.names, "amps": self.breaker_amps}
@@ -91,9 +100,7 @@ class Wiring:
         edges = self._edges()
         if edges is None:
             return Refusal("no way", facts)
-        if any(edge.way.method == "cable" for edge in edges) and circular_mils(
-            self.ground["cable"]
-        ) < circular_mils(self._least_ground("cable")):
+        if self._cable_ground_too_small and any(edge.way.method == "cable" for edge in edges):
             self.site.exact &= not self.allowed  # a tree of raceways alone might do
             return Refusal("conductor", facts)
         survives = self._survives(edges)
@@ -137,6 +144,7 @@ class Wiring:
             copper=sum(pair[1] for pair in cost if pair),
             boxes=self._box_shares(edges, sides),
             raceways=self._raceway_shares(edges, survives),
+            passages=self._passage_shares(edges),
         )
 
     # -- prices
@@ -160,7 +168,9 @@ class Wiring:
         return None if protecting is None or bare is None else plain + protecting - bare
 
     def _device_cents(self, point: Point, gfci: bool) -> int | None:
-        """The device of one point; 0 where it has none."""
+        """The device of one point; 0 where it has none, or is there."""
+        if point.box in self.site.closed:
+            return 0
         if point.kind == "receptacle" and point.configuration:
             kind = "duplex" if point.receptacles > 1 else "single"
             return self.site.catalogue.device(kind, point.configuration, gfci)
@@ -255,10 +265,6 @@ class Wiring:
 
     # -- checks
 
-    def _terminals_c(self, method: str) -> int:
-        marked = 75 if self.site.panels[self.panel].terminals == "75 C" else 60
-        return NM_TERMINALS_C if method == "cable" else marked
-
     def _carries_at_best(self) -> bool:
         """Whether the conductor would do on some way between two of the circuit's enclosures."""
         boxes = {point.box for point in self.load.outlets if point.box}
@@ -267,7 +273,7 @@ class Wiring:
         ways = {
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)
-            for way in self.site.ways.between(start, end)
+            for way in self.site.ways_between(start, end)
         }
         return any(self.holds(method, ambient_c, 2) for method, ambient_c in sorted(ways))
 
@@ -286,9 +292,9 @@ class Wiring:
         self, awg: str, method: str, ambient_c: float, counted: int
     ) -> tuple[float, bool]:
         """Ampacity of a size, and whether it may be behind the breaker."""
-        amps, largest = _ampacity_and_breaker(
+        amps, largest = ampacity_and_breaker(
             awg,
-            self._terminals_c(method),
+            terminals_c(self.site.panels[self.panel], method),
             ambient_c,
             counted,
             self.load.receptacles > 1,
@@ -408,6 +414,8 @@ class Wiring:
     def _may_hold_gfci(self, point: Point) -> bool:
         """Whether a GFCI device goes where a point is, in readily reached height."""
         box = self.site.boxes[point.box or ""]
+        if box.id in self.site.closed:
+            return False
         if box.ceiling is not None or self.site.shop.position(box)[2] > READILY_REACHED_FT:
             return False
         if point.kind != "receptacle" or point.volts != 120 or point.receptacles != 2:
@@ -458,27 +466,16 @@ class Wiring:
         for edge in edges:
             each = edge.wires * area(self.awg) + area(self.ground["raceway"])
             for name in edge.way.raceways:
-                old = shares.get(name, RacewayShare(0, 0, survives[name]))
-                shares[name] = RacewayShare(
-                    old.area + each, old.current_carrying + edge.carrying, survives[name]
-                )
+                share = RacewayShare(each, edge.carrying, survives[name])
+                shares[name] = share.beside(shares.get(name))
         return dict(sorted(shares.items()))
 
-
-@cache
-def _ampacity_and_breaker(
-    awg: str,
-    terminal_c: int,
-    ambient_c: float,
-    current_carrying: int,
-    several_receptacles: bool,
-    edition: int,
-) -> tuple[float, int]:
-    """Ampacity of a conductor where it lies, and the largest breaker it may have (0: none). [A]"""
-    amps = ampacity_amps(
-        awg, terminal_c=terminal_c, ambient_c=ambient_c, current_carrying=current_carrying
-    )
-    largest = largest_breaker_amps(
-        awg, amps, several_receptacles=several_receptacles, edition=edition
-    )
-    return amps, largest or 0
+    def _passage_shares(self, edges: Iterable[Edge]) -> dict[str, PassageShare]:
+        """Cables and counted conductors per passage."""
+        shares: dict[str, PassageShare] = {}
+        for edge in edges:
+            survives = next((n for n in RACEWAY_COUNTS if self._carries(edge.way, n)), 0)
+            for name in edge.way.passages:
+                share = PassageShare(1, edge.carrying, survives)
+                shares[name] = share.beside(shares.get(name))
+        return dict(sorted(shares.items()))

@@ -4,7 +4,7 @@ import pytest
 
 from models.formulas.shop_feeder import shop_feeder_lines, total_va
 from models.price_book import PriceBook
-from models.shop_edit import changed
+from models.shop_edit import Change, changed
 from models.shop_file import read_shop
 from solver.catalogue import Catalogue
 from solver.circuit import Circuits
@@ -23,7 +23,7 @@ ONE = {"height": "52 in", "yokes": ["switch"]}
 
 def simply_switched(shop):
     """The same shop with one switch for each group of lights, and no switched receptacles."""
-    changes = [
+    changes: list[Change] = [
         ("boxes[SW-W2]", {**ONE, "wall": "north", "x": "5 ft"}),
         ("boxes[SW-W3]", {**ONE, "wall": "north", "x": "4 ft 6 in"}),
         ("boxes[SW-K2]", {**ONE, "wall": "kiln-east", "y": "21 ft 6 in"}),

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from models.formulas.editions import require_edition
 from models.plan import Finding, Plan
 from models.rules import (
+    beside_existing,
     box_fill,
     breaker_load,
     bundled_cables,
@@ -42,6 +43,7 @@ from models.rules import (
     panel_habits,
     panel_place,
     panel_spaces,
+    passage_ledger,
     portable_tools,
     promises,
     pull_boxes,
@@ -86,6 +88,7 @@ CHECKS: Final = (
     burial_depth,
     pull_boxes,
     bundled_cables,
+    passage_ledger,
     voltage_drop,
     motor_dip,
     motors,
@@ -102,6 +105,7 @@ CHECKS: Final = (
     portable_tools,
     promises,
     existing_circuits,
+    beside_existing,
     wishes,
     working_space,
     panel_place,

@@ -77,23 +77,33 @@ class Piece(NamedTuple):
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each passage too full or too hot, and for each bundle to avoid."""
-    cables = [
+    for passage in reading.shop.routes.passages:
+        yield from _in_passage(reading, passage, cables_through(reading, passage))
+    yield from _bundles(reading, [c for c in _cables(reading) if c.run.method == "cable"])
+
+
+def _cables(reading: Reading) -> list[Cable]:
+    """Every cable, and what nobody has seen and may be one."""
+    return [
         Cable(circuit, run)
         for circuit in reading.plan.circuits
         for run in circuit.runs
-        if run.method == "cable"
+        if not run.raceways
     ]
-    for passage in reading.shop.routes.passages:
-        place = _place(reading, passage)
-        through = [cable for cable in cables if any(_on(place, *leg) for leg in _legs(cable.run))]
-        yield from _in_passage(reading, passage, through)
-    yield from _bundles(reading, cables)
 
 
 # -- passages
 
 
-def _place(reading: Reading, passage: Passage) -> Xyz:
+def cables_through(reading: Reading, passage: Passage) -> list[Cable]:
+    """Cables whose way goes through a passage; those nobody has seen where they are drawn."""
+    place = passage_place(reading, passage)
+    return [
+        cable for cable in _cables(reading) if any(_on(place, *leg) for leg in _legs(cable.run))
+    ]
+
+
+def passage_place(reading: Reading, passage: Passage) -> Xyz:
     """Where a passage is; without a height it is at the ceiling. [ft]"""
     x, y, z = reading.shop.position(passage)
     if passage.height_ft is None:

@@ -11,11 +11,12 @@ from typing import Final
 
 from models.formulas.burial import is_residential_gfci, least_cover_in
 from models.plan import CircuitPlan, Finding, RacewayPlan, Run, Xyz
-from models.rules.reading import Reading
+from models.rules.reading import Reading, new_runs
 from models.rules.rule import SAME_FT, RuleText, registry
 from models.shop import Building, Raceway
 
 BELOW_FT: Final = -0.02
+FOR_WET: Final = ("THWN", "XHHW")  # 310.10(C)
 
 DEPTH = RuleText(
     "burial-depth",
@@ -53,8 +54,8 @@ def check(reading: Reading) -> Iterator[Finding]:
         inside = reading.runs_in_raceway.get(raceway.id, [])
         if given is not None and given.laid == "buried":
             yield from _raceway(reading, raceway, given, inside)
-    for circuit in reading.new_circuits:
-        for run in circuit.runs:
+    for circuit in reading.worked_circuits:
+        for run in new_runs(circuit):
             if run.method == "cable" and any(z < BELOW_FT for _, _, z in run.path):
                 says = f"cable run {run.id} lies underground"
                 fix = "conductors for wet places in a buried raceway"
@@ -70,15 +71,17 @@ def _raceway(
         fix = f"PVC or RMC for {raceway.id}"
         yield KIND.finding(raceway.id, says, edition=reading.edition, fix=fix, rests_on_memory=True)
         return
-    if inside:
-        says = f"raceway {raceway.id} is wet inside: a conductor marked THHN alone is not for it"
-        yield WET.finding(
-            raceway.id,
-            says,
-            edition=reading.edition,
-            severity="note",
-            fix="buy conductors marked THWN or THWN-2 as well",
-        )
+    for _, run in inside:
+        if not run.make.startswith(FOR_WET):
+            says = f"raceway {raceway.id} is wet inside: {run.make} of run {run.id} is not for it"
+            yield WET.finding(
+                raceway.id,
+                says,
+                edition=reading.edition,
+                severity="violation" if run.life == "new" else "not-checked",
+                detail=run.id,
+                fix="conductors marked THWN or THWN-2 as well; read the marking of those there",
+            )
     least_in = _least_cover_in(reading, raceway, inside)
     found_in = 12 * _cover_ft(raceway, given)
     if found_in < least_in - 12 * SAME_FT:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from models.plan import Finding, Run, Xyz
-from models.rules.reading import Reading
+from models.rules.reading import Reading, new_runs
 from models.rules.rule import RuleText, registry
 from models.shop import Avoid, Building, Opening, Shop
 from models.spaces import sections, under_attic
@@ -31,8 +31,8 @@ RULES = registry(DRY, WALLS)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each new cable run in a wrong place."""
-    for circuit in reading.new_circuits:
-        for run in circuit.runs:
+    for circuit in reading.worked_circuits:
+        for run in new_runs(circuit):
             if run.method != "cable":
                 continue
             if run.wet:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from models.plan import CircuitPlan, Finding, OutletPlan, Severity
-from models.rules.reading import Reading, amps_text
+from models.rules.reading import Reading, amps_text, is_worked
 from models.rules.rule import RuleText, registry
 
 TEN_AMPS: Final = 10
@@ -56,7 +56,7 @@ def check(reading: Reading) -> Iterator[Finding]:
                 circuit.id,
                 fault.says,
                 edition=reading.edition,
-                severity=fault.severity if circuit.life == "new" else "warning",
+                severity=fault.severity if is_worked(circuit) else "warning",
                 found=circuit.breaker.amps,
                 unit="A",
                 fix=fault.fix,

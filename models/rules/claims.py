@@ -56,7 +56,7 @@ MULTIWIRE = RuleText(
 )
 RULES = registry(TOTALS, TAKEOFF, OBJECTIVE, MULTIWIRE)
 SAME_LB = 0.006
-SOLD_BY_THE_FOOT = ("NM-B ", "THHN ", "EMT ", "PVC-", "ENT ", "RMC ")
+SOLD_BY_THE_FOOT = ("NM-B ", "THHN ", "THWN-2 ", "EMT ", "PVC-", "ENT ", "RMC ")
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -73,7 +73,7 @@ def check(reading: Reading) -> Iterator[Finding]:
 
 
 def _new_runs(plan: Plan) -> list[Run]:
-    return [run for c in plan.circuits if c.life == "new" for run in c.runs if run.life == "new"]
+    return [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
 
 
 def _total_faults(plan: Plan) -> Iterator[tuple[str, str]]:
@@ -154,7 +154,7 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
     for run in _new_runs(plan):
         length = run.length_ft + run.allowance_ft
         if run.raceways:
-            yield from ((single_key(wire.awg), length) for wire in run.conductors)
+            yield from ((single_key(wire.awg, wet=run.wet), length) for wire in run.conductors)
         else:
             insulated = [wire.awg for wire in run.conductors if wire.role != "ground"]
             yield cable_key(insulated[0] if insulated else "?", len(insulated)), length
@@ -162,7 +162,8 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
     seen: set[tuple[str, tuple[int, ...]]] = set()
     for circuit in plan.circuits:
         breaker, place = circuit.breaker, (circuit.panel, circuit.breaker.spaces)
-        if circuit.life == "new" and not (circuit.multiwire_with and place in seen):
+        bought = circuit.life == "new" or breaker.exchanged
+        if bought and not (circuit.multiwire_with and place in seen):
             yield breaker_key(breaker.amps, breaker.poles, "breaker" in circuit.gfci_at), 1
         seen.add(place)
     tied = sum(c.breaker.handle_tie for c in plan.circuits if c.life == "new")

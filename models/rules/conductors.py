@@ -11,7 +11,14 @@ from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.motors import motor_conductor_amps
 from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run
-from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps, names
+from models.rules.reading import (
+    CONTINUOUS,
+    Reading,
+    amps_text,
+    machine_amps,
+    names,
+    new_runs,
+)
 from models.rules.rule import SAME_AMPS, RuleText, registry
 
 PROTECTION = RuleText(
@@ -58,10 +65,10 @@ RULES = registry(PROTECTION, CONDITIONS, MOTORS, GROUND, SMALLEST)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each run whose conductors do not suit its circuit."""
-    for circuit in reading.new_circuits:
-        for run in circuit.runs:
+    for circuit in reading.worked_circuits:
+        for run in new_runs(circuit):
             yield from _conditions(reading, run)
-        for run in reading.runs_of(circuit):
+        for run in (run for run in reading.runs_of(circuit) if run.life == "new"):
             yield from _protection(reading, circuit, run)
             yield from _ground(reading, circuit, run)
         yield from _motors(reading, circuit)
@@ -215,7 +222,7 @@ def _ground_needed(reading: Reading, circuit: CircuitPlan, run: Run, hot: str) -
 def _smallest(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     """Conductors of a receptacle circuit below the size that the shop asks for."""
     wished = reading.shop.code.smallest_receptacle_conductor
-    runs = reading.runs_of(circuit)
+    runs = [run for run in reading.runs_of(circuit) if run.life == "new"]
     awgs = [c.awg for run in runs for c in run.conductors if c.role != "ground"]
     smallest = min(awgs, key=circular_mils, default=wished)
     if reading.receptacles_on(circuit) and circular_mils(smallest) < circular_mils(wished):

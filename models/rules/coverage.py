@@ -108,6 +108,7 @@ def _outlet_faults(reading: Reading) -> Iterator[tuple[str, str]]:
 
 def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """Lists of a circuit that do not agree with its outlets and machines."""
+    fed = {circuit.id: circuit.feeds for circuit in reading.shop.existing}
     listed = Counter(outlet for circuit in reading.plan.circuits for outlet in circuit.outlets)
     for outlet in reading.plan.outlets:
         circuit = reading.circuits[outlet.circuit]
@@ -120,8 +121,9 @@ def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if outlet.known != circuit.known:
             says = f"outlet {outlet.id} is {outlet.known}, its circuit {circuit.id} {circuit.known}"
             yield outlet.id, says
-        if outlet.life != circuit.life:
-            says = f"outlet {outlet.id} is {outlet.life}, its circuit {circuit.id} {circuit.life}"
+        old = outlet.box in fed.get(circuit.id, ())
+        if outlet.life != ("existing" if old else "new"):
+            says = f"outlet {outlet.id} on {circuit.id} is called {outlet.life}, wrongly"
             yield outlet.id, says
     for circuit in reading.plan.circuits:
         yield from _listing_faults(reading, circuit)
@@ -142,9 +144,11 @@ def _listing_faults(reading: Reading, circuit: CircuitPlan) -> Iterator[tuple[st
     if not circuit.outlets:
         yield circuit.id, f"circuit {circuit.id} feeds no outlet"
     there = "existing" if circuit.id in reading.existing else "new"
-    for thing, life in [(circuit.id, circuit.life), *((r.id, r.life) for r in circuit.runs)]:
-        if life != there:
-            yield thing, f"{thing} is called {life}, by the shop it is {there}"
+    if circuit.life != there:
+        yield circuit.id, f"{circuit.id} is called {circuit.life}, by the shop it is {there}"
+    for run in circuit.runs:
+        if run.life not in (there, "new"):
+            yield run.id, f"{run.id} of {circuit.id} is called {run.life}, it is {there}"
     if there == "new" and {circuit.known, *(run.known for run in circuit.runs)} != {"verified"}:
         yield circuit.id, f"{circuit.id} is to be built: it and its runs are known"
 

@@ -10,7 +10,7 @@ from models.gfci import (
     vehicle_receptacle_needs_gfci,
 )
 from models.plan import BoxPlan, CircuitPlan, Finding, OutletPlan, Severity, YokePlan
-from models.rules.reading import Reading
+from models.rules.reading import Reading, is_worked
 from models.rules.rule import RuleText, registry
 
 SCOPE = RuleText(
@@ -132,7 +132,7 @@ def _finding(
     rests_on_memory: bool = False,
 ) -> Finding:
     """An outlet that ought to be protected and names no protection."""
-    existing = circuit.life == "existing"
+    existing = outlet.life == "existing"
     replaced = "receptacle" if outlet.kind == "receptacle" else "equipment"
     return rule.finding(
         outlet.id,
@@ -163,7 +163,7 @@ def _device_fault(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) ->
     if circuit.multiwire_with is not None and outlet.yoke != name:
         return f"GFCI {name} on {circuit.id} protects itself alone, where the neutral is shared"
     on_the_way = reading.trees[circuit.id].passed(outlet.box)
-    if circuit.life == "new" and box.id not in on_the_way:
+    if is_worked(circuit) and box.id not in on_the_way:
         return f"GFCI {name} is not on the way from the panel to {outlet.id}"
     return None
 

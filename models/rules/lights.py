@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from models.plan import Finding
-from models.rules.reading import Reading
+from models.rules.reading import Reading, is_worked
 from models.rules.rule import RuleText, registry
 
 APART = RuleText(
@@ -42,7 +42,7 @@ def check(reading: Reading) -> Iterator[Finding]:
                 circuit.id,
                 f"{circuit.id} feeds lights and {others}",
                 edition=reading.edition,
-                severity="note" if circuit.life == "existing" else "violation",
+                severity="violation" if is_worked(circuit) else "note",
                 fix="a circuit of their own for the lights, or lights_apart: no",
             )
     yield from _two_circuits(reading)
@@ -76,7 +76,7 @@ def _neutral(reading: Reading) -> Iterator[Finding]:
         circuit = reading.circuits[switch.circuit]
         run = reading.trees[circuit.id].run_to.get(switch.box)
         roles = {conductor.role for conductor in run.conductors} if run else set()
-        if circuit.life == "new" and switch.controls and "neutral" not in roles:
+        if is_worked(circuit) and switch.controls and "neutral" not in roles:
             yield NEUTRAL.finding(
                 switch.id,
                 f"no neutral comes to switch {switch.id} of {circuit.id}",

@@ -36,7 +36,7 @@ RULES = registry(DIP)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a warning for each motor that pulls the voltage down far as it starts."""
-    for circuit in reading.new_circuits:
+    for circuit in reading.worked_circuits:
         for placed in reading.plan.machines:
             machine, place = reading.machines_of_shop[placed.id], reading.outlet_of(placed)
             if machine.motor_hp is None or place is None or place.circuit != circuit.id:

@@ -13,7 +13,7 @@ from models.formulas.motors import (
 )
 from models.plan import CircuitPlan, Finding
 from models.rules.lists import listed
-from models.rules.reading import Reading, amps_text, machine_amps
+from models.rules.reading import Reading, amps_text, is_worked, machine_amps
 from models.rules.rule import RuleText, registry
 from models.shop import Machine
 
@@ -60,7 +60,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     unknown = []
     for circuit in reading.plan.circuits:
         motors = [m for m in reading.machines_on(circuit) if m.motor_hp is not None]
-        if circuit.life == "new":
+        if is_worked(circuit):
             yield from _breaker(reading, circuit, motors)
         for motor in motors:
             yield from _disconnect(reading, motor)

@@ -95,6 +95,11 @@ class Reading:
         """Circuits this plan builds."""
         return [circuit for circuit in self.plan.circuits if circuit.life == "new"]
 
+    @property
+    def worked_circuits(self) -> list[CircuitPlan]:
+        """Circuits this plan builds, and existing ones that it adds runs to."""
+        return [circuit for circuit in self.plan.circuits if is_worked(circuit)]
+
     @cached_property
     def runs_in_raceway(self) -> dict[str, list[tuple[CircuitPlan, Run]]]:
         """Every run by the raceways it lies in."""
@@ -313,6 +318,16 @@ def is_shared(run: Run) -> bool:
     they differ by, 310.15(E); in a tail of two wires it carries everything.
     """
     return {"hot", "hot2", "neutral"} <= {conductor.role for conductor in run.conductors}
+
+
+def is_worked(circuit: CircuitPlan) -> bool:
+    """Whether a circuit is new, or existing and extended by new runs."""
+    return circuit.life == "new" or any(run.life == "new" for run in circuit.runs)
+
+
+def new_runs(circuit: CircuitPlan) -> list[Run]:
+    """Runs that this plan pulls."""
+    return [run for run in circuit.runs if run.life == "new"]
 
 
 def machine_amps(machine: Machine) -> float:

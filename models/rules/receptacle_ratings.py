@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from models.formulas.receptacles import receptacle, receptacle_rating_allowed
 from models.plan import Finding
-from models.rules.reading import Reading, amps_text
+from models.rules.reading import Reading, amps_text, is_worked
 from models.rules.rule import RuleText, registry
 
 RATING = RuleText(
@@ -43,7 +43,7 @@ def check(reading: Reading) -> Iterator[Finding]:
                     f"{outlet.id} is a {outlet.configuration} {alone} on {circuit.id} of "
                     f"{amps_text(circuit.breaker.amps)}",
                     edition=reading.edition,
-                    severity="violation" if circuit.life == "new" else "warning",
+                    severity="violation" if is_worked(circuit) else "warning",
                     found=float(found.amps),
                     limit=circuit.breaker.amps,
                     unit="A",

@@ -5,17 +5,16 @@ from collections.abc import Iterable, Iterator
 from typing import Final
 
 from models.formulas.conductors import circular_mils
+from models.part_keys import single_insulation, single_key
 from models.plan import CircuitPlan, Conductor, Finding, Run
-from models.rules.reading import Reading, Tree, configuration_of
+from models.rules.reading import Reading, Tree, configuration_of, new_runs
 from models.rules.rule import RuleText, registry
 
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
 
-# colours of the insulated conductors in a cable, by their count (makers' lists, from memory)
-IN_CABLE: Final = {2: ["black", "white"], 3: ["black", "red", "white"]}
-INSULATION: Final = {"cable": "NM-B", "raceway": "THHN"}
 HOT_COLOURS: Final = frozenset({"black", "red", "blue", "yellow", "orange", "brown", "purple"})
 NEUTRAL_COLOURS: Final = frozenset({"white", "gray"})
+CABLE_COLOURS: Final = {2: ["black", "white"], 3: ["black", "red", "white"]}  # as makers sell it
 GROUND_COLOURS: Final = frozenset({"bare", "green"})
 
 MAKE_UP = RuleText(
@@ -39,7 +38,7 @@ COLOUR = RuleText(
     "conductor-colour",
     "Colours",
     "Neutrals are white or gray, grounds bare or green; a white conductor serves as a hot only in "
-    "a cable and marked.",
+    "a cable and marked; two hots of one run differ.",
     "NEC 200.6, 200.7(C), 250.119",
     "code",
 )
@@ -48,12 +47,17 @@ RULES = registry(MAKE_UP, SWITCHED, COLOUR)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each run whose conductors are not what its place asks for."""
-    for circuit in reading.new_circuits:
-        for run in circuit.runs:
+    for circuit in reading.worked_circuits:
+        for run in new_runs(circuit):
             says_all = (*_role_faults(reading, circuit, run), *_name_faults(circuit, run))
             for says in says_all:
                 fix = f"make run {run.id} up again"
                 yield MAKE_UP.finding(run.id, says, edition=reading.edition, detail=says, fix=fix)
+            if says_or_none := _colours_fault(run):
+                fix = "the colours that the cable has; a black and a red one in a raceway"
+                yield COLOUR.finding(
+                    run.id, says_or_none, edition=reading.edition, detail="colours", fix=fix
+                )
             for conductor in run.conductors:
                 if says_or_none := _colour_fault(run, conductor):
                     yield COLOUR.finding(
@@ -63,7 +67,8 @@ def check(reading: Reading) -> Iterator[Finding]:
                         detail=conductor.role,
                         fix="choose or mark the colour",
                     )
-        for says in _summary_faults(circuit, reading.runs_of(circuit)):
+        summed = reading.runs_of(circuit) if circuit.life == "new" else []
+        for says in _summary_faults(circuit, summed) if summed else ():
             fix = f"sum up the runs of {circuit.id} again"
             yield MAKE_UP.finding(circuit.id, says, edition=reading.edition, detail=says, fix=fix)
         yield from _switching(reading, circuit)
@@ -79,7 +84,7 @@ def _summary_faults(circuit: CircuitPlan, runs: list[Run]) -> Iterator[str]:
     for what, (given, found) in counts.items():
         if given != found:
             yield f"{circuit.id} is said to have {given} {what}, its runs have {found}"
-    kinds = {INSULATION[run.method] for run in runs if run.method in INSULATION}
+    kinds = {single_insulation(wet=run.wet) if run.method == "raceway" else "NM-B" for run in runs}
     if set(said.insulation.split(" and ")) != kinds:
         yield f"{circuit.id} is said to be {said.insulation}, its runs are {', '.join(kinds)}"
 
@@ -132,6 +137,16 @@ def _paired_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator
         yield f"run {run.id} is listed on {circuit.id}, its place is on {owner and owner.id}"
 
 
+def _colours_fault(run: Run) -> str | None:
+    """Colours that a cable of so many wires does not have, or hots that nobody can tell apart."""
+    colours = sorted(c.colour or "none" for c in run.conductors if c.insulated)
+    made = CABLE_COLOURS.get(len(colours)) if run.method == "cable" else None
+    if made is not None and colours != made:
+        return f"run {run.id} is a cable of {' and '.join(made)}, not of {' and '.join(colours)}"
+    hots = [conductor.colour for conductor in run.conductors if conductor.role in ("hot", "hot2")]
+    return f"the hots of run {run.id} are both {hots[0]}" if len(set(hots)) < len(hots) else None
+
+
 def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
     """A make, size or circuit line that does not agree with the conductors."""
     insulated = [c for c in run.conductors if c.insulated]
@@ -147,14 +162,11 @@ def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
     if run.method == "cable":
         if run.make != f"NM-B {awg}-{len(insulated)}":
             yield f"run {run.id} is called {run.make}, it holds {len(insulated)} x {awg} AWG"
-        colours = [c.colour for c in insulated]
-        if len(insulated) in IN_CABLE and sorted(map(str, colours)) != IN_CABLE[len(insulated)]:
-            yield f"run {run.id} has {' and '.join(map(str, colours))}, a cable made so has not"
         small = circular_mils(awg) <= circular_mils(LARGEST_WITH_EQUAL_GROUND)
         made_with = awg if small else LARGEST_WITH_EQUAL_GROUND
         if [(c.awg, c.insulated) for c in grounds] not in ([], [(made_with, False)]):
             yield f"run {run.id}: {run.make} has one bare ground of {made_with} AWG"
-    elif run.make != f"THHN {awg} in {', '.join(run.raceways)}" or not all(
+    elif run.make != f"{single_key(awg, wet=run.wet)} in {', '.join(run.raceways)}" or not all(
         c.insulated for c in carrying
     ):
         yield f"run {run.id} is called {run.make}, it holds {awg} AWG in a raceway"

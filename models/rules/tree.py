@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from models.plan import CircuitPlan, Finding, RacewayPlan, Run, Xyz
-from models.rules.reading import Reading
+from models.rules.reading import Reading, new_runs
 from models.rules.rule import SAME_FT, RuleText, registry
 
 PANEL_SLACK_FT, BOX_SLACK_FT = 4.0, 1.0  # common practice; 300.14 asks 6 in free in a box
@@ -41,11 +41,11 @@ RULES = registry(TREE, WAY, IN_RACEWAY)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each fault of a new circuit's tree, ways and raceways."""
-    for circuit in reading.new_circuits:
+    for circuit in reading.worked_circuits:
         for where, says in _tree_faults(reading, circuit):
             fix = f"lay the runs of {circuit.id} again as one tree from {circuit.panel}"
             yield TREE.finding(where, says, edition=reading.edition, detail=says, fix=fix)
-        for run in circuit.runs:
+        for run in new_runs(circuit):
             yield from _way_faults(reading, circuit, run)
             if fault := _raceway_fault(reading, run):
                 fix = "change the wiring method only in an enclosure"
@@ -71,7 +71,7 @@ def _tree_faults(reading: Reading, circuit: CircuitPlan) -> Iterator[tuple[str, 
             yield run.id, f"runs {first} and {run.id} of {circuit.id} both end at {run.end}"
         elif tree.way(run.end)[0].start != circuit.panel:
             yield run.id, f"run {run.id} of {circuit.id} hangs on nothing that comes from a panel"
-        if run.method == "unknown":
+        if run.method == "unknown" and run.life == "new":
             yield run.id, f"new run {run.id} has no wiring method"
     partner = reading.partner(circuit)
     elsewhere = {run.end: run.id for run in partner.runs} if partner else {}

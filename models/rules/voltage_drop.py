@@ -68,7 +68,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     """Yield a warning for each circuit or feeder that loses much, a violation for a wrong claim."""
     for panel in reading.shop.supply.panels:
         yield from _feeder(reading, panel)
-    for circuit in reading.new_circuits:
+    for circuit in reading.worked_circuits:
         yield from _branch(reading, circuit)
         yield from _with_feeder(reading, circuit)
 

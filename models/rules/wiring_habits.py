@@ -8,7 +8,7 @@ from typing import Final
 
 from models.plan import Finding, OutletPlan
 from models.rules.lists import listed
-from models.rules.reading import Reading
+from models.rules.reading import Reading, new_runs
 from models.rules.rule import SAME_FT, RuleText, registry
 from models.spaces import sections
 
@@ -50,8 +50,8 @@ def check(reading: Reading) -> Iterator[Finding]:
         )
     exposed = [
         run.id
-        for circuit in reading.new_circuits
-        for run in circuit.runs
+        for circuit in reading.worked_circuits
+        for run in new_runs(circuit)
         if run.method == "cable"
         and any(
             section.lies == "on surface"

@@ -19,7 +19,7 @@ RULES = registry(WISHES)
 
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each wish that the plan does not keep."""
-    faults = (_apart, _together, _pinned, _limit, _pins, _light_circuits)
+    faults = (_apart, _together, _pinned, _chosen, _limit, _pins, _light_circuits)
     for where, says in (fault for find in faults for fault in find(reading)):
         fix = "plan the shop again, or change the wish in the shop file"
         yield WISHES.finding(where, says, edition=reading.edition, detail=says, fix=fix)
@@ -45,7 +45,8 @@ def _apart(reading: Reading) -> Iterator[tuple[str, str]]:
 def _together(reading: Reading) -> Iterator[tuple[str, str]]:
     """Members on different circuits though they should share one."""
     circuit = _circuits_of(reading)
-    for members in reading.shop.pins.together:
+    pins = reading.shop.pins
+    for members in (*pins.together, *(pin.yokes for pin in pins.circuits)):
         named = sorted({circuit.get(member) or "none" for member in members})
         if len(named) > 1:
             yield members[0], f"{' and '.join(members)} are pinned together, on {', '.join(named)}"
@@ -55,9 +56,32 @@ def _pinned(reading: Reading) -> Iterator[tuple[str, str]]:
     """Circuits called pinned without a pin, or with one and not called so."""
     circuit = _circuits_of(reading)
     pinned = {circuit.get(group[0]) for group in reading.shop.pins.together if len(group) > 1}
+    pinned |= {circuit.get(pin.yokes[0]) for pin in reading.shop.pins.circuits}
     for one in reading.plan.circuits:
-        if one.pinned != (one.life == "new" and one.id in pinned):
+        given = reading.existing.get(one.id)
+        chosen = one.id in pinned and (given is None or given.may_change)
+        if one.pinned != chosen:
             yield one.id, f"{one.id} is called {'' if one.pinned else 'not '}pinned"
+
+
+def _chosen(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Breakers, conductors and spaces other than those that the owner has chosen."""
+    of_yoke = _circuits_of(reading)
+    for pin in reading.shop.pins.circuits:
+        for yoke in pin.yokes:
+            circuit = reading.circuits.get(of_yoke.get(yoke) or "")
+            if circuit is None:
+                yield yoke, f"{yoke} is pinned to a circuit and is on none"
+                continue
+            breaker = circuit.breaker
+            for what, found, asked in (
+                ("panel", circuit.panel, reading.shop.panel().id if pin.spaces else None),
+                ("spaces", sorted(breaker.spaces), sorted(pin.spaces) or None),
+                ("breaker [A]", breaker.amps, pin.breaker_amps),
+                ("conductor", circuit.conductor.awg, pin.conductor),
+            ):
+                if asked is not None and found != asked:
+                    yield yoke, f"{what} of {yoke} is pinned to {asked}, the plan says {found}"
 
 
 def _light_circuits(reading: Reading) -> Iterator[tuple[str, str]]:
@@ -71,7 +95,7 @@ def _light_circuits(reading: Reading) -> Iterator[tuple[str, str]]:
 def _limit(reading: Reading) -> Iterator[tuple[str, str]]:
     """Circuits with more receptacle yokes than the local limit."""
     most = reading.shop.code.receptacles_per_circuit
-    for circuit in reading.new_circuits:
+    for circuit in reading.worked_circuits:
         yokes = {outlet.yoke for outlet in reading.receptacles_on(circuit)}
         if most is not None and len(yokes) > most:
             yield circuit.id, f"{circuit.id} has {len(yokes)} receptacle yokes of {most} allowed"
@@ -82,5 +106,6 @@ def _pins(reading: Reading) -> Iterator[tuple[str, str]]:
     pins = reading.shop.pins
     asked = [("together", group) for group in pins.together]
     asked += [("apart", group) for group in pins.apart]
+    asked += [("circuit", pin.yokes) for pin in pins.circuits]
     if asked != [(pin.kind, pin.members) for pin in reading.plan.pins]:
         yield "pins", "the plan does not list the pins of the shop"

@@ -123,7 +123,6 @@ def test_an_overload_of_a_wired_shed_is_found(book):
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ([("pins.circuits", [{"yokes": ["W1"], "spaces": [5]}])], "pinned"),
         ([("boxes[E1].yokes", ["duplex 5-20R switched by S1"])], "switched receptacles (E1)"),
         ([("boxes[W1].yokes", ["blank", "blank", "blank"])], "more than two gangs (W1)"),
     ],

@@ -113,6 +113,11 @@ def test_conductors_underground_are_told_to_be_for_wet_places():
         path = [[0, 2, 5], [0, 2, -2], [3, 2, -2], [3, 8, -2], [3, 8, 4]]
         lay_in_raceway(data, "C2.1", path, kind="PVC-40", laid=laid, depth="2 ft")
 
+    def marked(data):
+        edit(data, "buried")
+        run_of(data, "C2.1")["make"] = "THWN-2 12 in R9"
+
     [finding] = found(burial_depth, lambda data: edit(data, "buried"))
-    assert (finding.rule, finding.severity) == ("underground-wet", "note")
+    assert (finding.rule, finding.severity) == ("underground-wet", "violation")
     assert found(burial_depth, lambda data: edit(data, "surface")) == []
+    assert found(burial_depth, marked) == []

@@ -87,6 +87,9 @@ def test_no_machine_beside_lights_on_10_amperes():
 
 def test_an_existing_circuit_is_a_warning():
     def edit(data):
-        circuit_of(data, "C2")["life"] = "existing"
+        circuit = circuit_of(data, "C2")
+        outlets = [outlet for outlet in data["outlets"] if outlet["circuit"] == "C2"]
+        for thing in (circuit, *circuit["runs"], *outlets):
+            thing["life"] = "existing"
 
     assert told(25, edit) == [("circuit-use", "warning", "C2")]

@@ -119,7 +119,10 @@ def test_what_rests_on_memory_says_so():
 
 def test_an_existing_circuit_is_noted():
     def edit(data):
-        circuit_of(data, "C2")["life"] = "existing"
+        circuit = circuit_of(data, "C2")
+        outlets = [outlet for outlet in data["outlets"] if outlet["circuit"] == "C2"]
+        for thing in (circuit, *circuit["runs"], *outlets):
+            thing["life"] = "existing"
 
     assert ("gfci-scope", "note", "N1.top") in told(2023, edit)
 
