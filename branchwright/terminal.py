@@ -12,6 +12,7 @@ from rich.table import Table as RichTable
 from branchwright import cautions
 from branchwright.findings_report import COLOURS, findings_lines, verdict_line
 from branchwright.places import Places
+from branchwright.sheets.binding import binding_table
 from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.table import Table
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
+BINDING_NARROW = (0, 1)
 
 
 def console() -> Console:
@@ -42,6 +44,10 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     out.print()
     print_table(out, circuit_directory(plan), DIRECTORY_NARROW)
     print_table(out, worst_states(plan), WORST_NARROW)
+    bound = binding_table(plan)
+    print_table(out, bound, BINDING_NARROW)
+    out.print(escape(bound.note))
+    out.print()
     findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)
