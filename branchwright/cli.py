@@ -188,6 +188,7 @@ def plan(
                 "folder": None if made is None else str(folder),
                 "plan": document,
                 "causes": [_cause(cause) for cause in outcome.causes],
+                "least_changes": None if outcome.least is None else vars(outcome.least),
             }
         )
     else:
@@ -196,7 +197,7 @@ def plan(
         if made is not None:
             plan_report(console(), made, folder)
         if outcome.causes:
-            causes_report(console(), outcome.causes)
+            causes_report(console(), outcome.causes, outcome.least)
         elif made is None:
             click.echo("Stopped before a first plan was found; nothing was written.", err=True)
     if interrupted:
@@ -466,6 +467,8 @@ def _cause(cause: "Cause") -> dict[str, Any]:
             "changes": [list(change) for change in r.changes],
             "works": r.works,
             "leaves": r.leaves,
+            "cost_usd": r.cost_usd,
+            "more_usd": r.more_usd,
         }
         for r in cause.remedies
     ]
