@@ -82,9 +82,20 @@ def try_remedies(
     others. A cause without whose remedy a plan was found as well is left out.
     """
     trials = _Trials(shop, plans)
-    causes = _with_hidden(trials, causes)
+    tried = _try_all(trials, causes)
+    for _ in range(MOST_HIDDEN):
+        hidden = [] if any(map(_solved, tried)) else _hidden(trials, tried)
+        if not hidden:
+            break
+        tried = _try_all(trials, [*tried, *hidden])
+    needed, least = _least(trials, tried)
+    return _priced([cause for cause, kept in zip(tried, needed, strict=True) if kept]), least
+
+
+def _try_all(trials: _Trials, causes: Sequence[Cause]) -> list[Cause]:
+    """Every cause with its remedies tried, the best first."""
     chosen = [cause.remedies[0] if cause.remedies else None for cause in causes]
-    tried: list[Cause] = []
+    tried = []
     for number, cause in enumerate(causes):
         others = [r for n, r in enumerate(chosen) if n != number and r is not None]
         done = [_tried(trials, remedy, others) for remedy in cause.remedies[:MOST_TRIED]]
@@ -92,21 +103,19 @@ def try_remedies(
         if ranked and ranked[0].works:
             chosen[number] = ranked[0]
         tried.append(replace(cause, remedies=ranked))
-    needed, least = _least(trials, tried)
-    return _priced([cause for cause, kept in zip(tried, needed, strict=True) if kept]), least
+    return tried
 
 
-def _with_hidden(trials: _Trials, causes: Sequence[Cause]) -> Sequence[Cause]:
-    """The causes, with those that come to light once the first are out of the way."""
-    for _ in range(MOST_HIDDEN):
-        firsts = [cause.remedies[0] for cause in causes if cause.remedies]
-        trial = trials.of(firsts)
-        known = {(cause.reason, cause.where) for cause in causes}
-        new = [c for c in trial.causes if (c.reason, c.where) not in known] if trial else []
-        if not new or len(firsts) < len(causes):
-            break
-        causes = [*causes, *new]
-    return causes
+def _solved(cause: Cause) -> bool:
+    """Whether some remedy of a cause works."""
+    return any(remedy.works for remedy in cause.remedies)
+
+
+def _hidden(trials: _Trials, causes: Sequence[Cause]) -> list[Cause]:
+    """Causes that come to light once the first remedy of each is taken."""
+    trial = trials.of([cause.remedies[0] for cause in causes if cause.remedies])
+    known = {(cause.reason, cause.where) for cause in causes}
+    return [c for c in trial.causes if (c.reason, c.where) not in known] if trial else []
 
 
 def _tried(trials: _Trials, remedy: Remedy, others: Sequence[Remedy]) -> Remedy:
