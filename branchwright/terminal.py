@@ -47,8 +47,8 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     print_table(out, worst_states(plan), WORST_NARROW)
     bound = binding_table(plan)
     print_table(out, bound, BINDING_NARROW)
-    out.print(escape(bound.note))
-    out.print()
+    if bound.note:
+        out.print(f"{escape(bound.note)}\n")
     findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)

@@ -31,6 +31,8 @@ def binding_table(plan: Plan) -> Table:
         "What binds each circuit",
         COLUMNS,
         tuple(rows),
-        note=" ".join(least_words(least, plan, names) for least in least_circuits(reading)),
+        note=" ".join(
+            least_words(least, plan, names) for least in least_circuits(reading) if least.needed > 1
+        ),
         shares=tuple(shares),
     )
