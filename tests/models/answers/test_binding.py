@@ -8,6 +8,7 @@ import json
 import random
 from itertools import combinations
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -80,11 +81,13 @@ def test_the_garage_is_bound_as_its_papers_say():
     bindings = Bindings(read)
     saw = next(c for c in plan.circuits if "table-saw" in c.machines)
     nearest = bindings.of(saw).nearest
+    assert nearest is not None
     assert (nearest.kind, nearest.found, nearest.limit) == ("load", 12.0, 20.0)
     assert nearest.machines == ("table-saw",)
     assert bindings.of(saw).breaks is None
     air = next(c for c in plan.circuits if "compressor" in c.machines)
     found = bindings.breaks(air)
+    assert found is not None
     assert (found.machines, found.amps) == (("compressor", "hand-tool"), 22.0)
 
 
@@ -92,10 +95,12 @@ def test_the_garage_is_bound_as_its_papers_say():
 def test_the_group_named_breaks_it_and_no_smaller_one_does(seed):
     """Against every subset of the machines, allowed or not as asked rule by rule."""
     rng = random.Random(seed)
-    flags = [{}, {"set_and_leave": "yes"}, {"starts_by_itself": "yes"}]
+    flags: list[dict[str, str]] = [{}, {"set_and_leave": "yes"}, {"starts_by_itself": "yes"}]
     tools = [tool(f"t{n}", rng.randint(3, 17), **rng.choice(flags)) for n in range(4)]
     pairs = rng.sample(range(4), 2)
-    use = {"never_together": [{"machines": [f"t{n}" for n in pairs]}]} if seed % 3 else {}
+    use: dict[str, Any] = (
+        {"never_together": [{"machines": [f"t{n}" for n in pairs]}]} if seed % 3 else {}
+    )
     if seed % 2:
         use["followers"] = [{"machine": "t3", "follows": ["drill-press"]}]
     read = reading(*tools, people=rng.randint(1, 2), **use)

@@ -10,7 +10,7 @@ from models.answers.fewer import least_circuits, neighbours
 from models.plan_file import read_plan
 from models.rules.reading import Reading, machine_amps
 from models.shop import Shop
-from models.shop_edit import changed
+from models.shop_edit import Change, changed
 
 ROOT = Path(__file__).resolve().parents[3]
 YOKES = ("E1", "E2.left", "E2.right", "O1", "W1", "W2.left", "W2.right", "W3")
@@ -76,6 +76,7 @@ def test_neighbours_of_one_box_are_apart_by_the_wish(garage):
     of = {yoke.id: yoke.circuit for box in plan.boxes for yoke in box.yokes}
     found = beside[of["E2.left"]]
     assert (found.circuit, found.distance_ft) == (of["E2.right"], 0.0)
+    assert found.clash is not None
     assert found.clash.why == "wish"
     assert found.clash.members == ("E2.left", "E2.right")
 
@@ -97,7 +98,7 @@ def random_shop(shop, seed):
     rng = random.Random(seed)
     places = {"W1": ["2 ft", "5 ft"], "W2.right": ["2 ft", "9 ft"], "W3": ["2 ft", "14 ft"],
               "E1": ["13 ft", "9 ft"], "E2.left": ["13 ft", "15 ft"]}  # fmt: skip
-    changes = [(f"machines[{machine.id}]", None) for machine in shop.machines]
+    changes: list[Change] = [(f"machines[{machine.id}]", None) for machine in shop.machines]
     changes += [("use", {"days": [{"id": "d", "people": rng.randint(1, 3)}]}), ("existing", None)]
     changes += [("boxes[X1]", None), ("boxes[X2]", None)]
     for n, (yoke, at) in enumerate(sorted(places.items())):
@@ -142,7 +143,7 @@ def fewest(reading):
             continue
         number = {yoke: n for n, group in enumerate(groups) for yoke in group}
         for seated in product(*seats):
-            on = [set() for _ in groups]
+            on: list[set[str]] = [set() for _ in groups]
             for machine, yoke in zip(shop.machines, seated, strict=True):
                 on[number[yoke]].add(machine.id)
             if all(held(frozenset(machines)) for machines in on):
