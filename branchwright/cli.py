@@ -188,6 +188,7 @@ def plan(
                 "folder": None if made is None else str(folder),
                 "plan": document,
                 "causes": [_cause(cause) for cause in outcome.causes],
+                "least_changes": None if outcome.least is None else vars(outcome.least),
             }
         )
     else:
@@ -196,7 +197,7 @@ def plan(
         if made is not None:
             plan_report(console(), made, folder)
         if outcome.causes:
-            causes_report(console(), outcome.causes)
+            causes_report(console(), outcome.causes, outcome.least)
         elif made is None:
             click.echo("Stopped before a first plan was found; nothing was written.", err=True)
     if interrupted:
@@ -397,6 +398,45 @@ def _tell_checks(
     sys.exit(VIOLATIONS if mismatch else _exit_code(findings))
 
 
+@cli.command()
+@click.argument("plan", type=click.Path(path_type=Path))
+@click.argument("circuit", required=False)
+@as_json
+def why(plan: Path, circuit: str | None, as_json: bool) -> None:
+    """Say what binds each circuit of PLAN, what would be too much, and why not one circuit less.
+
+    With CIRCUIT only that one. Everything is recomputed from the plan and its shop; exit code 1
+    when the checks find a violation.
+
+    \b
+    Examples:  branchwright why one_bay_garage.plan
+               branchwright why one_bay_garage.plan C4
+    """
+    from models.plan_file import PlanFileError, read_plan
+    from models.price_book import PriceBook
+    from models.rules import check_plan
+
+    try:
+        read = read_plan(plan)
+    except PlanFileError as error:
+        _fail(str(error), as_json)
+    known = [one.id for one in read.circuits]
+    if circuit is not None and circuit not in known:
+        _fail(f"{plan}: no circuit {circuit!r}: name one of {', '.join(known)}", as_json)
+    findings = check_plan(read)
+
+    from branchwright.why_report import Answers, why_document, why_report
+
+    answers = Answers.of(read, circuit, PriceBook.read())
+    if as_json:
+        _echo_json({"plan": str(plan), **why_document(read, answers)})
+    else:
+        from branchwright.terminal import console
+
+        why_report(console(), read, answers, findings)
+    sys.exit(_exit_code(findings))
+
+
 def _explain(rule: str, as_json: bool) -> None:
     """Say what a rule asks, or list all."""
     from branchwright.explain import ALL, closest, rule_document
@@ -427,6 +467,8 @@ def _cause(cause: "Cause") -> dict[str, Any]:
             "changes": [list(change) for change in r.changes],
             "works": r.works,
             "leaves": r.leaves,
+            "cost_usd": r.cost_usd,
+            "more_usd": r.more_usd,
         }
         for r in cause.remedies
     ]

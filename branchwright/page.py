@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import Final
 
 from branchwright import cautions
+from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
 from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.display import Drawing
@@ -153,7 +154,7 @@ def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:
 
 
 def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
-    tables = [circuit_directory(plan), worst_states(plan), leg_loads(plan)]
+    tables = [circuit_directory(plan), worst_states(plan), binding_table(plan), leg_loads(plan)]
     calculated = load_calculation(plan)
     tables += [calculated] if calculated.rows else []
     tables += [machine_table(plan), outlet_table(plan), pull_list(plan), box_schedule(plan)]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rich import box
 from rich.console import Console
@@ -12,6 +12,7 @@ from rich.table import Table as RichTable
 from branchwright import cautions
 from branchwright.findings_report import COLOURS, findings_lines, verdict_line
 from branchwright.places import Places
+from branchwright.sheets.binding import binding_table
 from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.table import Table
@@ -21,11 +22,13 @@ from models.plan import Plan
 from models.plan_file import PAGE_NAME
 
 if TYPE_CHECKING:
-    from solver.causes import Cause
+    from solver.causes import Cause, Remedy
+    from solver.remedies import LeastChanges
 
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
+BINDING_NARROW = (0, 1)
 
 
 def console() -> Console:
@@ -42,25 +45,57 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     out.print()
     print_table(out, circuit_directory(plan), DIRECTORY_NARROW)
     print_table(out, worst_states(plan), WORST_NARROW)
+    bound = binding_table(plan)
+    print_table(out, bound, BINDING_NARROW)
+    if bound.note:
+        out.print(f"{escape(bound.note)}\n")
     findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)
     out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
 
 
-def causes_report(out: Console, causes: Iterable["Cause"]) -> None:
-    """Why there is no plan, and what would help."""
+def causes_report(
+    out: Console, causes: Sequence["Cause"], least: "LeastChanges | None" = None
+) -> None:
+    """Why there is no plan, and what would help: the least change first, with its price."""
     out.print("[bold]No feasible plan was found.[/bold]")
+    if len(causes) > 1:
+        out.print(f"{len(causes)} things stand in the way; a remedy of each is tried together.")
     for cause in causes:
         out.print(f"\n{escape(clean(cause.says))}")
         for remedy in cause.remedies:
-            state = "not tried" if remedy.works is None else "tried: a plan exists then"
-            if remedy.works is False:
-                state = f"tried, and then: {clean(remedy.leaves)}" if remedy.leaves else "no help"
-            out.print(f"  • {escape(clean(remedy.says))}  [dim]({state})[/dim]")
-            for path, value in remedy.changes:
-                change = "taken away" if value is None else f"{value}"
-                out.print(f"      [dim]{escape(path)}: {escape(change)}[/dim]")
+            says, state = escape(clean(remedy.says)), escape(clean(tried_words(remedy)))
+            out.print(f"  • {says}  [dim]({state})[/dim]")
+            change_lines(out, remedy.changes)
+    if least is not None:
+        out.print("\n[bold]The least changes found that lead to a plan[/bold]")
+        for says in least.says:
+            out.print(f"  • {escape(clean(says))}")
+        more = "." if least.priced else "; the panel or feeder itself is not priced."
+        out.print(f"The plan then takes about {dollars(least.cost_usd)} of material{more}")
+        if len(least.says) > 1 and least.each_needed:
+            out.print("With any one of them left out, no plan was found.")
+
+
+def tried_words(remedy: "Remedy") -> str:
+    """What came of trying a remedy."""
+    if remedy.works is None:
+        return "not tried"
+    if not remedy.works:
+        return f"tried, and then: {remedy.leaves}" if remedy.leaves else "no help"
+    if remedy.cost_usd is None:
+        return "tried: a plan exists then"
+    more = f", {dollars(remedy.more_usd)} more than the cheapest" if remedy.more_usd else ""
+    priced = "" if remedy.priced else "; the panel or feeder itself is not priced"
+    return f"tried: a plan exists then, {dollars(remedy.cost_usd)} of material{more}{priced}"
+
+
+def change_lines(out: Console, changes: Iterable[tuple[str, Any]]) -> None:
+    """The changes of a remedy as they go into the shop file."""
+    for path, value in changes:
+        change = "taken away" if value is None else f"{value}"
+        out.print(f"      [dim]{escape(path)}: {escape(change)}[/dim]")
 
 
 def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:

@@ -1,16 +1,15 @@
 """Causes: why no plan exists, in the owner's words, each with remedies as changes to the shop."""
 
 import re
-from collections.abc import Callable, Container, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Container, Iterable, Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import Any, Final
 
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.quantities import horsepower_text
-from models.shop import Shop
-from models.shop_edit import Change, ChangeError, changed
+from models.shop_edit import Change
 from solver.candidate import AREA, VOLUME
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
@@ -20,8 +19,6 @@ from solver.points import Item
 from solver.refusal import Refusal
 
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
-MOST_TRIED: Final = 4
-Plans = Callable[[Shop], str | None]  # what is in the way of a plan; None when there is one
 
 
 @dataclass(frozen=True)
@@ -32,6 +29,13 @@ class Remedy:
     changes: tuple[Change, ...]
     works: bool | None = None
     leaves: str = ""
+    cost_usd: float | None = None  # material of the plan it leads to
+    more_usd: float | None = None  # than the cheapest remedy that works
+
+    @property
+    def priced(self) -> bool:
+        """Whether all it takes is material of a plan: no book has a price for a panel or feeder."""
+        return not any(path.startswith("supply.") for path, _ in self.changes)
 
 
 @dataclass(frozen=True)
@@ -42,30 +46,6 @@ class Cause:
     where: str
     says: str
     remedies: tuple[Remedy, ...]
-
-
-def try_remedies(shop: Shop, causes: Sequence[Cause], plans: Plans) -> tuple[Cause, ...]:
-    """Causes with their remedies tried, those that lead to a plan first.
-
-    Where several things stand in the way, a remedy is tried together with the first remedy of
-    each of the others.
-    """
-    firsts = [cause.remedies[0].changes if cause.remedies else () for cause in causes]
-    tried = []
-    for number, cause in enumerate(causes):
-        others = [change for n, changes in enumerate(firsts) if n != number for change in changes]
-        done = [_try(shop, remedy, others, plans) for remedy in cause.remedies[:MOST_TRIED]]
-        ordered = sorted(done, key=lambda remedy: not remedy.works)
-        tried.append(replace(cause, remedies=tuple(ordered)))
-    return tuple(tried)
-
-
-def _try(shop: Shop, remedy: Remedy, others: Sequence[Change], plans: Plans) -> Remedy:
-    try:
-        in_the_way = plans(changed(shop, [*others, *remedy.changes]))
-    except ChangeError as error:
-        in_the_way = str(error)
-    return replace(remedy, works=in_the_way is None, leaves=in_the_way or "")
 
 
 class Explainer:
@@ -447,6 +427,11 @@ class Explainer:
             remedies.append(
                 Remedy(f"keep {keep} spaces spare", (("later.spare_spaces", keep or None),))
             )
+        apart = [box.id for box in self.shop.boxes if box.two_circuits]
+        if apart and spaces:
+            changes = tuple((f"boxes[{name}].two_circuits", None) for name in apart)
+            says_share = f"let the two yokes of {', '.join(apart)} share a circuit"
+            remedies.append(Remedy(says_share, changes))
         return Cause("spaces", panel.id, says, tuple(remedies))
 
     def _raceway_full(self, name: str, missing: int) -> Cause:

@@ -14,7 +14,7 @@ from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
 from solver.catalogue import Catalogue
-from solver.causes import Cause, Explainer, Remedy, try_remedies
+from solver.causes import Cause, Explainer, Remedy
 from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
@@ -22,6 +22,7 @@ from solver.load_calculation import feeder_remedies
 from solver.placing import place_all
 from solver.points import Points, machine_amps
 from solver.pool import Pool, make_pool
+from solver.remedies import LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
 from solver.solve import Control
@@ -38,6 +39,7 @@ class Outcome:
 
     plan: Plan | None
     causes: tuple[Cause, ...] = ()
+    least: LeastChanges | None = None
 
 
 def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = True) -> Outcome:
@@ -186,7 +188,7 @@ def _with_causes(
         Cause(finding.rule, finding.where, finding.says, tuple(_helps(shop, finding)))
         for finding in stuck.values()
     ]
-    return Outcome(plan, _explained(shop, book, control, causes, explain).causes)
+    return replace(_explained(shop, book, control, causes, explain), plan=plan)
 
 
 def _helps(shop: Shop, finding: Finding) -> list[Remedy]:
@@ -234,15 +236,15 @@ def _explained(
         return Outcome(None, tuple(causes))
     control.tell("no plan yet: trying what would help")
 
-    def plans(changed: Shop) -> str | None:
+    def plans(changed: Shop) -> Trial:
         trial = replace(control, tell=lambda _: None, effort=max(1, control.effort // 5))
         other_book = PriceBook.read() if shop.prices.book and not changed.prices.book else book
         outcome = plan_shop(changed, other_book, trial, explain=False)
         if outcome.causes:
-            return outcome.causes[0].says
+            return Trial(None, outcome.causes[0].says, outcome.causes)
         if outcome.plan is None:
-            return "no plan was found in the time there was"
+            return Trial(None, "no plan was found in the time there was")
         stuck = (f.says for f in outcome.plan.findings if f.severity == "violation")
-        return next(stuck, None)
+        return Trial(outcome.plan.totals.material_cost_usd, next(stuck, ""))
 
-    return Outcome(None, try_remedies(shop, causes, plans))
+    return Outcome(None, *try_remedies(shop, causes, plans))

@@ -1,0 +1,38 @@
+"""What binds each circuit, and which machine more would be too much."""
+
+from branchwright.sheets.table import Table, columns
+from branchwright.why_words import binding_words, breaks_words, least_words, thing_names
+from branchwright.words import clean
+from models.answers.binding import Bindings
+from models.answers.fewer import least_circuits
+from models.plan import Plan
+from models.rules.reading import Reading
+from models.shop import Shop
+
+COLUMNS = columns("Circuit", "Bound by", "Would be too much")
+
+
+def binding_table(plan: Plan) -> Table:
+    """A row for each circuit; the note says how many circuits there must be at least."""
+    reading = Reading(plan, Shop.model_validate(plan.source.shop))
+    bindings, names = Bindings(reading), thing_names(plan)
+    rows, shares = [], []
+    for circuit in plan.circuits:
+        found = bindings.of(circuit)
+        rows.append(
+            (
+                clean(circuit.id),
+                binding_words(found.nearest, names),
+                breaks_words(found.breaks, names),
+            )
+        )
+        shares.append(found.nearest.share if found.nearest else None)
+    return Table(
+        "What binds each circuit",
+        COLUMNS,
+        tuple(rows),
+        note=" ".join(
+            least_words(least, plan, names) for least in least_circuits(reading) if least.needed > 1
+        ),
+        shares=tuple(shares),
+    )
