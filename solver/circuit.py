@@ -15,7 +15,7 @@ from models.formulas.receptacles import largest_cord_load_amps, receptacle_ratin
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
-from solver.load import Load
+from solver.load import Load, boxes_of
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.pairs import Pairs
 from solver.points import UNRATED_HP, Point, Points
@@ -263,9 +263,7 @@ class Circuits(Site):
 
     def raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
         """Sets of raceways a build may use: all combinations of the few that could matter."""
-        boxes = {point.box for point in load.outlets if point.box}
-        boxes |= {name for point in load.outlets for name in point.luminaires}
-        names = sorted(boxes | {panel, *self.junctions})
+        names = sorted({panel, *boxes_of(load), *self.junctions})
         near = {
             raceway
             for start, end in combinations(names, 2)

@@ -154,7 +154,7 @@ class Sketcher:
                 return self._of((), group)
             bits |= 1 << item
         points = tuple(p for item in sorted(group) for p in self.items[item].points)
-        if any(point.switch or point.kind in ("lights", "hard-wired") for point in points):
+        if any(point.switches or point.kind in ("lights", "hard-wired") for point in points):
             found = self.circuits.candidates(group)
             return self._of(() if isinstance(found, Refusal) else found, group)
         placed = self.circuits.loads.seat(points)
