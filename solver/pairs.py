@@ -36,7 +36,10 @@ class Pairs:
         self._suited = frozenset(
             n
             for n, item in enumerate(items)
-            if all(point.volts == 120 and point.kind != "lights" and not point.switches for point in item.points)
+            if all(
+                point.volts == 120 and point.kind != "lights" and not point.switches
+                for point in item.points
+            )
         )
         self._crowded: dict[Items, bool] = {}
         self._trees: dict[tuple[object, ...], PairTrees] = {}

@@ -1,8 +1,8 @@
 """Points: what a circuit is made of, seen from the solver.
 
 A point is one thing that always hangs on one circuit as a whole: a receptacle yoke, a group of
-switches with the luminaires they switch, a luminaire without a switch, a hard-wired outlet, or a machine whose
-receptacle the planner picks. An item is one or more points that the owner pinned
+switches with the luminaires they switch, a luminaire without a switch, a hard-wired outlet, or a
+machine whose receptacle the planner picks. An item is one or more points that the owner pinned
 together, or that one switch turns off; items are what selection deals out to circuits.
 """
 
