@@ -18,6 +18,11 @@ BOX_TABLE_NAMES: Final = {
     "4 x 1-1/2 octagonal": "4 x 1-1/2 round or octagonal",
     "4 x 2-1/8 octagonal": "4 x 2-1/8 round or octagonal",
 }
+PER_GANG: Final = {
+    f"{gangs} gang masonry {depth} deep": (gangs, f"3-3/4 x 2 x {depth} masonry (per gang)")
+    for gangs in (3, 4)
+    for depth in ("2-1/2", "3-1/2")
+}
 
 
 _INCHES: Final = r"(\d{1,2}(?:-\d{1,2}/\d{1,2}|\.\d{1,2})?)"
@@ -26,7 +31,7 @@ _DIMENSIONS: Final = re.compile(rf"{_INCHES} x {_INCHES} x {_INCHES}")
 
 def is_box_size(name: str) -> bool:
     """Whether the volume of a box is known from its size in words."""
-    return name in box_volumes() or _DIMENSIONS.fullmatch(name) is not None
+    return name in PER_GANG or name in box_volumes() or _DIMENSIONS.fullmatch(name) is not None
 
 
 def is_pull_box(name: str) -> bool:
@@ -57,8 +62,13 @@ def box_volume_in3(name: str) -> float:
 
     >>> box_volume_in3("12 x 12 x 4")
     576.0
+    >>> box_volume_in3("3 gang masonry 2-1/2 deep")
+    42.0
     """
     volumes = box_volumes()
+    if name in PER_GANG:
+        gangs, printed = PER_GANG[name]
+        return gangs * volumes[printed]
     if name not in volumes and (sides := _DIMENSIONS.fullmatch(name)):
         return float(
             prod(parse(f"{side} in", {"in": Fraction(1)}, "12 in") for side in sides.groups())

@@ -27,7 +27,7 @@ Xyz = tuple[float, float, float]
 Awg = Annotated[str, Field(pattern=r"^(14|12|10|8|6|4|3|2|1|[1-4]/0)$")]
 Life = Literal["existing", "new", "removed"]
 Known = Literal["verified", "believed", "unknown"]
-Role = Literal["hot", "hot2", "neutral", "ground", "switched", "traveller", "spare"]
+Role = Literal["hot", "hot2", "neutral", "ground", "switched", "traveller", "traveller2", "spare"]
 Severity = Literal["violation", "warning", "note", "not-checked"]
 Basis = Literal["code", "maker", "habit", "plan"]
 NOW = "now"
@@ -173,7 +173,7 @@ class YokePlan(Part):
 
     id: str
     device: Literal["duplex", "single", "switch", "blank"]
-    configuration: str | None
+    configuration: str | None = Field(description="Of a switch: null, `3-way` or `4-way`")
     gfci: bool = False
     circuit: str | None
     largest_awg: Awg | None
@@ -212,7 +212,7 @@ class OutletPlan(Part):
     volts: int = Field(gt=0)
     watts: int | None
     circuit: str
-    switched_by: str | None
+    switched_by: str | None = Field(description="Of several switches, the first the shop names")
     protected_by: str | None
     life: Life
     known: Known
@@ -238,10 +238,13 @@ class SwitchPlan(Part):
 
     id: str
     box: str
-    kind: Literal["single-pole", "3-way"]
+    kind: Literal["single-pole", "3-way", "4-way"]
     controls: tuple[str, ...]
     circuit: str
-    pair_with: str | None = None
+    pair_with: str | None = Field(
+        None,
+        description="The next switch of its group, from the supply outward; of the last, the first",
+    )
 
 
 class BreakerPlan(Part):

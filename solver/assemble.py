@@ -37,6 +37,7 @@ from models.plan import (
 )
 from models.plan_file import canonical_json, sha256_text
 from models.shop import Box, Machine, Panel, Shop
+from models.switching import box_of, switch_kind
 from models.tables import tables_hash
 from models.takeoff import count_parts
 from solver.assumptions import assumptions
@@ -51,6 +52,7 @@ from solver.placing import PanelPlaced
 from solver.selection import Selected
 from solver.solve import Control
 from solver.staying import staying
+from solver.switched_boxes import wired_order
 from solver.there import all_there
 from solver.wiring import BREAKER
 
@@ -242,21 +244,22 @@ class Assembly:
 
     def _outlets(self) -> Iterable[OutletPlan]:
         feeding = {outlet: circuit for circuit in self.circuits for outlet in circuit.outlets}
-        boxes = {box.id: box for box in self.shop.boxes}
+        groups = self.all.points.groups
+        first = {name: g.switches[0] for g in groups for name in (*g.luminaires, *g.yokes)}
         for box in self.shop.boxes:
             for outlet in outlet_ids(box):
                 if outlet in feeding:
-                    yield self._outlet(outlet, box, feeding[outlet], boxes)
+                    yield self._outlet(outlet, box, feeding[outlet], first)
 
     def _outlet(
-        self, outlet: str, box: Box, circuit: CircuitPlan, boxes: Mapping[str, Box]
+        self, outlet: str, box: Box, circuit: CircuitPlan, switches: Mapping[str, str]
     ) -> OutletPlan:
         if outlet == box.id and box.luminaire_watts is not None:
             kind, yoke_id, text = "luminaire", None, ""
         else:
             texts = dict(zip(box.yoke_ids, box.yokes, strict=True))
             yoke_id = outlet if outlet in texts else outlet.rpartition(".")[0]
-            text = texts[yoke_id]
+            text = texts[yoke_id].partition(" switched by ")[0]
             kind = "hard-wired" if text == "blank" else "receptacle"
         position = outlet.rpartition(".")[2]
         protected = circuit.gfci_at[0] if circuit.gfci_at and kind != "luminaire" else None
@@ -275,7 +278,7 @@ class Assembly:
                 "volts": circuit.volts,
                 "watts": box.luminaire_watts,
                 "circuit": circuit.id,
-                "switched_by": switch_id(boxes[box.switch_box]) if box.switch_box else None,
+                "switched_by": switches.get(yoke_id or box.id),
                 "protected_by": protected,
                 "life": circuit.life if box.id in self.fed.get(circuit.id, (box.id,)) else "new",
                 "known": circuit.known,
@@ -317,16 +320,23 @@ class Assembly:
         return free[others.index(machine.id) % len(free)] if free else f"{yoke_id}.top"
 
     def _switches(self) -> Iterable[SwitchPlan]:
-        for box in self.shop.boxes:
-            controls = tuple(sorted(b.id for b in self.shop.boxes if b.switch_box == box.id))
-            circuit = next((c.id for c in self.circuits if set(controls) & set(c.outlets)), None)
-            if controls and circuit:
+        """Every switch that switches something, group by group."""
+        for group in self.all.points.groups:
+            found = {outlet for box in self.shop.boxes for outlet in outlet_ids(box)}
+            fed = {f"{yoke}{place}" for yoke in group.yokes for place in ("", ".top", ".bottom")}
+            controls = tuple(sorted(found & (fed | set(group.luminaires))))
+            circuit = next((c for c in self.circuits if set(controls) & set(c.outlets)), None)
+            if circuit is None:
+                continue
+            ordered = wired_order(circuit, group)
+            for place, name in enumerate(ordered):
                 yield SwitchPlan(
-                    id=switch_id(box),
-                    box=box.id,
-                    kind="single-pole",
+                    id=name,
+                    box=box_of(name),
+                    kind=switch_kind(place, len(ordered)),
                     controls=controls,
-                    circuit=circuit,
+                    circuit=circuit.id,
+                    pair_with=ordered[(place + 1) % len(ordered)] if len(ordered) > 1 else None,
                 )
 
     def _pins(self) -> Iterable[PinPlan]:
@@ -432,13 +442,6 @@ def _room_left(awg: str, inside: float, area: float, count: int) -> int:
         return fits
     few = (n for n in (2, 1) if n > count and area + (n - count) * each <= fill_limit(n) * inside)
     return next(few, count) - count
-
-
-def switch_id(box: Box) -> str:
-    """The switch of a box: its first yoke with one."""
-    return next(
-        name for name, text in zip(box.yoke_ids, box.yokes, strict=True) if text == "switch"
-    )
 
 
 def _version(distribution: str) -> str:

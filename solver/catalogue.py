@@ -27,6 +27,10 @@ CABLE_WIRES: Final = (2, 3)  # insulated conductors in a cable
 RATINGS: Final = (15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100)
 DEVICE_BOXES: Final = ("4 x 1-1/2 square", "4 x 2-1/8 square", "4-11/16 x 2-1/8 square")
 LUMINAIRE_BOXES: Final = ("4 x 1-1/2 octagonal", "4 x 2-1/8 octagonal")
+GANGED_BOXES: Final = {
+    gangs: (f"{gangs} gang masonry 2-1/2 deep", f"{gangs} gang masonry 3-1/2 deep")
+    for gangs in (3, 4)
+}
 OUTDOOR_BOXES: Final = ("FS single gang", "FD single gang")
 PULL_BOXES: Final = ("6 x 6 x 4", "8 x 8 x 4", "12 x 12 x 4")  # with a cover of their own
 PANEL_SLACK_CFT: Final = 400  # 4 ft at the panel, common practice, no source
@@ -124,6 +128,8 @@ class Catalogue:
             names = LUMINAIRE_BOXES
         elif box.outdoors:
             names = OUTDOOR_BOXES if len(box.yokes) == 1 else ()
+        elif len(box.yokes) in GANGED_BOXES:
+            names = GANGED_BOXES[len(box.yokes)]
         elif box.yokes == ("blank",):
             names = (*DEVICE_BOXES, *PULL_BOXES)
         sizes = [

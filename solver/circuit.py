@@ -17,7 +17,7 @@ from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
 from solver.extend import Changing, Extension, kept
-from solver.load import Load
+from solver.load import Load, boxes_of
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.pairs import Pairs
 from solver.pins import Pinned, is_otherwise, pinned, pins_of
@@ -331,9 +331,7 @@ class Circuits(Site):
 
     def raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
         """Sets of raceways and passages a build may use: combinations of the few that matter."""
-        boxes = {point.box for point in load.outlets if point.box}
-        boxes |= {name for point in load.outlets for name in point.luminaires}
-        names = sorted(boxes | {panel, *self.junctions})
+        names = sorted({panel, *boxes_of(load), *self.junctions})
         ways = [
             way for start, end in combinations(names, 2) for way in self.ways_between(start, end)
         ]

@@ -32,7 +32,7 @@ def _kind(site: Site, item: Item) -> tuple[object, ...] | None:
     if len(item.points) > 1 or item.points[0].kind != "receptacle":
         return None
     (point,) = item.points
-    if point.switch or point.luminaires or site.points.fixed.get(point.id):
+    if point.switches or point.luminaires or site.points.fixed.get(point.id):
         return None
     wishes = [frozenset(group - {point.id}) for group in site.apart if point.id in group]
     points = [other for one in site.points.items for other in one.points]

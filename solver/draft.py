@@ -28,6 +28,7 @@ from solver.wiring import BREAKER
 
 COLOURS: Final[Mapping[Role, str]] = {
     "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",
+    "traveller": "black", "traveller2": "red",
 }  # fmt: skip
 
 
@@ -70,6 +71,8 @@ def conductors(way: Way, awg: str, ground: str, roles: Sequence[Role]) -> tuple[
             made[1] = Conductor(role="hot2", awg=awg, colour="white", marked="black")
         if roles == ("hot2", "neutral"):  # a two-wire cable has no red
             made[0] = Conductor(role="hot2", awg=awg, colour="black")
+        if set(roles) >= {"hot", "switched"}:  # told apart: the switched one is the red
+            made[roles.index("switched")] = Conductor(role="switched", awg=awg, colour="red")
         made.append(Conductor(role="ground", awg=ground, insulated=False, colour="bare"))
     else:
         made.append(Conductor(role="ground", awg=ground, colour=COLOURS["ground"]))
@@ -86,8 +89,7 @@ def point_outlets(point: Point) -> list[str]:
 def outlet_ids(box: Box) -> list[str]:
     """Outlets of a box: two on a duplex yoke, none on a switch."""
     ids = [box.id] if box.luminaire_watts is not None else []
-    for yoke_id, text in zip(box.yoke_ids, box.yokes, strict=True):
-        kind = text.partition(" ")[0]
+    for yoke_id, kind, _, _ in box.devices:
         if kind == "duplex":
             ids += [f"{yoke_id}.top", f"{yoke_id}.bottom"]
         elif kind != "switch":

@@ -167,7 +167,9 @@ class Extension(Wiring):
         edges = [(start, end, self.roles) for start, end in pairs]
         behind: tuple[Role, ...] = ("switched", "neutral")
         for point in self.added:
-            if point.switch and point.box:
+            if len(point.switches) > 1 or (point.switches and point.kind == "receptacle"):
+                return None  # only lights behind one switch are added to what is there
+            if point.switches and point.box:
                 hung = self._grow([point.box], sorted(point.luminaires))
                 if hung is None:
                     return None

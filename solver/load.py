@@ -11,6 +11,7 @@ from models.formulas.load_calculation import welder_group_amps
 from models.formulas.motors import motor_conductor_amps
 from models.shop import Machine, Shop
 from models.states import State, WorkingRules, binding_days
+from models.switching import box_of
 from solver.points import Point, Points
 from solver.refusal import Refusal
 
@@ -61,6 +62,14 @@ class Load:
     def names(self) -> list[str]:
         """Ids of its outlets."""
         return [point.id for point in self.outlets]
+
+
+def boxes_of(load: Load) -> frozenset[str]:
+    """Every box that a load's circuit must come to: of outlets and of switches."""
+    names = {point.box for point in load.outlets if point.box}
+    names.update(name for point in load.outlets for name in point.luminaires)
+    names.update(box_of(switch) for point in load.outlets for switch in point.switches)
+    return frozenset(names)
 
 
 class _Drawn(NamedTuple):

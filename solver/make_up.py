@@ -15,6 +15,9 @@ from models.formulas.box_fill import box_fill_in3
 from models.formulas.pull_boxes import needs_pull_box
 from models.plan import BoxPlan, CircuitPlan, Known, Life, MakeUp, Role, Run, Splice, YokePlan
 from models.shop import Box, ExistingCircuit, JunctionBox, Shop
+from models.shop.boxes import Yoke
+from models.switching import configuration_of_switch, switch_groups, switch_kind
+from solver.switched_boxes import Behind, wired_order
 
 REACHED_FROM_FLOOR_FT: Final = 6.6  # common practice, no source
 LOAD_SIDE: Final = " load"
@@ -73,14 +76,11 @@ def _box(
         if len(mine) > 1:
             groups = _groups_of_pair(box.id, runs, *mine)
         else:
-            groups = _groups(box.id, runs, mine[0], device)
+            groups = _groups(box.id, runs, mine[0], device, Behind(wired[0], switch_groups(shop)))
         conductors += _ends(box.id, touching, groups)
         splices += [_splice(group) for group in groups if group.spliced]
     if device:
-        yokes = {
-            name: yokes.get(name) or _idle(name, text)
-            for name, text in zip(device.yoke_ids, device.yokes, strict=True)
-        }
+        yokes = {yoke.id: yokes.get(yoke.id) or _yoke(yoke, None) for yoke in device.devices}
     place = shop.position(box)
     existing = old is not None or (isinstance(box, JunctionBox) and box.existing)
     life: Life = "existing" if existing else "new"
@@ -116,33 +116,33 @@ def _wired_together(circuits: Sequence[CircuitPlan]) -> Iterator[tuple[CircuitPl
             yield (circuit,) if other is None else (circuit, other)
 
 
-def _idle(name: str, text: str) -> YokePlan:
-    """A yoke that no circuit serves."""
-    return _yoke(name, text, None)
-
-
-def _yoke(name: str, text: str, circuit: CircuitPlan | None) -> YokePlan:
-    kind, _, configuration = text.partition(" ")
+def _yoke(yoke: Yoke, circuit: CircuitPlan | None, switch: str | None = None) -> YokePlan:
+    """A yoke on a circuit, or on none; `switch`: what it is in its group."""
     return YokePlan.model_validate(
         {
-            "id": name,
-            "device": kind,
-            "configuration": configuration or None,
-            "gfci": circuit is not None and name in circuit.gfci_at,
+            "id": yoke.id,
+            "device": yoke.kind,
+            "configuration": yoke.configuration or switch,
+            "gfci": circuit is not None and yoke.id in circuit.gfci_at,
             "circuit": circuit.id if circuit else None,
-            "largest_awg": circuit.conductor.awg if circuit and kind != "blank" else None,
+            "largest_awg": circuit.conductor.awg if circuit and yoke.kind != "blank" else None,
         }
     )
 
 
 def _yokes(shop: Shop, box: Box, circuit: CircuitPlan) -> list[YokePlan]:
-    """Yokes of a box that belong to a circuit; a switch belongs where its luminaires are."""
-    switched = {b.id for b in shop.boxes if b.switch_box == box.id}
+    """Yokes of a box that belong to a circuit; a switch belongs where what it switches is."""
+    behind = Behind(circuit, switch_groups(shop))
     outlets = set(circuit.outlets)
+    kinds = {
+        switch: configuration_of_switch(switch_kind(place, len(group.switches)))
+        for group in behind.groups
+        for place, switch in enumerate(wired_order(circuit, group))
+    }
     return [
-        _yoke(name, text, circuit)
-        for name, text in zip(box.yoke_ids, box.yokes, strict=True)
-        if outlets & (switched if text == "switch" else {name, f"{name}.top"})
+        _yoke(yoke, circuit, kinds.get(yoke.id))
+        for yoke in box.devices
+        if yoke.id in kinds or outlets & {yoke.id, f"{yoke.id}.top"}
     ]
 
 
@@ -163,7 +163,11 @@ def _groups_of_pair(
 
 
 def _groups(
-    box: str, touching: Sequence[Run], yokes: Sequence[YokePlan], device: Box | None
+    box: str,
+    touching: Sequence[Run],
+    yokes: Sequence[YokePlan],
+    device: Box | None,
+    behind: Behind,
 ) -> list[Group]:
     """The conductors that end in a box, sorted into points that are electrically one."""
     ending = [run for run in touching if box not in run.via]
@@ -171,20 +175,27 @@ def _groups(
     leaving = [run for run in ending if run.start == box]
     gfci = [yoke.id for yoke in yokes if yoke.gfci]
     fixture = [device.id] if device and device.luminaire_watts else []
-    fed = [yoke.id for yoke in yokes if yoke.device != "switch"] + fixture
+    outlets = [yoke.id for yoke in yokes if yoke.device != "switch"] + fixture
     switches = [yoke.id for yoke in yokes if yoke.device == "switch"]
-    made = [_group(ending, "ground", [*fed, *switches])]
-    for role in ("hot", "hot2", "neutral", "switched"):
-        devices = {"hot": [*fed, *switches], "switched": [*switches, *fixture]}.get(role, fed)
+    rows = [(group, wired_order(behind.circuit, group)) for group in behind.groups]
+    switched = {name for group, _ in rows for name in (*group.yokes, *group.luminaires)}
+    live = [name for name in outlets if name not in switched]
+    live += [name for name in switches if name in {row[0] for _, row in rows}]
+    made = [_group(ending, "ground", [*outlets, *switches])]
+    wired: dict[Role, list[str]] = {"hot": live, "hot2": live, "neutral": outlets}
+    for role, devices in wired.items():
         if gfci and role in ("hot", "neutral"):
-            wired = [*fed, *switches] if role == "hot" else fed
-            others = [name for name in wired if name not in gfci]
+            others = [name for name in devices if name not in gfci]
             made.append(_group(arriving, role, gfci))
             load = [f"{name}{LOAD_SIDE}" for name in gfci]
             if leaving or others:
                 made.append(_group(leaving, role, [*load, *others]))
         else:
             made.append(_group(ending, role, devices))
+    for group, row in rows:
+        own = [run for run in ending if behind.group_of(run, "switched") == group]
+        members = [name for name in outlets if name in (*group.yokes, *group.luminaires)]
+        made.append(_group(own, "switched", [*(n for n in switches if n == row[-1]), *members]))
     return [group for group in made if group.conductors or len(group.devices) > 1]
 
 

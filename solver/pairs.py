@@ -39,7 +39,10 @@ class Pairs:
             n
             for n, item in enumerate(items)
             if not item.pins
-            and all(point.volts == 120 and point.kind != "lights" for point in item.points)
+            and all(
+                point.volts == 120 and point.kind != "lights" and not point.switches
+                for point in item.points
+            )
             and not any(map(self._has_own_article, self._machines(frozenset({n}))))
         )
         self._crowded: dict[Items, bool] = {}

@@ -1,9 +1,9 @@
 """Points: what a circuit is made of, seen from the solver.
 
-A point is one thing that always hangs on one circuit as a whole: a receptacle yoke, a switch with
-the luminaires it switches, a luminaire without a switch, a hard-wired outlet, or a machine whose
-receptacle the planner picks. An item is one or more points that the owner pinned together; items
-are what selection deals out to circuits.
+A point is one thing that always hangs on one circuit as a whole: a receptacle yoke, a group of
+switches with the luminaires they switch, a luminaire without a switch, a hard-wired outlet, or a
+machine whose receptacle the planner picks. An item is one or more points that the owner pinned
+together, or that one switch turns off; items are what selection deals out to circuits.
 """
 
 from collections.abc import Iterable, Mapping
@@ -16,6 +16,7 @@ from models.formulas.motors import motor_amps
 from models.formulas.receptacles import Receptacle, receptacle
 from models.reach import receptacles_in_reach
 from models.shop import Box, Machine, PinnedCircuit, Shop
+from models.switching import Group, switch_groups, switch_named
 from solver.staying import staying
 
 UNRATED_HP: Final = Fraction(1, 3)  # 430.109(F): a smaller portable motor needs no rating
@@ -24,7 +25,7 @@ Kind = Literal["receptacle", "lights", "hard-wired", "machine"]
 
 @dataclass(frozen=True)
 class Point:
-    """One point; `box` is where its circuit's cable comes in."""
+    """One point; `box` is where its circuit's cable comes in, of switches the first one named."""
 
     id: str
     kind: Kind
@@ -33,7 +34,7 @@ class Point:
     configuration: str | None = None
     receptacles: int = 0
     luminaires: tuple[str, ...] = ()
-    switch: str | None = None
+    switches: tuple[str, ...] = ()
     machine: str | None = None
     options: tuple[str, ...] = ()
 
@@ -67,6 +68,14 @@ class Points:
 
     def __init__(self, shop: Shop) -> None:
         self.shop = shop
+        self.groups = switch_groups(shop)
+        self.named_for = {
+            switch: (*group.yokes, *group.switches)[0]
+            for group in self.groups
+            for switch in group.switches
+        }  # the point that a switch belongs to
+        self.group_of = {switch: group for group in self.groups for switch in group.switches}
+        self._boxes = {box.id: box for box in shop.boxes}
         self.existing_boxes = {
             box: circuit.id for circuit in staying(shop) for box in circuit.feeds
         }
@@ -87,31 +96,48 @@ class Points:
 
     def _points_of(self, box: Box) -> Iterable[Point]:
         """The points of one new box."""
-        for yoke_id, text in zip(box.yoke_ids, box.yokes, strict=True):
-            kind, _, configuration = text.partition(" ")
+        for yoke_id, kind, configuration, switch in box.devices:
             if configuration:
-                yield self._receptacle(box, yoke_id, kind, configuration)
+                yield self._receptacle(box, yoke_id, kind, configuration, switch)
             elif kind == "switch":
-                lit = tuple(b.id for b in self.shop.boxes if b.switch_box == box.id)
-                yield Point(yoke_id, "lights", box.id, 120, luminaires=lit, switch=yoke_id)
+                group = self.group_of.get(yoke_id, Group((yoke_id,), (), ()))
+                if group.switches[0] == yoke_id and not group.yokes:
+                    yield Point(
+                        yoke_id,
+                        "lights",
+                        box.id,
+                        120,
+                        luminaires=group.luminaires,
+                        switches=group.switches,
+                    )
             else:
                 wired = next((m for m in self.shop.machines if m.hard_wired_at == box.id), None)
                 if wired:
                     yield Point(yoke_id, "hard-wired", box.id, wired.volts)
-        if box.luminaire_watts and box.switch_box is None:
+        if box.luminaire_watts and not box.switched_by:
             yield Point(box.id, "lights", box.id, 120, luminaires=(box.id,))
 
-    def _receptacle(self, box: Box, yoke_id: str, kind: str, configuration: str) -> Point:
+    def _receptacle(
+        self, box: Box, yoke_id: str, kind: str, configuration: str, switch: str | None
+    ) -> Point:
         found = receptacle(configuration)
         count = 2 if kind == "duplex" else 1
-        return Point(yoke_id, "receptacle", box.id, found.volts, configuration, count)
+        switches = (switch_named(self._boxes, switch),) if switch else ()
+        return Point(
+            yoke_id,
+            "receptacle",
+            box.id,
+            found.volts,
+            configuration,
+            count,
+            switches=switches,
+        )
 
     def _note_yokes(self, box: Box) -> None:
         """Remember every receptacle yoke, on existing circuits too."""
-        for yoke_id, text in zip(box.yoke_ids, box.yokes, strict=True):
-            kind, _, configuration = text.partition(" ")
+        for yoke_id, kind, configuration, switch in box.devices:
             if configuration:
-                self.yokes[yoke_id] = self._receptacle(box, yoke_id, kind, configuration)
+                self.yokes[yoke_id] = self._receptacle(box, yoke_id, kind, configuration, switch)
                 self.configurations[configuration] = receptacle(configuration)
 
     def _place(self, machine: Machine) -> None:
@@ -163,11 +189,17 @@ class Points:
         else:
             self.fixed.setdefault(yoke_id, []).append(machine)
 
+    def is_pinned(self, item: int) -> bool:
+        """Whether the owner pinned points of an item together."""
+        names = {point.id for point in self.items[item].points}
+        return any(len(names & set(group)) > 1 for group in self.shop.pins.together)
+
     def _items(self) -> tuple[Item, ...]:
-        """Join points that are pinned together; the rest stand alone."""
+        """Join points that are pinned together or on one switch; the rest stand alone."""
         group = {point.id: point.id for point in self.points}
         pins = self.shop.pins
-        for together in (*pins.together, *(pin.yokes for pin in pins.circuits)):
+        switched = (group.yokes for group in self.groups)
+        for together in (*pins.together, *(pin.yokes for pin in pins.circuits), *switched):
             names = [name for name in together if name in group]
             for name in names[1:]:
                 old, new = group[name], group[names[0]]

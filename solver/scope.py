@@ -1,12 +1,13 @@
 """What a shop file can say and this version does not plan with: refused, or told and left out."""
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Iterator
 
-from models.shop import Box, Shop
+from models.formulas.receptacles import receptacle
+from models.shop import Shop
 from models.shop_problem import ShopProblem
+from models.switching import box_of, switch_groups
 from solver.staying import changeable
-
-MOST_GANGS = 2
 
 
 def not_planned(shop: Shop) -> list[ShopProblem]:
@@ -22,10 +23,7 @@ def is_as_built(shop: Shop) -> bool:
 
 def not_written_down(shop: Shop) -> list[ShopProblem]:
     """Everything that a plan has no place for so far, even where nothing is to be chosen."""
-    return [
-        *_supply(shop),
-        *_boxes(shop),
-    ]
+    return list(_boxes(shop))
 
 
 def left_out(shop: Shop) -> tuple[str, ...]:
@@ -47,28 +45,27 @@ def left_out(shop: Shop) -> tuple[str, ...]:
     return tuple(told)
 
 
-def _supply(shop: Shop) -> Iterator[ShopProblem]:
-    if len(shop.supply.panels) > 1:
-        says = f"{len(shop.supply.panels)} panels: so far circuits are planned for one only"
-        yield ShopProblem(("supply", "panels", 1), says)
-
-
 def _boxes(shop: Shop) -> Iterator[ShopProblem]:
-    """Boxes of a kind that is not planned, each kind once with all its boxes."""
-    kinds: tuple[tuple[str, str, Callable[[Box], bool]], ...] = (
-        ("yokes", "more than two gangs", lambda box: len(box.yokes) > MOST_GANGS),
-        ("switched_by", "switched from two places or more", lambda box: len(box.switched_by) > 1),
-        ("yokes", "several switches in a box", lambda box: _count(box, "switch") > 1),
-        ("yokes", "switched receptacles", lambda box: any(y.switched_by for y in box.devices)),
-    )
-    for key, what, is_one in kinds:
-        found = [index for index, box in enumerate(shop.boxes) if is_one(box)]
-        if found:
-            names = ", ".join(shop.boxes[index].id for index in found)
-            says = f"{what} ({names}): not planned so far"
-            yield ShopProblem(("boxes", found[0], key), says)
-
-
-def _count(box: Box, kind: str) -> int:
-    """How many devices of a kind a box holds."""
-    return sum(yoke.kind == kind for yoke in box.devices)
+    """Switch groups of a kind that is not planned."""
+    groups = switch_groups(shop)
+    texts = {yoke.id: yoke for box in shop.boxes for yoke in box.devices}
+    index = {box.id: place for place, box in enumerate(shop.boxes)}
+    of_switch = Counter(switch for group in groups for switch in group.switches)
+    existing = {name for circuit in shop.existing for name in circuit.feeds}
+    for group in groups:
+        volts = {receptacle(texts[yoke].configuration).volts for yoke in group.yokes}
+        named = " and ".join(group.switches)
+        several = len(group.switches) > 1
+        faults = {
+            "switches luminaires and receptacles": bool(group.luminaires and group.yokes),
+            "switches receptacles of other than 120 V": bool(volts - {120}),
+            "are in one box and switch the same": len(group.switch_boxes) < len(group.switches),
+            "is in two groups": any(of_switch[switch] > 1 for switch in group.switches),
+            "is on an existing circuit and switches receptacles, or with another switch": (
+                (several or bool(group.yokes)) and bool(group.switch_boxes & existing)
+            ),
+        }
+        for what, is_so in faults.items():
+            if is_so:
+                place = ("boxes", index[box_of(group.switches[0])], "yokes")
+                yield ShopProblem(place, f"{named} {what}: not planned so far")

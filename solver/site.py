@@ -35,7 +35,10 @@ class Site:
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
         self.closed = closed_boxes(shop)
-        self.apart = [frozenset(group) for group in shop.apart()]
+        named_for = points.named_for
+        self.apart = [
+            frozenset(named_for.get(name, name) for name in group) for group in shop.apart()
+        ]
         self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[str, int, str, frozenset[str]], PricedWays] = {}
 

@@ -151,7 +151,7 @@ class Sketcher:
             bits |= 1 << item
         points = tuple(p for item in sorted(group) for p in self.items[item].points)
         if self.circuits.is_special(group) or any(
-            point.switch or point.kind in ("lights", "hard-wired") for point in points
+            point.switches or point.kind in ("lights", "hard-wired") for point in points
         ):
             found = self.circuits.candidates(group)
             return self._of(() if isinstance(found, Refusal) else found, group)

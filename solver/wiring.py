@@ -16,6 +16,7 @@ from models.gfci import (
     vehicle_receptacle_needs_gfci,
 )
 from models.plan import Role
+from models.switching import configuration_of_switch, switch_kind
 from solver.candidate import (
     BoxShare,
     Candidate,
@@ -31,7 +32,7 @@ from solver.catalogue import (
     cable_ground,
     volume,
 )
-from solver.load import Load
+from solver.load import Load, boxes_of
 from solver.nameplates import own_breaker_amps
 from solver.points import Point
 from solver.priced_ways import PricedWays
@@ -39,6 +40,19 @@ from solver.pull_boxes import least_sides_in
 from solver.refusal import Refusal
 from solver.routes import Way
 from solver.site import Site
+from solver.switched import (
+    SWITCHED,
+    Row,
+    Runs,
+    all_ordered,
+    chained,
+    in_order,
+    live_boxes,
+    may_follow,
+    orders,
+    rows_of,
+    with_hots,
+)
 from solver.tree import MOST_OPTIONAL, best_tree, rooted
 from solver.wire_limits import RACEWAY_COUNTS, ampacity_and_breaker, terminals_c
 
@@ -156,6 +170,10 @@ class Wiring:
     @cached_property
     def _plain_devices_cents(self) -> int | None:
         cents = [self._device_cents(point, False) for point in self.load.outlets]
+        for row in rows_of(self.load.outlets):
+            kinds = (switch_kind(n, len(row.switches)) for n, _ in enumerate(row.switches))
+            configurations = map(configuration_of_switch, kinds)
+            cents += [self.site.catalogue.device("switch", one) for one in configurations]
         return None if None in cents else sum(filter(None, cents))
 
     def _devices_cents(self, gfci: str | None) -> int | None:
@@ -168,13 +186,13 @@ class Wiring:
         return None if protecting is None or bare is None else plain + protecting - bare
 
     def _device_cents(self, point: Point, gfci: bool) -> int | None:
-        """The device of one point; 0 where it has none, or is there."""
+        """The receptacle of one point; 0 where it has none, or is there."""
         if point.box in self.site.closed:
             return 0
         if point.kind == "receptacle" and point.configuration:
             kind = "duplex" if point.receptacles > 1 else "single"
             return self.site.catalogue.device(kind, point.configuration, gfci)
-        return 0 if point.switch is None else self.site.catalogue.device("switch", None)
+        return 0
 
     def beside(self, load: Load) -> "Wiring":
         """Another load behind the same breaker and conductor."""
@@ -233,43 +251,70 @@ class Wiring:
         return 100 * ((breaker or 0) - (plain or 0) + (devices or 0) - (bare or 0))
 
     def _edges(self) -> tuple[Edge, ...] | None:
-        """Runs from the panel outwards; luminaires hang below their switch."""
-        lights = {p.box: p.luminaires for p in self.load.outlets if p.switch and p.box}
-        boxes = sorted({p.box for p in self.load.outlets if p.box})
-        optional = self.site.junctions
-        self.site.exact &= len(optional) <= MOST_OPTIONAL
+        """Runs from the panel outwards; what is switched hangs below its switches."""
+        rows = rows_of(self.load.outlets)
+        self.site.exact &= all_ordered(rows) and len(self.site.junctions) <= MOST_OPTIONAL
+        best: tuple[int, tuple[Edge, ...]] | None = None
+        for order in orders(rows):
+            found = self._wired_in(order)
+            if found is not None and (best is None or found[0] < best[0]):
+                best = found
+        return None if best is None else best[1]
+
+    def _wired_in(self, rows: Sequence[Row]) -> tuple[int, tuple[Edge, ...]] | None:
+        """The cheapest runs for switches in this order, with what they cost."""
+        behind = self._behind(rows)
+        if behind is None:
+            return None
+        entered = {end for _, end in behind}
+        wanting = live_boxes(self.load.outlets) | {row.chain[0] for row in rows}
+        laid = with_hots(behind, wanting & entered)
+        self.site.exact &= not wanting & entered
+        if laid is None or wanting <= entered:
+            return None
         tree = best_tree(
             self.panel,
-            boxes,
-            optional,
+            sorted(wanting - entered),
+            self.site.junctions,
             self.priced.costs,
             self.priced.spanning,
             self._home_extra,
         )
         if tree is None:
             return None
-        behind: tuple[Role, ...] = ("switched", "neutral")
-        edges = [(start, end, self.roles) for start, end in tree.edges]
-        for switch, luminaires in sorted(lights.items()):
-            spanning = self.priced.spanning([switch, *sorted(luminaires)])
-            if spanning is None:
-                return None
-            edges += [(start, end, behind) for start, end in rooted(switch, spanning[1])]
-        made = []
-        for start, end, roles in edges:
-            way = self._priced(len(roles)).way(start, end)
+        roles = {**dict.fromkeys(tree.edges, self.roles), **laid}
+        runs = in_order(self.panel, (*tree.edges, *laid))
+        if runs is None:
+            return None
+        made, cost = [], tree.cost
+        for start, end in runs:
+            ways = self._priced(len(roles[start, end]))
+            way = ways.way(start, end)
             if way is None:
                 return None
-            made.append(Edge(start, end, way, roles))
-        return tuple(made)
+            made.append(Edge(start, end, way, roles[start, end]))
+            cost += ways.costs[start][end] if (start, end) in laid else 0
+        return cost, tuple(made)
+
+    def _behind(self, rows: Sequence[Row]) -> Runs | None:
+        """Runs from switch to switch and on to what they switch; None where two end at one box."""
+        if not may_follow(rows):
+            return None
+        runs = chained(rows)
+        for row in rows:
+            last = row.chain[-1]
+            spanning = self.priced.spanning([last, *sorted(row.fed - {last})])
+            if spanning is None:
+                return None
+            runs += [(run, SWITCHED) for run in rooted(last, spanning[1])]
+        behind = dict(runs)
+        return behind if len({end for _, end in behind}) == len(runs) else None
 
     # -- checks
 
     def _carries_at_best(self) -> bool:
         """Whether the conductor would do on some way between two of the circuit's enclosures."""
-        boxes = {point.box for point in self.load.outlets if point.box}
-        lit = {name for point in self.load.outlets for name in point.luminaires}
-        names = sorted({self.panel, *boxes, *lit, *self.site.junctions})
+        names = sorted({self.panel, *boxes_of(self.load), *self.site.junctions})
         ways = {
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)
@@ -408,7 +453,7 @@ class Wiring:
 
     def _first_device(self, home: str) -> str | None:
         """The yoke that can protect all the rest: first on the home run, and readily reached."""
-        here = [p for p in self.load.outlets if p.box == home]
+        here = [p for p in self.load.outlets if p.box == home and not p.switches]
         return here[0].id if here and self._may_hold_gfci(here[0]) else None
 
     def _may_hold_gfci(self, point: Point) -> bool:
@@ -443,10 +488,9 @@ class Wiring:
             for box in edge.way.via:  # a conductor that passes counts once
                 conductors[box] = conductors.get(box, 0) + edge.wires
                 grounds.setdefault(box, []).append(ground)
-        devices: dict[str, int] = {}
-        for point in self.load.outlets:
-            if point.box and (point.kind == "receptacle" or point.switch):
-                devices[point.box] = devices.get(point.box, 0) + 2
+        holding = [p.box for p in self.load.outlets if p.kind == "receptacle" and p.box]
+        holding += [box for row in rows_of(self.load.outlets) for box in row.chain]
+        devices = {box: 2 * holding.count(box) for box in holding}
         return {
             box: BoxShare(
                 volume=(count + devices.get(box, 0)) * each,

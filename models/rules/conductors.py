@@ -12,6 +12,7 @@ from models.formulas.motors import motor_conductor_amps
 from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run
 from models.rules.reading import (
+    CARRYING,
     CONTINUOUS,
     Reading,
     amps_text,
@@ -177,7 +178,7 @@ def _motors(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
 def _ground(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:
     """A ground that is missing or too small."""
     grounds = [c.awg for c in run.conductors if c.role == "ground"]
-    hots = [c.awg for c in run.conductors if c.role in ("hot", "hot2", "switched")]
+    hots = [c.awg for c in run.conductors if c.role in CARRYING and c.role != "neutral"]
     if not hots:
         return
     hot = min(hots, key=circular_mils)

@@ -5,10 +5,11 @@ from collections.abc import Iterable, Iterator
 from typing import Any, Final, NamedTuple
 
 from models.formulas.receptacles import receptacle
-from models.plan import BoxPlan, CircuitPlan, Finding, MachinePlan, OutletPlan
+from models.plan import BoxPlan, CircuitPlan, Finding, MachinePlan, OutletPlan, SwitchPlan
 from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, RuleText, registry
 from models.shop import Box, Machine, Shop
+from models.switching import Group, box_of, configuration_of_switch, switch_groups, switch_kind
 
 REACHED_FROM_FLOOR_FT: Final = 6.6  # common practice, no source
 
@@ -59,8 +60,7 @@ def expected_outlets(shop: Shop) -> tuple[dict[str, Expected], dict[str, Expecte
             must[box.id] = Expected(
                 box.id, None, None, "luminaire", None, LUMINAIRE_VOLTS, box.luminaire_watts
             )
-        for yoke, text in zip(box.yoke_ids, box.yokes, strict=True):
-            device, _, configuration = text.partition(" ")
+        for yoke, device, configuration, _ in box.devices:
             if configuration:
                 volts = receptacle(configuration).volts
                 for position in ("top", "bottom") if device == "duplex" else (None,):
@@ -83,6 +83,8 @@ def expected_outlets(shop: Shop) -> tuple[dict[str, Expected], dict[str, Expecte
 def _outlet_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """Outlets missing, added or changed."""
     must, may = expected_outlets(reading.shop)
+    groups = switch_groups(reading.shop)
+    first = {name: g.switches[0] for g in groups for name in (*g.luminaires, *g.yokes)}
     for name in must.keys() - reading.outlets.keys():
         yield name, f"outlet {name} of the shop is not in the plan"
     for outlet in reading.plan.outlets:
@@ -95,14 +97,11 @@ def _outlet_faults(reading: Reading) -> Iterator[tuple[str, str]]:
             if value != given and not (field == "volts" and value is None):
                 says = f"outlet {outlet.id}: {field} is {given}, the shop says {value}"
                 yield outlet.id, says
-        switch = (
-            reading.boxes_of_shop[outlet.box].switch_box if wanted.kind == "luminaire" else None
-        )
-        switch_box = outlet.switched_by and outlet.switched_by.split(".")[0]
-        if switch_box != switch:
+        switch = first.get(wanted.yoke or wanted.box)
+        if outlet.switched_by != switch:
             yield (
                 outlet.id,
-                f"outlet {outlet.id} is switched at {switch_box}, the shop says {switch}",
+                f"outlet {outlet.id} is switched by {outlet.switched_by}, the shop says {switch}",
             )
 
 
@@ -195,8 +194,13 @@ def _box_faults(reading: Reading) -> Iterator[tuple[str, str]]:
 
 def _yoke_faults(reading: Reading, box: BoxPlan, wanted: Box) -> Iterator[tuple[str, str]]:
     """Yokes of a box that are not what the shop asks for or not on their outlets' circuit."""
-    given = [(y.id, f"{y.device} {y.configuration or ''}".strip()) for y in box.yokes]
-    if given != list(zip(wanted.yoke_ids, wanted.yokes, strict=True)):
+    kinds = {switch.id: switch.kind for switch in reading.plan.switches}
+    given = [(y.id, y.device, y.configuration) for y in box.yokes]
+    asked = [
+        (y.id, y.kind, y.configuration or configuration_of_switch(kinds.get(y.id, "single-pole")))
+        for y in wanted.devices
+    ]
+    if given != asked:
         yield box.id, f"box {box.id} has yokes {given}, the shop says {list(wanted.yokes)}"
     if box.gangs != max(1, len(wanted.yokes)):
         yield box.id, f"box {box.id} has {box.gangs} gangs for {len(wanted.yokes)} yokes"
@@ -265,22 +269,42 @@ def _place_fault(machine: MachinePlan, wanted: Machine, outlet: OutletPlan | Non
 
 
 def _switch_faults(reading: Reading) -> Iterator[tuple[str, str]]:
-    """Switches missing or added, and luminaires that their switch does not list."""
-    wanted = {
-        yoke: box.id
-        for box in reading.shop.boxes
-        for yoke, text in zip(box.yoke_ids, box.yokes, strict=True)
-        if text == "switch"
-    }
-    given = {switch.id: switch.box for switch in reading.plan.switches}
-    used = {box.switch_box for box in reading.shop.boxes}
-    needed = {yoke for yoke, box in wanted.items() if box in used}
-    for name in sorted((needed - given.keys()) | (given.keys() - wanted.keys())):
+    """Switches missing or added, of another kind or group, or that list other outlets."""
+    groups = switch_groups(reading.shop)
+    group_of = {switch: group for group in groups for switch in group.switches}
+    given = {switch.id: switch for switch in reading.plan.switches}
+    for name in sorted(group_of.keys() ^ given.keys()):
         yield name, f"switch {name} is not both in the shop and in the plan"
     for switch in reading.plan.switches:
-        lamps = sorted(o.id for o in reading.plan.outlets if o.switched_by == switch.id)
-        if sorted(switch.controls) != lamps:
-            yield switch.id, f"switch {switch.id} lists {list(switch.controls)}, {lamps} name it"
-        for name in lamps:
+        group = group_of.get(switch.id)
+        if group is None:
+            continue
+        if switch.box != box_of(switch.id):
+            yield switch.id, f"switch {switch.id} is not in {switch.box}"
+        fed = sorted(
+            o.id
+            for o in reading.plan.outlets
+            if (o.yoke or o.box) in group.luminaires + group.yokes
+        )
+        if sorted(switch.controls) != fed:
+            yield switch.id, f"switch {switch.id} lists {list(switch.controls)}, {fed} hang on it"
+        for name in fed:
             if reading.outlets[name].circuit != switch.circuit:
-                yield switch.id, f"switch {switch.id} and luminaire {name} are on two circuits"
+                yield switch.id, f"switch {switch.id} and outlet {name} are on two circuits"
+        yield from _row_faults(reading, switch, group)
+
+
+def _row_faults(reading: Reading, switch: SwitchPlan, group: Group) -> Iterator[tuple[str, str]]:
+    """A kind, or a next switch, that is not as the runs lead from switch to switch."""
+    tree = reading.trees[switch.circuit]
+    row = sorted(group.switches, key=lambda name: len(tree.passed(box_of(name))))
+    place = row.index(switch.id)
+    following = row[(place + 1) % len(row)] if len(row) > 1 else None
+    if switch.pair_with != following:
+        yield switch.id, f"after switch {switch.id} comes {following}, not {switch.pair_with}"
+    kind = switch_kind(place, len(row))
+    if switch.kind != kind:
+        yield switch.id, f"switch {switch.id} is called {switch.kind}, in its row it is {kind}"
+    yoke = next((y for b in reading.plan.boxes for y in b.yokes if y.id == switch.id), None)
+    if yoke is not None and yoke.circuit != switch.circuit:
+        yield switch.id, f"switch {switch.id} is on {switch.circuit}, its yoke on {yoke.circuit}"

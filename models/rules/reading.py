@@ -19,7 +19,7 @@ from models.spaces import Laid, hottest_c
 from models.states import WorkingRules, binding_days
 
 CONTINUOUS = 1.25  # 210.20(A), 215.3
-CARRYING = frozenset({"hot", "hot2", "switched", "traveller", "neutral"})
+CARRYING = frozenset({"hot", "hot2", "switched", "traveller", "traveller2", "neutral"})
 LUMINAIRE_VOLTS = 120
 
 

@@ -9,6 +9,7 @@ from models.part_keys import single_insulation, single_key
 from models.plan import CircuitPlan, Conductor, Finding, Run
 from models.rules.reading import Reading, Tree, configuration_of, new_runs
 from models.rules.rule import RuleText, registry
+from models.rules.switching import hots_asked, misplaced
 
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
 
@@ -30,7 +31,7 @@ MAKE_UP = RuleText(
 SWITCHED = RuleText(
     "luminaire-behind-switch",
     "Luminaires behind their switch",
-    "A luminaire hangs on runs that come from its switch and carry nothing else.",
+    "What is switched hangs on runs that come from all its switches.",
     "plan file against the shop",
     "plan",
 )
@@ -98,14 +99,6 @@ def _most(runs: Iterable[Run], *, spare: bool) -> int:
     return max(counts, default=0)
 
 
-def _switch_beyond(reading: Reading, circuit: CircuitPlan, run: Run) -> str | None:
-    """The box whose switch all luminaires beyond a run share when nothing else is beyond it."""
-    beyond = reading.trees[circuit.id].beyond(run) & reading.boxes_of_shop.keys()
-    switches = {reading.boxes_of_shop[box].switch_box for box in beyond}
-    only_luminaires = all(reading.boxes_of_shop[box].luminaire_watts is not None for box in beyond)
-    return switches.pop() if only_luminaires and len(switches) == 1 else None
-
-
 def _role_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[str]:
     """Roles missing or too many."""
     on = {o.box: configuration_of(o) for o in reading.receptacles_on(circuit)}
@@ -114,8 +107,9 @@ def _role_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[s
         return
     beyond = reading.trees[circuit.id].beyond(run)
     needs_neutral = any(c.neutral for box, c in on.items() if c is not None and box in beyond)
-    hot = "switched" if _switch_beyond(reading, circuit, run) else "hot"
-    wanted = ["hot", "hot2", "ground"] if circuit.volts == 240 else [hot, "neutral", "ground"]
+    wanted = ["hot", "hot2", "ground"]
+    if circuit.volts != 240:
+        wanted = [*hots_asked(reading, circuit, run), "neutral", "ground"]
     if circuit.volts == 240 and needs_neutral:
         wanted.insert(2, "neutral")
     given = [c.role for c in run.conductors if c.role != "spare"]
@@ -173,25 +167,10 @@ def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:
 
 
 def _switching(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
-    """Luminaires that do not hang behind their own switch alone."""
-    tree = reading.trees[circuit.id]
-    for outlet in reading.outlets_on(circuit):
-        switch = reading.box_of_shop(outlet).switch_box
-        if outlet.kind != "luminaire" or switch is None:
-            continue
-        way = tree.way(outlet.box)
-        passed = [run.end for run in way]
-        says = None
-        if switch not in passed:
-            says = f"luminaire {outlet.id} is not behind its switch {switch}"
-        elif any(
-            _switch_beyond(reading, circuit, run) != switch
-            for run in way[passed.index(switch) + 1 :]
-        ):
-            says = f"between switch {switch} and luminaire {outlet.id} something else is fed"
-        if says:
-            fix = f"run from switch {switch} to {outlet.id} with nothing else on that run"
-            yield SWITCHED.finding(outlet.id, says, edition=reading.edition, fix=fix)
+    """Outlets that do not hang behind all their switches."""
+    for name, says in misplaced(reading, circuit):
+        fix = f"run to {name} from the last of its switches"
+        yield SWITCHED.finding(name, says, edition=reading.edition, fix=fix)
 
 
 def _colour_fault(run: Run, conductor: Conductor) -> str | None:

@@ -8,9 +8,11 @@ from collections.abc import Iterator
 from typing import NamedTuple, Self
 
 from models.formulas.receptacles import receptacle
-from models.plan import BoxPlan, Finding, Role
+from models.plan import BoxPlan, Finding, Role, YokePlan
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
+from models.rules.switching import groups_on, in_row, switched_for
+from models.switching import switch_groups
 
 SPLICES = RuleText(
     "splices",
@@ -61,7 +63,8 @@ def check(reading: Reading) -> Iterator[Finding]:
         here = [run for _, run in reading.runs_at.get(box.id, [])]
         via = {run.id for run in here if box.id in run.via}
         arriving = {run.id for run in here if run.end == box.id}
-        for says in (*_faults(box, wired), *_end_faults(box, via), *_dead(box, arriving)):
+        faults = (*_faults(box, wired, reading), *_end_faults(box, via), *_dead(box, arriving))
+        for says in (*faults, *_switching_faults(reading, box)):
             yield SPLICES.finding(
                 box.id,
                 says,
@@ -69,6 +72,27 @@ def check(reading: Reading) -> Iterator[Finding]:
                 detail=says,
                 fix=f"list the splices of {box.id} again",
             )
+
+
+def _switching_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
+    """Switched hots of two groups that meet, or lead to what is not theirs; travellers spliced."""
+    runs = {run.id: (circuit, run) for circuit, run in reading.runs_at.get(box.id, [])}
+    for splice in box.splices:
+        groups = set()
+        for name, _, role in (joined.rpartition(".") for joined in splice.joins):
+            if role.startswith("traveller"):
+                yield f"traveller {name}.{role} is spliced in {box.id}"
+            if role != "switched" or name not in runs or runs[name][0].life != "new":
+                continue
+            circuit, run = runs[name]
+            group = switched_for(reading, circuit, run)
+            groups.add(group)
+            if group:
+                last = in_row(reading, circuit, group)[-1]
+                for strange in sorted({*splice.pigtails} - {last, *group.luminaires, *group.yokes}):
+                    yield f"{strange} in {box.id} hangs on the switched hot of {last}"
+        if len(groups) > 1:
+            yield f"a splice in {box.id} joins what two switches switch"
 
 
 def _end_faults(box: BoxPlan, via: set[str]) -> Iterator[str]:
@@ -93,7 +117,7 @@ def _dead(box: BoxPlan, arriving: set[str]) -> Iterator[str]:
             yield f"nothing comes to the splice of {' and '.join(splice.joins)} in {box.id}"
 
 
-def _unfed(box: BoxPlan, wired: Wired) -> Iterator[str]:
+def _unfed(box: BoxPlan, wired: Wired, reading: Reading) -> Iterator[str]:
     """Devices passed by: all conductors of a role are spliced, and no pigtail leads on."""
     pigtailed = {
         (conductor.role, name.removesuffix(LOAD_SIDE))
@@ -102,7 +126,7 @@ def _unfed(box: BoxPlan, wired: Wired) -> Iterator[str]:
         if f"{conductor.run}.{conductor.role}" in splice.joins
         for name in splice.pigtails
     }
-    for device, circuit, roles in _devices(box, wired):
+    for device, circuit, roles in _devices(box, wired, reading):
         mine = {one for one in wired.pair_of if wired.together(one, circuit)}
         for role in roles:
             ends = {c.ends for c in box.conductors if c.circuit in mine and c.role == role}
@@ -110,16 +134,20 @@ def _unfed(box: BoxPlan, wired: Wired) -> Iterator[str]:
                 yield f"no pigtail leads from the {role} splice in {box.id} to {device}"
 
 
-def _devices(box: BoxPlan, wired: Wired) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
+def _devices(
+    box: BoxPlan, wired: Wired, reading: Reading
+) -> Iterator[tuple[str, str | None, tuple[Role, ...]]]:
     """Each device of a box with its circuit and the conductors that end at it."""
     for yoke in box.yokes:
         if yoke.device == "switch":
-            yield yoke.id, yoke.circuit, ("hot", "switched", "ground")
+            yield yoke.id, yoke.circuit, (*_on_switch(reading, yoke), "ground")
         elif yoke.configuration is not None:
             found = receptacle(yoke.configuration)
             one = wired.hots.get(yoke.circuit or "", "hot")
             hots: tuple[Role, ...] = ("hot", "hot2") if found.hots == 2 else (one,)
             neutral: tuple[Role, ...] = ("neutral",) if found.neutral else ()
+            if any(yoke.id in group.yokes for group in switch_groups(reading.shop)):
+                hots = ("switched",)
             yield yoke.id, yoke.circuit, (*hots, *neutral, "ground")
         elif yoke.circuit in wired.volts:  # a machine that is hard-wired here
             own = wired.hots.get(yoke.circuit, "hot")
@@ -132,7 +160,19 @@ def _devices(box: BoxPlan, wired: Wired) -> Iterator[tuple[str, str | None, tupl
             yield box.id, circuit, ("neutral", "ground")
 
 
-def _faults(box: BoxPlan, wired: Wired) -> Iterator[str]:
+def _on_switch(reading: Reading, yoke: YokePlan) -> Iterator[Role]:
+    """Of the first switch of a row the hot, of the last what it switches."""
+    circuit = reading.circuits.get(yoke.circuit or "")
+    for group in groups_on(reading, circuit) if circuit else ():
+        if circuit and yoke.id in group.switches:
+            row = in_row(reading, circuit, group)
+            if row[0] == yoke.id:
+                yield "hot"
+            if row[-1] == yoke.id:
+                yield "switched"
+
+
+def _faults(box: BoxPlan, wired: Wired, reading: Reading) -> Iterator[str]:
     """What is wrong with the splices of one box."""
     listed = {f"{c.run}.{c.role}": c for c in box.conductors}
     for splice in box.splices:
@@ -151,7 +191,7 @@ def _faults(box: BoxPlan, wired: Wired) -> Iterator[str]:
             yield f"a splice in {box.id} has pigtails to {' and '.join(splice.pigtails)}"
         if len(splice.joins) + len(pigtails) < MEETING:
             yield f"a splice in {box.id} joins nothing: {' '.join((*splice.joins, *pigtails))}"
-    yield from _unfed(box, wired)
+    yield from _unfed(box, wired, reading)
     spliced = Counter(name for splice in box.splices for name in splice.joins)
     for name, conductor in listed.items():
         wanted = 1 if conductor.ends == "spliced" else 0
