@@ -17,14 +17,10 @@ MONEY: Final = 10_000  # per USD
 COPPER: Final = 100_000_000  # per lb
 VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
 AREA: Final = 10_000  # per in²
+HEAT: Final = 100  # for each current-carrying conductor
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)
-
-
-def raceway_name(raceway: str) -> str:
-    """A raceway among boxes: its name may be that of one of them."""
-    return f"raceway {raceway}"
 
 
 @dataclass(frozen=True)
@@ -89,6 +85,21 @@ class RacewayShare:
         """The same, and it survives at least the bracket that so many conductors are in."""
         bracket = min(k for k in BRACKETS if k >= counted)
         return replace(self, survives=max(self.survives, bracket))
+
+
+def raceway_takes(name: str, share: RacewayShare) -> dict[str, int]:
+    """Area and heat of a raceway as amounts of things, by names that no box has."""
+    return {area_of(name): share.area, heat_of(name): HEAT * share.current_carrying}
+
+
+def area_of(raceway: str) -> str:
+    """The area of a raceway, as a thing."""
+    return f"area of {raceway}"
+
+
+def heat_of(raceway: str) -> str:
+    """The heat in a raceway, as a thing."""
+    return f"heat in {raceway}"
 
 
 @dataclass(frozen=True)
@@ -156,6 +167,13 @@ class Candidate:
     passages: Mapping[str, PassageShare] = field(default_factory=dict)
     spaces: tuple[int, ...] = ()
     extends: str | None = None
+
+    @cached_property
+    def survives(self) -> int:
+        """The least count that it survives in any of its raceways and passages."""
+        counts = [share.survives for share in self.raceways.values()]
+        counts += [share.survives for share in self.passages.values()]
+        return min(counts, default=BRACKETS[-1])
 
     @cached_property
     def lights(self) -> bool:

@@ -87,6 +87,12 @@ class Catalogue:
         found = {(awg, wet): self.cents(single_key(awg, wet=wet)) for awg, wet in makes}
         return {make: price for make, price in found.items() if price is not None}
 
+    @cached_property
+    def rising(self) -> bool:
+        """Whether every larger conductor costs more, in cable and alone."""
+        pairs = [(a, b) for n, b in enumerate(CABLE_AWGS) for a in CABLE_AWGS[:n]]
+        return not any(self.cheaper(b, a) for a, b in pairs)
+
     def cheaper(self, awg: str, other: str) -> bool:
         """Whether some price of one size is below that of another, against all custom."""
         in_cable = (

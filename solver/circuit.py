@@ -4,7 +4,7 @@ Every limit is checked exactly with `models.formulas` before a candidate may exi
 cached by the set of items: a search asks for the same sets again and again.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -28,6 +28,7 @@ from solver.site import Site
 from solver.wiring import Wiring
 
 MOST_RACEWAYS_COMBINED = 4
+ENOUGH_SURVIVE = 20  # conductors in one raceway; more are hardly ever together
 DWELLING_SHARED = frozenset({15, 20, 30})  # several outlets; 40 and 50 A for cooking only
 SHARED = DWELLING_SHARED | {40, 50}
 LARGEST_LIGHTING_CIRCUIT_AMPS = 20  # 210.23: larger ones light no dwelling; snap switches end there
@@ -210,7 +211,7 @@ class Circuits(Site):
         pin = pinned(self.shop, pins_of(self.points.items[item] for item in items), poles)
         if isinstance(pin, Refusal):
             return pin
-        best: dict[tuple[str, ...], Candidate] = {}
+        best: dict[tuple[str | int, ...], Candidate] = {}
         refusals: list[Refusal] = []
         choices = [
             (panel, allowed)
@@ -221,22 +222,28 @@ class Circuits(Site):
         for amps in RATINGS:
             if pin.breaker_amps not in (None, amps):
                 continue
-            if wired and best:
-                break  # no larger breaker than the load asks for
+            if best and (wired or self._dearer_breaker(amps, best.values())):
+                continue  # a larger breaker asks for conductors as large at least
             unfit = self.rating_unfit(amps, load)
             if unfit is not None:
                 refusals.append(unfit)
                 continue
             for panel, allowed in choices:
-                made = self._wire(items, load, amps, allowed, panel, pin)
-                if isinstance(made, Refusal):
-                    refusals.append(made)
+                wired_so = self._wired(items, load, amps, allowed, panel, pin)
+                if isinstance(wired_so, Refusal):
+                    refusals.append(wired_so)
                     continue
-                used = (panel, *sorted(made.raceways), *sorted(made.passages))
-                if used not in best or self.rank(made) < self.rank(best[used]):
-                    best[used] = made
+                for made in wired_so:
+                    used: tuple[str | int, ...] = (
+                        panel,
+                        made.survives,
+                        *made.raceways,
+                        *made.passages,
+                    )
+                    if used not in best or self.rank(made) < self.rank(best[used]):
+                        best[used] = made
         if best:
-            return tuple(sorted(best.values(), key=self.rank))
+            return tuple(self._undominated(best.values()))
         no_such = Refusal("pin", {"why": f"there is no {pin.breaker_amps} A breaker to choose"})
         return max(refusals, key=_telling, default=no_such)
 
@@ -343,7 +350,48 @@ class Circuits(Site):
         self.exact = False
         return list(dict.fromkeys(map(frozenset, (set(), passages, near - passages, near))))
 
-    def _wire(
+    def _dearer_breaker(self, amps: int, made: Iterable[Candidate]) -> bool:
+        """Whether a larger breaker costs more, and so do all larger conductors."""
+        one = next(iter(made))
+        for gfci in (False, True):
+            this = self.catalogue.breaker(amps, one.poles, gfci)
+            that = self.catalogue.breaker(one.breaker_amps, one.poles, gfci)
+            if this is not None and (that is None or this <= that):
+                return False
+        return self.catalogue.rising
+
+    def likely(self, items: frozenset[int]) -> tuple[Candidate, ...]:
+        """The smallest breaker and conductor that do, every raceway and passage allowed."""
+        load = self.loaded(items)
+        if isinstance(load, Refusal):
+            return ()
+        everything = frozenset((*self.ways.raceways, *self.ways.passages))
+        numbers = tuple(sorted(items))
+        for amps in RATINGS:
+            if self.rating_unfit(amps, load) is None:
+                ways = (
+                    self._wired(numbers, load, amps, everything, panel, Pinned(), variants=False)
+                    for panel in self.panels
+                )
+                made = [one for way in ways if not isinstance(way, Refusal) for one in way]
+                if made:
+                    return (min(made, key=self.rank),)
+        return ()
+
+    def _undominated(self, made: Iterable[Candidate]) -> Iterator[Candidate]:
+        """Cheapest first, without those that another, no dearer, in the same raceways outlives."""
+        kept: list[Candidate] = []
+        for one in sorted(made, key=self.rank):
+            used = one.panel, one.raceways.keys(), one.passages.keys()
+            if all(
+                other.survives < one.survives
+                for other in kept
+                if (other.panel, other.raceways.keys(), other.passages.keys()) == used
+            ):
+                kept.append(one)
+                yield one
+
+    def _wired(
         self,
         items: tuple[int, ...],
         load: Load,
@@ -351,8 +399,12 @@ class Circuits(Site):
         allowed: frozenset[str],
         panel: str,
         pin: Pinned,
-    ) -> Candidate | Refusal:
-        """The cheapest tree, with the smallest conductor that does (or a larger, cheaper one)."""
+        *,
+        variants: bool = True,
+    ) -> list[Candidate] | Refusal:
+        """The cheapest trees: with the smallest conductor that does (or a larger, cheaper one), and
+        with larger ones where in a raceway or passage they survive among more others.
+        """
         sizes: tuple[str, ...] = CABLE_AWGS
         if all(point.kind == "hard-wired" for point in load.points):
             sizes = *sizes, *LARGE_AWGS
@@ -360,23 +412,25 @@ class Circuits(Site):
             sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
         if pin.conductor is not None:
             sizes = tuple(awg for awg in sizes if awg == pin.conductor)
-        best: Candidate | None = None
+        found: list[Candidate] = []
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in sizes:
-            if best is not None and not self.catalogue.cheaper(awg, best.awg):
+            if found and awg in LARGE_AWGS:
+                break
+            enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
+            if enough and not any(self.catalogue.cheaper(awg, one.awg) for one in found):
                 continue
             made = Wiring(self, load, amps, awg, allowed, panel).candidate(items)
             if not isinstance(made, Refusal):
-                made = replace(made, spaces=pin.spaces)
-                best = made if best is None or self.rank(made) < self.rank(best) else best
+                found.append(replace(made, spaces=pin.spaces))
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":
                 break  # no raceway leads there
             dropped |= made.reason == "voltage drop"
             if not dropped or made.reason != "conductor":
                 refusal = made
-        return best or refusal
+        return found or refusal
 
 
 @cache

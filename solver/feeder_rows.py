@@ -93,8 +93,8 @@ def _by_calculation(
         return
     counted = feeder.counted_va()
     sets = feeder.sets or (frozenset(counted),)
-    heaviest = max(sets, key=lambda on: (sum(counted[name] for name in on), sorted(on)))
+    heaviest = max(sets, key=lambda on: (sum(counted.get(name, 0) for name in on), sorted(on)))
     whole = shop_feeder(circuits.shop, dict.fromkeys(circuits.points.amps, ""), ()).counted_va()
     amounts = {name: round(whole[name]) for name in heaviest}
-    rest = va - sum(amounts.values())
+    rest = va - sum(amount for name, amount in amounts.items() if name in counted)
     yield FeederRow(behind, amounts, floor(limit * FEEDER_VOLTS) - rest)

@@ -68,7 +68,7 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
     """
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
     selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike)
-    start = Selection(shop, ways, catalogue, pool.first).solve(control) if pool.first else None
+    start = _start(circuits, pool, control)
     if start is not None:
         selection.hint(start)
     bound = _bound(circuits, pool, control)
@@ -86,6 +86,18 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
             break
         selection.forbid(selected.candidates)
     return best, selection.infeasible
+
+
+def _start(circuits: Circuits, pool: Pool, control: Control) -> Selected | None:
+    """What the search found, made into a whole choice; None without one."""
+    if not pool.first:
+        return None
+    shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
+    found = Selection(shop, ways, catalogue, pool.first).solve(control)
+    if found is not None:
+        return found
+    elastic = Selection(shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike)
+    return elastic.mended(pool.first, control)
 
 
 def _within_feeders(circuits: Circuits, selection: Selection, control: Control) -> Selected | None:

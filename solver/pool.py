@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
-from solver.candidate import AREA, Candidate, raceway_name
+from solver.candidate import AREA, HEAT, Candidate, area_of, heat_of
 from solver.circuit import Circuits
 from solver.enclosures import box_choices, raceway_cost
 from solver.growth import Growth
@@ -28,12 +28,13 @@ from solver.solve import Control
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
 MOVES_PER_EFFORT: Final = 2_000
+USUAL_SURVIVE: Final = 9  # conductors in a raceway, 12 AWG on 20 A
 QUICK_MOVES: Final = 2_000
 NEAREST: Final = 24
 HOT: Final = 0.05
 COLD: Final = 0.001  # of what a circuit costs on average
 MOST_MENDED: Final = 8
-MOST_EXACT: Final = 1_500
+MOST_EXACT: Final = 800
 ROUNDS_PER_EFFORT: Final = 0.6
 
 
@@ -257,7 +258,8 @@ def thing_costs(circuits: Circuits) -> dict[str, list[tuple[int, int]]]:
     for name, route in circuits.ways.raceways.items():
         raceway = route.raceway
         most = round(AREA * fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size))
-        costs[raceway_name(name)] = [(most, money * raceway_cost(catalogue, route))]
+        costs[area_of(name)] = [(most, money * raceway_cost(catalogue, route))]
+        costs[heat_of(name)] = [(HEAT * USUAL_SURVIVE, 0)]
     return costs
 
 

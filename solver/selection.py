@@ -368,12 +368,26 @@ class Selection:
         boxes = {box: name for box, name in sizes.items() if name != UNUSED}
         return Selected(tuple(chosen), boxes, used, value, bound, optimal)
 
-    def shortages(self, control: Control) -> dict[tuple[str, str], int]:
-        """With elastic rows: the least that is missing, row by row."""
+    def _missing(self) -> Linear:
+        """With elastic rows: what is missing, weighed row by row."""
         assert self.elastic is not None
         weights = {"spaces": 1000, "pairs": 1000, "pinned spaces": 1000, "passage": 1000}
         weights |= {"raceway heat": 100, "passage heat": 100}
-        self.model.minimize(sum(weights.get(key[0], 1) * x for key, x in self.elastic.items()))
+        return sum(weights.get(key[0], 1) * x for key, x in self.elastic.items())
+
+    def mended(self, first: Sequence[Candidate], control: Control) -> "Selected | None":
+        """With elastic rows: a choice near a first one, in which nothing is missing."""
+        self.hint(Selected(tuple(first), {}, (), 0, 0, optimal=False))
+        self.model.minimize(self._missing())
+        answer = control.run(self.model)
+        if not answer.found or answer.solver.value(self._missing()):
+            return None
+        return self._selected(answer, round(answer.solver.value(self.cost())), 0, optimal=False)
+
+    def shortages(self, control: Control) -> dict[tuple[str, str], int]:
+        """With elastic rows: the least that is missing, row by row."""
+        assert self.elastic is not None
+        self.model.minimize(self._missing())
         answer = control.run(self.model)
         if not answer.found:
             return {}

@@ -9,7 +9,7 @@ taken. Whole numbers of the first objective.
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final, NamedTuple
 
-from solver.candidate import Candidate, raceway_name
+from solver.candidate import Candidate, raceway_takes
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.classes import first_alike
@@ -120,7 +120,8 @@ class Sketcher:
         best = made[0]
         cost = self.circuits.rank(best)[0]
         takes = {name: share.in_volume for name, share in best.boxes.items()}
-        takes |= {raceway_name(name): share.area for name, share in best.raceways.items()}
+        for name, share in best.raceways.items():
+            takes |= raceway_takes(name, share)
         return Sketched(cost, best.poles, int(best.lights), takes)
 
     def _clashes(self) -> list[int]:
@@ -150,11 +151,11 @@ class Sketcher:
                 return self._of((), group)
             bits |= 1 << item
         points = tuple(p for item in sorted(group) for p in self.items[item].points)
-        if self.circuits.is_special(group) or any(
-            point.switches or point.kind in ("lights", "hard-wired") for point in points
-        ):
+        if self.circuits.is_special(group):
             found = self.circuits.candidates(group)
             return self._of(() if isinstance(found, Refusal) else found, group)
+        if any(point.switches or point.kind in ("lights", "hard-wired") for point in points):
+            return self._of(self.circuits.likely(group), group)
         placed = self.circuits.loads.seat(points)
         if isinstance(placed, Refusal) or self.circuits.crowded(points):
             return self._of((), group)

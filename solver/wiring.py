@@ -23,7 +23,7 @@ from solver.candidate import (
     Edge,
     PassageShare,
     RacewayShare,
-    raceway_name,
+    raceway_takes,
 )
 from solver.catalogue import (
     CABLE_AWGS,
@@ -209,7 +209,9 @@ class Wiring:
         survives = {name: 0 for edge in edges for name in edge.way.raceways}
         raceways = self._raceway_shares(edges, survives)
         taken = {name: share.in_volume for name, share in boxes.items()}
-        return taken | {raceway_name(name): share.area for name, share in raceways.items()}
+        for name, share in raceways.items():
+            taken |= raceway_takes(name, share)
+        return taken
 
     def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
         """Runs of the usual make along the cheapest ways."""
