@@ -105,11 +105,7 @@ class ArcModel:
             for j in range(i):
                 both = self.arcs.units[i] | self.arcs.units[j]
                 load = self.circuits.loaded(both)
-                if (
-                    not self.circuits.shop.code.multiwire
-                    and isinstance(load, Refusal)
-                    and load.final
-                ):
+                if isinstance(load, Refusal) and load.final:
                     self._never([i, j])
 
     def _never(self, units: list[int]) -> None:

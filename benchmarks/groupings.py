@@ -99,10 +99,9 @@ def near_pairs(circuits: Circuits, groups: list[Group]) -> list[tuple[Group, Gro
         for group in groups
         for other in nearest(circuits, group, [one for one in groups if one != group])
     }
-    ordered = sorted(
-        (apart(circuits, *sorted(pair, key=sorted)), *sorted(map(sorted, pair))) for pair in pairs
-    )
-    return [(frozenset(one), frozenset(two)) for _, one, two in ordered]
+    ordered = [tuple(sorted(pair, key=sorted)) for pair in pairs]
+    ordered.sort(key=lambda pair: (apart(circuits, *pair), *map(sorted, pair)))
+    return [(one, two) for one, two in ordered]
 
 
 def nearest(circuits: Circuits, group: Group, groups: list[Group]) -> list[Group]:

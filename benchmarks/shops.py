@@ -73,7 +73,7 @@ def priced(book: PriceBook, times: int) -> PriceBook:
 
 def cost_of(circuits: Circuits, groups: Sequence[frozenset[int]], control: Control) -> float | None:
     """Cost of fixed groups in their best builds and boxes, USD; None when they do not fit."""
-    pool = []
+    pool: list[Candidate] = []
     for group in groups:
         made = circuits.candidates(group)
         if isinstance(made, Refusal):
