@@ -26,7 +26,7 @@ from solver.refusal import Refusal
 from solver.sketch import Sketcher
 
 NEAREST: Final = 8  # units that an arc may lead to
-STEP_SHARE: Final = 0.25  # of the time left, for one solve
+STEP_SHARE: Final = 0.5  # of the time left, for one solve
 
 
 @dataclass(frozen=True)
@@ -91,8 +91,9 @@ class ArcModel:
         for (i, j), x in self.arc.items():
             model.add(self.depth[j] == self.depth[i] + 1).only_enforce_if(x)
             for leader in self.every:
-                same = self.on[i][leader] == self.on[j][leader]
-                model.add(same).only_enforce_if(x)
+                one, two = self.on[i][leader], self.on[j][leader]
+                model.add_bool_or(~x, ~one, two)
+                model.add_bool_or(~x, one, ~two)
         cable = sum(self.arcs.step[pair] * x for pair, x in self.arc.items())
         opened = sum(self.arcs.opening[i] * self.on[i][i] for i in self.every)
         model.minimize(cable + opened)

@@ -32,7 +32,7 @@ def cheapest_tree(arcs, part):
     """Least cost of one circuit of some units in the model's own prices: any first unit, then a
     spanning tree; arcs cost the same both ways. By networkx.
     """
-    graph = nx.Graph()
+    graph: nx.Graph[int] = nx.Graph()
     graph.add_nodes_from(part)
     for (a, b), cost in arcs.step.items():
         if a in part and b in part:
