@@ -34,6 +34,10 @@ SHARED = DWELLING_SHARED | {40, 50}
 LARGEST_LIGHTING_CIRCUIT_AMPS = 20  # 210.23: larger ones light no dwelling; snap switches end there
 
 
+_rating_allowed = cache(receptacle_rating_allowed)
+_largest_cord_load_amps = cache(largest_cord_load_amps)
+
+
 class Circuits(Site):
     """All candidate circuits of a shop, made on demand."""
 
@@ -268,9 +272,7 @@ class Circuits(Site):
             if point.configuration is None:
                 continue
             rated = self.points.configurations[point.configuration].amps
-            if not receptacle_rating_allowed(
-                amps, rated, single=load.single, edition=self.ratings_edition
-            ):
+            if not _rating_allowed(amps, rated, single=load.single, edition=self.ratings_edition):
                 return Refusal("no rating", {"points": load.names, "amps": amps})
         if load.weighted_amps > amps + 1e-9:
             return Refusal("overloaded", _overload(load, amps))
@@ -303,7 +305,7 @@ class Circuits(Site):
                 return Refusal("fastened load", {**facts, "found": total, "limit": half})
             return self._motor_unfit(name, amps, load)
         rated = self.points.configurations[yoke.configuration or ""]
-        limit = largest_cord_load_amps(amps, rated.amps, individual=load.single)
+        limit = _largest_cord_load_amps(amps, rated.amps, individual=load.single)
         if current > limit:
             self.exact &= not self._better_seat(name, rated.amps, load)
             return Refusal("cord load", {**facts, "limit": limit})
@@ -440,7 +442,7 @@ def _top_circuit_amps(receptacle_amps: int, edition: int) -> int:
         amps
         for amps in RATINGS
         for single in (True, False)
-        if receptacle_rating_allowed(amps, receptacle_amps, single=single, edition=edition)
+        if _rating_allowed(amps, receptacle_amps, single=single, edition=edition)
     )
 
 

@@ -29,6 +29,7 @@ from solver.solve import Control
 
 MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
+ROW_SHARE: Final = 0.3  # of the effort, each time that a feeder turned out too small
 CUT_RULES: Final = frozenset({"legs", "portable-tools"})
 FEEDER_LOAD: Final = "feeder-load"
 
@@ -107,11 +108,12 @@ def _within_feeders(circuits: Circuits, selection: Selection, control: Control) 
         return selected
     for _ in range(MOST_ROWS):
         rows = list(feeder_rows(circuits, selected.candidates)) if selected else []
-        if not rows:
+        if not rows or selected is None:
             break
         for row in rows:
             selection.limit(row)
-        tighter = selection.solve(control)
+        selection.hint(selected)
+        tighter = selection.solve(control, ROW_SHARE)
         if tighter is None:
             break
         selected = tighter

@@ -303,6 +303,7 @@ class Selection:
 
     def hint(self, selected: Selected) -> None:
         """Tell CP-SAT a whole choice to start from."""
+        self.model.clear_hints()  # type: ignore[no-untyped-call]
         chosen = set(map(id, selected.candidates))
         for candidate, built in zip(self.pool, self.built, strict=True):
             self.model.add_hint(built, id(candidate) in chosen)
@@ -324,7 +325,7 @@ class Selection:
         built = [x for c, x in zip(self.pool, self.built, strict=True) if id(c) in chosen]
         self.model.add(sum(built) <= len(built) - 1)
 
-    def solve(self, control: Control) -> "Selected | None":
+    def solve(self, control: Control, share: float = 1.0) -> "Selected | None":
         """The best choice for the shop's objective; the other one breaks ties, then fewest boxes
         to open and branches to tell apart when a fault is looked for.
 
@@ -334,7 +335,7 @@ class Selection:
         if self.shop.prices.minimize == "copper":
             first, second = second, first
         self.model.minimize(first)
-        answer = control.run(self.model)
+        answer = control.run(self.model, share)
         self.infeasible = answer.infeasible
         if not answer.found:
             return None
@@ -344,7 +345,7 @@ class Selection:
         if answer.optimal:
             kept = self._keep(answer, first == value)
             self.model.minimize(MOST_OPENED * second + self._opened() - KEEPING * kept)
-            tie = control.run(self.model, TIE_SHARE)
+            tie = control.run(self.model, TIE_SHARE * share)
             best = tie if tie.found and tie.solver.value(kept) else answer
         return self._selected(best, value, bound, answer.optimal)
 

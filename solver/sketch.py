@@ -183,28 +183,29 @@ class Sketcher:
         self, wiring: Wiring, boxes: list[str], extra: Mapping[str, int]
     ) -> tuple[int, tuple[tuple[str, str], ...]] | None:
         """The cheapest tree with at most one junction box: cost and edges."""
-        priced, panel = wiring.priced, wiring.panel
-        row = priced.costs[panel]
-        found: list[tuple[int, str, list[tuple[str, str]]]] = []
-        longest = NO_WAY
-        for junction in ("", *self.circuits.junctions):
-            if junction and (
-                len(boxes) == 1 or min(map(priced.costs[junction].__getitem__, boxes)) >= longest
-            ):
-                continue
-            spanning = priced.spanning([*boxes, junction] if junction else boxes)
-            if spanning is None:
-                continue
-            step, home = min((row[box] + extra[box], box) for box in boxes)
-            if junction and row[junction] + extra[""] < step:
-                step, home = row[junction] + extra[""], junction
-            if step < NO_WAY:
-                found.append((spanning[0] + step, home, spanning[1]))
-            if not junction:
-                longest = max([step, *(priced.costs[one][two] for one, two in spanning[1])])
-        if not found:
+        costs, panel = wiring.priced.costs, wiring.panel
+        row = costs[panel]
+        step, home = min((row[box] + extra[box], box) for box in boxes)
+        spanning = wiring.priced.spanning(boxes)
+        best = None if spanning is None else (spanning[0] + step, home, spanning[1])
+        if len(boxes) > 1:
+            near = sorted(
+                (min(map(costs[junction].__getitem__, boxes)), junction)
+                for junction in self.circuits.junctions
+            )
+            longest = NO_WAY
+            if spanning is not None:
+                near = near[:1]  # the nearest is tried, the others only where nothing else joins
+                longest = max([step, *(costs[one][two] for one, two in spanning[1])])
+            for nearest, junction in near:
+                with_it = wiring.priced.spanning([*boxes, junction]) if nearest < longest else None
+                if with_it is not None:
+                    start = min((step, home), (row[junction] + extra[""], junction))
+                    found = with_it[0] + start[0], start[1], with_it[1]
+                    best = found if best is None else min(best, found)
+        if best is None or best[0] >= NO_WAY:
             return None
-        cost, home, edges = min(found)
+        cost, home, edges = best
         return cost, ((panel, home), *rooted(home, edges))
 
     def _priced_parts(self, load: Load, wiring: Wiring) -> tuple[int, dict[str, int]]:
