@@ -106,8 +106,13 @@ def _jumper_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
             last = in_row(reading, circuit, group)[-1]
             if here and box_of(last) == box.id:
                 together.append({last, *here})
+    switched = [
+        {*splice.pigtails}
+        for splice in box.splices
+        if all(name.endswith(".switched") for name in splice.joins)
+    ]
     for wanted in together:
-        if not any(wanted <= {*splice.pigtails} for splice in box.splices):
+        if not any(wanted <= pigtails for pigtails in switched):
             yield f"no splice in {box.id} joins {' and '.join(sorted(wanted))}"
     for splice in box.splices:
         from_load = any(name.endswith(LOAD_SIDE) for name in splice.pigtails)
