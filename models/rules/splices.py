@@ -97,7 +97,7 @@ def _switching_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
 
 
 def _jumper_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
-    """A switch not joined to what it switches in its own box; splices that no conductor is in."""
+    """A switch not joined, or twice, to what it switches in its own box; splices that no conductor is in."""
     together = []
     named = dict.fromkeys(yoke.circuit for yoke in box.yokes)
     for circuit in (reading.circuits[name] for name in named if name in reading.circuits):
@@ -112,8 +112,9 @@ def _jumper_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
         if all(name.endswith(".switched") for name in splice.joins)
     ]
     for wanted in together:
-        if not any(wanted <= pigtails for pigtails in switched):
-            yield f"no splice in {box.id} joins {' and '.join(sorted(wanted))}"
+        found = sum(wanted <= pigtails for pigtails in switched)
+        if found != 1:
+            yield f"{found} splices in {box.id} join {' and '.join(sorted(wanted))}, not one"
     for splice in box.splices:
         from_load = any(name.endswith(LOAD_SIDE) for name in splice.pigtails)
         if not (splice.joins or from_load or {*splice.pigtails} in together):
