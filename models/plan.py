@@ -212,7 +212,7 @@ class OutletPlan(Part):
     volts: int = Field(gt=0)
     watts: int | None
     circuit: str
-    switched_by: str | None = Field(description="Of several switches, the first the shop names")
+    switched_by: str | None = Field(description="Of several switches, the first by name")
     protected_by: str | None
     life: Life
     known: Known

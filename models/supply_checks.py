@@ -191,14 +191,16 @@ def _check_fed_once(shop: Shop) -> Problems:
 
 
 def _check_lights(shop: Shop) -> Problems:
-    """A luminaire and its switches are on one existing circuit, or all are new."""
+    """What is switched and its switches are on one existing circuit, or all are new."""
     fed_by = {name: circuit.id for circuit in shop.existing for name in circuit.feeds}
     for index, box in enumerate(shop.boxes):
-        for name in box.switched_by:
+        fed = [(name, "switched_by") for name in box.switched_by]
+        fed += [(yoke.switched_by, "yokes") for yoke in box.devices if yoke.switched_by]
+        for name, key in fed:
             at = name.partition(".")[0]
             light, switch = fed_by.get(box.id), fed_by.get(at)
             if at in shop.enclosures and light != switch:
                 on = [f"on {n!r}" if n else "on no existing circuit" for n in (light, switch)]
                 says = f"{box.id!r} is {on[0]}, its switch in {at!r} {on[1]}: name both"
                 says += " boxes in one `feeds`, or neither in any"
-                yield ShopProblem(("boxes", index, "switched_by"), says)
+                yield ShopProblem(("boxes", index, key), says)

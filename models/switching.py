@@ -13,7 +13,7 @@ FEWEST_IN_ROW: Final = 2
 
 
 class Group(NamedTuple):
-    """Switches by yoke, as the shop names them, and what they switch: luminaires or yokes."""
+    """Switches by yoke, sorted by name, and what they switch: luminaires or yokes."""
 
     switches: tuple[str, ...]
     luminaires: tuple[str, ...]
@@ -54,10 +54,9 @@ def switch_groups(shop: Shop) -> tuple[Group, ...]:
     order: dict[tuple[str, ...], None] = {}
 
     def switches(names: tuple[str, ...]) -> tuple[str, ...]:
-        found = tuple(switch_named(boxes, name) for name in names)
-        alike = next((key for key in order if set(key) == set(found)), found)
-        order.setdefault(alike)
-        return alike
+        found = tuple(sorted(switch_named(boxes, name) for name in names))
+        order.setdefault(found)
+        return found
 
     for box in shop.boxes:
         if box.switched_by:

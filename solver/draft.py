@@ -66,13 +66,13 @@ def feet3(point: tuple[int, int, int]) -> Xyz:
 def conductors(way: Way, awg: str, ground: str, roles: Sequence[Role]) -> tuple[Conductor, ...]:
     """The conductors of one run with the colours they are pulled in."""
     made = [Conductor(role=role, awg=awg, colour=COLOURS[role]) for role in roles]
+    if set(roles) >= {"hot", "switched"}:  # told apart: the switched one is the red
+        made[roles.index("switched")] = Conductor(role="switched", awg=awg, colour="red")
     if way.method == "cable":
         if roles == ("hot", "hot2"):  # the white of a two-wire cable, re-marked: 200.7(C)
             made[1] = Conductor(role="hot2", awg=awg, colour="white", marked="black")
         if roles == ("hot2", "neutral"):  # a two-wire cable has no red
             made[0] = Conductor(role="hot2", awg=awg, colour="black")
-        if set(roles) >= {"hot", "switched"}:  # told apart: the switched one is the red
-            made[roles.index("switched")] = Conductor(role="switched", awg=awg, colour="red")
         made.append(Conductor(role="ground", awg=ground, insulated=False, colour="bare"))
     else:
         made.append(Conductor(role="ground", awg=ground, colour=COLOURS["ground"]))
@@ -171,8 +171,7 @@ class Drafter:
 
     def _is_pinned(self, numbers: Iterable[int]) -> bool:
         """Whether the owner has chosen what is on it, or how it is built."""
-        items = [self.points.items[item] for item in numbers]
-        return any(len(item.points) > 1 or item.pins for item in items)
+        return any(self.points.is_pinned(n) or self.points.items[n].pins for n in numbers)
 
     def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
         way = edge.way

@@ -110,6 +110,7 @@ class Extension(Wiring):
             for edge in new
         ]
         devices = [self._device_cents(point, False) for point in self.added]
+        devices += self._switches_cents(self.added)
         exchanged = self.breaker_cents(gfci=True) if self._exchanges else 0
         if None in prices or None in devices or exchanged is None:
             return Refusal("no price", facts)

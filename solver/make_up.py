@@ -25,10 +25,19 @@ LOAD_SIDE: Final = " load"
 
 @dataclass(frozen=True)
 class Group:
-    """Conductors that are one point electrically in a box, and the devices on them."""
+    """Conductors that are one point electrically in a box, and the devices on them.
+
+    `fed_here`: current comes from one of the devices, so there need not be a conductor.
+    """
 
     conductors: tuple[tuple[Run, Role], ...]
     devices: tuple[str, ...]
+    fed_here: bool = False
+
+    @property
+    def is_there(self) -> bool:
+        """Whether anything meets or ends here at all."""
+        return bool(self.conductors) or (self.fed_here and len(self.devices) > 1)
 
     @property
     def spliced(self) -> bool:
@@ -159,7 +168,7 @@ def _groups_of_pair(
     made = [_group(ending, "ground", all_yokes)]
     made += [_group(ending, role, names) for role, names in halves.items()]
     made.append(_group(ending, "neutral", all_yokes))
-    return [group for group in made if group.conductors or len(group.devices) > 1]
+    return [group for group in made if group.is_there]
 
 
 def _groups(
@@ -189,19 +198,22 @@ def _groups(
             made.append(_group(arriving, role, gfci))
             load = [f"{name}{LOAD_SIDE}" for name in gfci]
             if leaving or others:
-                made.append(_group(leaving, role, [*load, *others]))
+                made.append(_group(leaving, role, [*load, *others], fed_here=True))
         else:
             made.append(_group(ending, role, devices))
     for group, row in rows:
         own = [run for run in ending if behind.group_of(run, "switched") == group]
         members = [name for name in outlets if name in (*group.yokes, *group.luminaires)]
-        made.append(_group(own, "switched", [*(n for n in switches if n == row[-1]), *members]))
-    return [group for group in made if group.conductors or len(group.devices) > 1]
+        last = [name for name in switches if name == row[-1]]
+        made.append(_group(own, "switched", [*last, *members], fed_here=bool(last)))
+    return [group for group in made if group.is_there]
 
 
-def _group(runs: Sequence[Run], role: Role, devices: Sequence[str]) -> Group:
+def _group(
+    runs: Sequence[Run], role: Role, devices: Sequence[str], *, fed_here: bool = False
+) -> Group:
     found = tuple((run, role) for run in runs for c in run.conductors if c.role == role)
-    return Group(found, tuple(devices))
+    return Group(found, tuple(devices), fed_here)
 
 
 def _splice(group: Group) -> Splice:

@@ -46,12 +46,17 @@ def left_out(shop: Shop) -> tuple[str, ...]:
 
 
 def _boxes(shop: Shop) -> Iterator[ShopProblem]:
-    """Switch groups of a kind that is not planned."""
+    """Switches and switch groups of a kind that is not planned."""
     groups = switch_groups(shop)
     texts = {yoke.id: yoke for box in shop.boxes for yoke in box.devices}
     index = {box.id: place for place, box in enumerate(shop.boxes)}
     of_switch = Counter(switch for group in groups for switch in group.switches)
     existing = {name for circuit in shop.existing for name in circuit.feeds}
+    for box in shop.boxes:
+        for yoke in box.devices:
+            if yoke.kind == "switch" and not of_switch[yoke.id] and box.id not in existing:
+                place: tuple[str | int, ...] = ("boxes", index[box.id], "yokes")
+                yield ShopProblem(place, f"{yoke.id} switches nothing: not planned so far")
     for group in groups:
         volts = {receptacle(texts[yoke].configuration).volts for yoke in group.yokes}
         named = " and ".join(group.switches)

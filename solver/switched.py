@@ -39,7 +39,7 @@ class Row:
 
 
 def rows_of(points: Iterable[Point]) -> list[Row]:
-    """The groups of a set of points, as the shop names their switches."""
+    """The groups of a set of points, their switches by name."""
     fed: dict[tuple[str, ...], set[str]] = {}
     for point in points:
         if point.switches:

@@ -56,9 +56,7 @@ def _outlets(group: Group) -> set[str]:
 
 
 def wired_order(circuit: CircuitPlan, group: Group) -> Sequence[str]:
-    """The switches of a group from the supply outward; as the shop names them where it is not
-    known.
-    """
+    """The switches of a group from the supply outward; by name where it is not known."""
     before = {run.end: run.start for run in circuit.runs}
 
     def passed(switch: str) -> int:

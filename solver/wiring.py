@@ -16,7 +16,7 @@ from models.gfci import (
     vehicle_receptacle_needs_gfci,
 )
 from models.plan import Role
-from models.switching import configuration_of_switch, switch_kind
+from models.switching import box_of, configuration_of_switch, switch_kind
 from solver.candidate import (
     BoxShare,
     Candidate,
@@ -170,10 +170,7 @@ class Wiring:
     @cached_property
     def _plain_devices_cents(self) -> int | None:
         cents = [self._device_cents(point, False) for point in self.load.outlets]
-        for row in rows_of(self.load.outlets):
-            kinds = (switch_kind(n, len(row.switches)) for n, _ in enumerate(row.switches))
-            configurations = map(configuration_of_switch, kinds)
-            cents += [self.site.catalogue.device("switch", one) for one in configurations]
+        cents += self._switches_cents(self.load.outlets)
         return None if None in cents else sum(filter(None, cents))
 
     def _devices_cents(self, gfci: str | None) -> int | None:
@@ -193,6 +190,19 @@ class Wiring:
             kind = "duplex" if point.receptacles > 1 else "single"
             return self.site.catalogue.device(kind, point.configuration, gfci)
         return 0
+
+    def _switches_cents(self, points: Iterable[Point]) -> list[int | None]:
+        """Every switch of the groups of points that is not there."""
+        places = (
+            (name, switch_kind(place, len(row.switches)))
+            for row in rows_of(points)
+            for place, name in enumerate(row.switches)
+        )
+        return [
+            self.site.catalogue.device("switch", configuration_of_switch(kind))
+            for name, kind in places
+            if box_of(name) not in self.site.closed
+        ]
 
     def beside(self, load: Load) -> "Wiring":
         """Another load behind the same breaker and conductor."""
@@ -253,9 +263,17 @@ class Wiring:
         return 100 * ((breaker or 0) - (plain or 0) + (devices or 0) - (bare or 0))
 
     def _edges(self) -> tuple[Edge, ...] | None:
-        """Runs from the panel outwards; what is switched hangs below its switches."""
+        """Runs from the panel outwards; what is switched hangs below its switches.
+
+        The cheapest for certain where one row of switches, or none, is all that wants a hot: then
+        no other box could be reached by way of what is switched. An order with two runs to one box
+        is left out, though another tree might do with it.
+        """
         rows = rows_of(self.load.outlets)
-        self.site.exact &= all_ordered(rows) and len(self.site.junctions) <= MOST_OPTIONAL
+        live = live_boxes(self.load.outlets)
+        alone = len(rows) == 1 and not live and not self.site.junctions
+        self.site.exact &= (not rows or alone) and all_ordered(rows)
+        self.site.exact &= len(self.site.junctions) <= MOST_OPTIONAL
         best: tuple[int, tuple[Edge, ...]] | None = None
         for order in orders(rows):
             found = self._wired_in(order)
@@ -267,11 +285,11 @@ class Wiring:
         """The cheapest runs for switches in this order, with what they cost."""
         behind = self._behind(rows)
         if behind is None:
+            self.site.exact = False
             return None
         entered = {end for _, end in behind}
         wanting = live_boxes(self.load.outlets) | {row.chain[0] for row in rows}
         laid = with_hots(behind, wanting & entered)
-        self.site.exact &= not wanting & entered
         if laid is None or wanting <= entered:
             return None
         tree = best_tree(

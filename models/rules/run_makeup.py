@@ -14,6 +14,7 @@ from models.rules.switching import hots_asked, misplaced
 LARGEST_WITH_EQUAL_GROUND: Final = "10"  # NM-B 8-2 and 6-2 have a 10 AWG ground (maker's listing)
 
 HOT_COLOURS: Final = frozenset({"black", "red", "blue", "yellow", "orange", "brown", "purple"})
+UNGROUNDED: Final = frozenset({"hot", "hot2", "switched", "traveller", "traveller2"})
 NEUTRAL_COLOURS: Final = frozenset({"white", "gray"})
 CABLE_COLOURS: Final = {2: ["black", "white"], 3: ["black", "red", "white"]}  # as makers sell it
 GROUND_COLOURS: Final = frozenset({"bare", "green"})
@@ -39,7 +40,7 @@ COLOUR = RuleText(
     "conductor-colour",
     "Colours",
     "Neutrals are white or gray, grounds bare or green; a white conductor serves as a hot only in "
-    "a cable and marked; two hots of one run differ.",
+    "a cable and marked; hots, switched hots and travellers of one run differ.",
     "NEC 200.6, 200.7(C), 250.119",
     "code",
 )
@@ -137,8 +138,9 @@ def _colours_fault(run: Run) -> str | None:
     made = CABLE_COLOURS.get(len(colours)) if run.method == "cable" else None
     if made is not None and colours != made:
         return f"run {run.id} is a cable of {' and '.join(made)}, not of {' and '.join(colours)}"
-    hots = [conductor.colour for conductor in run.conductors if conductor.role in ("hot", "hot2")]
-    return f"the hots of run {run.id} are both {hots[0]}" if len(set(hots)) < len(hots) else None
+    hots = Counter(c.colour for c in run.conductors if c.role in UNGROUNDED)
+    alike = [colour for colour, count in hots.items() if count > 1]
+    return f"two hots of run {run.id} are {alike[0]}" if alike else None
 
 
 def _name_faults(circuit: CircuitPlan, run: Run) -> Iterator[str]:

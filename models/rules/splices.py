@@ -12,7 +12,7 @@ from models.plan import BoxPlan, Finding, Role, YokePlan
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 from models.rules.switching import groups_on, in_row, switched_for
-from models.switching import switch_groups
+from models.switching import box_of, switch_groups
 
 SPLICES = RuleText(
     "splices",
@@ -93,6 +93,32 @@ def _switching_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
                     yield f"{strange} in {box.id} hangs on the switched hot of {last}"
         if len(groups) > 1:
             yield f"a splice in {box.id} joins what two switches switch"
+    yield from _jumper_faults(reading, box)
+
+
+def _jumper_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
+    """A switch not joined, or twice, to what it switches in its own box; splices that no conductor is in."""
+    together = []
+    named = dict.fromkeys(yoke.circuit for yoke in box.yokes)
+    for circuit in (reading.circuits[name] for name in named if name in reading.circuits):
+        for group in groups_on(reading, circuit) if circuit.life == "new" else ():
+            here = [name for name in group.yokes if box_of(name) == box.id]
+            last = in_row(reading, circuit, group)[-1]
+            if here and box_of(last) == box.id:
+                together.append({last, *here})
+    switched = [
+        {*splice.pigtails}
+        for splice in box.splices
+        if all(name.endswith(".switched") for name in splice.joins)
+    ]
+    for wanted in together:
+        found = sum(wanted <= pigtails for pigtails in switched)
+        if found != 1:
+            yield f"{found} splices in {box.id} join {' and '.join(sorted(wanted))}, not one"
+    for splice in box.splices:
+        from_load = any(name.endswith(LOAD_SIDE) for name in splice.pigtails)
+        if not (splice.joins or from_load or {*splice.pigtails} in together):
+            yield f"nothing comes to the splice of {' and '.join(splice.pigtails)} in {box.id}"
 
 
 def _end_faults(box: BoxPlan, via: set[str]) -> Iterator[str]:

@@ -123,8 +123,18 @@ def test_an_overload_of_a_wired_shed_is_found(book):
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ([("boxes[E1].yokes", ["duplex 5-20R switched by S1"])], "switched receptacles (E1)"),
-        ([("boxes[W1].yokes", ["blank", "blank", "blank"])], "more than two gangs (W1)"),
+        (
+            [("boxes[E1].yokes", ["duplex 5-20R switched by S1"])],
+            "S1 switches luminaires and receptacles",
+        ),
+        (
+            [
+                ("boxes[S1].yokes", ["switch", "switch"]),
+                ("boxes[L1].switched_by", ["S1.left", "S1.right"]),
+                ("boxes[L2].switched_by", ["S1.left", "S1.right"]),
+            ],
+            "S1.left and S1.right are in one box and switch the same",
+        ),
     ],
 )  # fmt: skip
 def test_what_is_not_planned_is_told(garage, change, words):

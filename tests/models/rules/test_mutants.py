@@ -1,6 +1,6 @@
 """Mutants of good plans: each is found by a check, refused by the reader, or known to be harmless.
 
-Every field of three plans is broken in its way (`mutants`). In every run a fixed share of them is
+Every field of six plans is broken in its way (`mutants`). In every run a fixed share of them is
 checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
 """
 
@@ -22,6 +22,7 @@ from solver.plan import plan_shop
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
 from tests.solver.pair_shops import hand_shop
+from tests.solver.switch_shops import along_wall, light, switches
 
 ROOT = Path(__file__).resolve().parents[3]
 NOT_WALKED = frozenset({"format", "findings", "source"})
@@ -140,6 +141,20 @@ def tied_pair():
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 
+def switched():
+    """A row of three switches, one in a box with a receptacle and the switch that turns it off."""
+    shop = along_wall(
+        {"id": "G", "yokes": ["switch", "switch", "duplex 5-20R switched by G.middle"]},
+        switches("S2"),
+        switches("S3"),
+        light("L", "G.left", "S2", "S3"),
+        {"id": "R", "yokes": ["duplex 5-20R"]},
+    )
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
+
+
 def as_built():
     plan = as_built_plan(read_shop(ROOT / "tests" / "shops" / "as_built.yaml"), PriceBook.read())
     return json.loads(canonical_json(plan.model_dump(mode="json")))
@@ -151,6 +166,7 @@ PLANS = {
     "the garage": (garage, HARMLESS, 23),
     "a pair": (pair, HARMLESS, 11),
     "a tied pair": (tied_pair, HARMLESS, 5),
+    "rows of switches": (switched, HARMLESS, 9),
     "a wired shed": (as_built, HARMLESS, 11),
 }
 
