@@ -521,8 +521,10 @@ def needs_gfci(site, yoke, amps):
     building, edition = site.shop["building"], site.code["edition"]
     low = building.get("floor", "at or below grade") == "at or below grade"
     kind = building["kind"]
+    if site.dwelling and kind not in ("garage", "basement"):
+        kind = "accessory building"  # a dwelling's workshop in a building of its own
     if yoke.kind == "blank":
-        inside = (kind == "garage" and low) or kind == "accessory building"
+        inside = (kind == "garage" and low) or building["kind"] == "accessory building"
         return site.dwelling and edition >= 2023 and inside and amps <= 50
     if not yoke.receptacles:
         return False

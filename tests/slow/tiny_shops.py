@@ -62,8 +62,8 @@ def panel_of(rng):
         "spaces": rng.choice([4, 6, 8, 12]),
         "terminals": rng.choice(["75 C", "60 C"]),
         "feeder": {
-            "from": "house", "breaker": "100 A", "length": "30 ft", "raceway": "EMT 1-1/4",
-            "conductors": {"hot": "3", "neutral": "3", "ground": "8"},
+            "from": "house", "breaker": "100 A", "length": "30 ft", "raceway": "EMT 2",
+            "conductors": {"hot": "1", "neutral": "1", "ground": "6"},
         },
     }  # fmt: skip
 
