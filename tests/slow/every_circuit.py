@@ -34,7 +34,10 @@ from tests.slow.slow_raceways import thhn_in2
 SIZES = ("14", "12", "10", "8", "6")
 RATINGS = (15, 20, 25, 30, 35, 40, 45, 50, 60)
 PAIR_RATINGS = (15, 20)
-SHARED_RATINGS = {True: (15, 20, 30), False: (15, 20, 30, 40, 50)}  # NEC 210.23, of a dwelling or not
+SHARED_RATINGS = {
+    True: (15, 20, 30),
+    False: (15, 20, 30, 40, 50),
+}  # NEC 210.23, of a dwelling or not
 MOST_COUNTED = 40  # conductors in a raceway; tables of the solver end there
 TOOL_AMPS = 12.0
 REACHED_FT = 6.6  # readily accessible, common practice, no source
@@ -73,7 +76,11 @@ class Site:
         for name, text in zip(names, box.get("yokes", []), strict=True):
             kind, _, configuration = text.partition(" ")
             if configuration:
-                volts = 240 if cell("receptacles", "voltage", configuration=configuration) == "250" else 120
+                volts = (
+                    240
+                    if cell("receptacles", "voltage", configuration=configuration) == "250"
+                    else 120
+                )
                 count = 2 if kind == "duplex" else 1
                 yield Yoke(name, box["id"], kind, configuration, volts, count, ())
             elif kind == "switch":
@@ -221,7 +228,9 @@ def cord_limit(amps, rated, alone):
 def breaker_allowed(awg, ampacity, amps, several, edition):
     """NEC 240.4(B) and (D): the next size up for one receptacle, small conductors capped."""
     for row in rows_of("small_conductors"):
-        if (row["awg"], row["material"]) == (awg, "copper") and amps > int(row["largest_device_amps"]):
+        if (row["awg"], row["material"]) == (awg, "copper") and amps > int(
+            row["largest_device_amps"]
+        ):
             return False
     reach = ampacity
     if not several:

@@ -202,5 +202,3 @@ def raceways_cost(site, chosen, paths):
             per_ft = site.price(f"{raceway['kind']} {raceway['trade_size']}")
             cost += feet * per_ft + 200 * site.price("raceway connector")
     return cost
-
-

@@ -1,6 +1,5 @@
 """Plans of tiny shops against every plan there is, counted out by independent slow code."""
 
-import ast
 import json
 import math
 from pathlib import Path

@@ -63,7 +63,7 @@ def panel_of(rng):
         "terminals": rng.choice(["75 C", "60 C"]),
         "feeder": {
             "from": "house", "breaker": "100 A", "length": "30 ft", "raceway": "EMT 2",
-            "conductors": {"hot": "1", "neutral": "1", "ground": "6"},
+            "conductors": {"hot": "1", "neutral": "1", "ground": "4"},
         },
     }  # fmt: skip
 
