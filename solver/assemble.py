@@ -360,7 +360,7 @@ class Assembly:
                 if name in run.raceways
             )
             raceway = route.raceway
-            if not (contents or raceway.existing and listed.issuperset(raceway.ends)):
+            if not (contents or (raceway.existing and listed.issuperset(raceway.ends))):
                 continue  # nothing goes through it: it is not laid, or leads to an unused box
             yield RacewayPlan(
                 id=name,

@@ -430,7 +430,7 @@ def build(site, halves, on, amps, awg, runs, ways):
 
 
 def too_much_drop(site, halves, on, awg, runs, ways, states):
-    """Whether more is lost than wished: in a worst state, or with one tool far out, half by half."""
+    """Whether more is lost than wished: in a worst state or with a tool far out, half by half."""
     ohm = float(cell("conductors", "copper_ohm_per_kft", awg=awg, stranding="stranded"))
     way_to = {site.panel["id"]: []}
     for (start, end, _), way in zip(runs, ways, strict=True):
