@@ -143,16 +143,26 @@ def schema(which: str, text: bool) -> None:
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
     help="Start of the random search.",
 )  # fmt: skip
+@click.option(
+    "--minimize", type=click.Choice(["cost", "copper"]), help="Instead of what the shop file says."
+)
 @as_json
 def plan(
-    shop: Path, output: Path | None, effort: int, seconds: float | None, seed: int, as_json: bool
+    shop: Path,
+    output: Path | None,
+    effort: int,
+    seconds: float | None,
+    seed: int,
+    minimize: str | None,
+    as_json: bool,
 ) -> None:
     """Plan SHOP: choose circuits, breakers and cable runs, check them, write plan and page.
 
     Ctrl-C keeps the best plan found so far.
 
     \b
-    Example:  branchwright plan scenarios/one_bay_garage.yaml
+    Examples:  branchwright plan scenarios/one_bay_garage.yaml
+               branchwright plan scenarios/one_bay_garage.yaml --minimize copper
     """
     from time import monotonic
 
@@ -160,6 +170,10 @@ def plan(
 
     folder = folder_for(shop, output)
     read, book = _read_to_plan(shop, folder, as_json)
+    if minimize is not None:
+        from models.shop_edit import changed
+
+        read = changed(read, [("prices.minimize", minimize)])
 
     from branchwright.solving import Progress, run_facts, solve
     from models.price_book import PriceBookError

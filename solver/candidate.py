@@ -175,6 +175,12 @@ class Candidate:
         counts += [share.survives for share in self.passages.values()]
         return min(counts, default=BRACKETS[-1])
 
+    @property
+    def opened(self) -> int:
+        """Boxes to open to find a fault on it, and branches that have to be told apart there."""
+        starts = [edge.start for edge in self.edges]
+        return len(self.boxes) + len(starts) - len(set(starts))
+
     @cached_property
     def lights(self) -> bool:
         """Whether it feeds luminaires."""

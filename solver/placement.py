@@ -235,7 +235,8 @@ class Placement:
         connected = self.model.new_int_var(0, 10**7, "heavier leg with everything on")
         self.add_state(everything, connected)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
-        order = {fed.id: len(self.new) - index for index, fed in enumerate(self.new)}
+        together = sorted(self.new, key=lambda fed: fed.poles == 1)  # 240 V breakers first
+        order = {fed.id: len(self.new) - index for index, fed in enumerate(together)}
         filling = sum(order[name] * space * x for (name, space), x in self.at.items())
         keeping = sum((self.free[-1] + 1 - space) * x for space, x in self.spare.items())
         most = (len(self.new) + 1) ** 2 * (self.free[-1] + 1) + sum(self.free)

@@ -25,7 +25,8 @@ from solver.staying import staying
 from solver.there import all_there, together
 
 FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
-KEEPING: Final = 10**13  # outweighs any sum that breaks a tie
+MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
+KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
 HeatShare = RacewayShare | PassageShare
 Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
@@ -324,7 +325,8 @@ class Selection:
         self.model.add(sum(built) <= len(built) - 1)
 
     def solve(self, control: Control) -> "Selected | None":
-        """The best choice for the shop's objective; the other objective breaks ties.
+        """The best choice for the shop's objective; the other one breaks ties, then fewest boxes
+        to open and branches to tell apart when a fault is looked for.
 
         None: no choice was found; `infeasible` then says whether there is proved to be none.
         """
@@ -341,10 +343,15 @@ class Selection:
         best = answer
         if answer.optimal:
             kept = self._keep(answer, first == value)
-            self.model.minimize(second - KEEPING * kept)
+            self.model.minimize(MOST_OPENED * second + self._opened() - KEEPING * kept)
             tie = control.run(self.model, TIE_SHARE)
             best = tie if tie.found and tie.solver.value(kept) else answer
         return self._selected(best, value, bound, answer.optimal)
+
+    def _opened(self) -> Linear:
+        """Boxes to open and branches to tell apart when a fault is looked for."""
+        pairs = zip(self.pool, self.built, strict=True)
+        return sum(candidate.opened * built for candidate, built in pairs)
 
     def _keep(self, answer: Answer, row: cp_model.BoundedLinearExpression) -> cp_model.IntVar:
         """Hold the first objective while the tie is broken, and start again from the answer.

@@ -209,8 +209,12 @@ def test_cables_in_a_passage_are_counted(book):
 
 
 def test_cables_in_a_passage_heat_each_other(book):
-    """Five cables, 10 conductors at 50 %: 12 AWG carries 15 A, less than its 20 A breaker."""
-    assert ("passage", "hole") in reasons(divided(5, 8), book)
+    """Five cables, 10 conductors at 50 %: 12 AWG carries 15 A, 10 AWG the 20 A of its breaker."""
+    plan = planned(divided(5, 8), book)
+    (ledger,) = plan.passages[0].ledgers
+    assert (ledger.current_carrying, ledger.adjustment) == (10, 0.5)
+    through = {content.circuit for content in ledger.contents}
+    assert {c.conductor.awg for c in plan.circuits if c.id in through} == {"10"}
 
 
 def test_a_wrong_ledger_of_a_passage_is_found(book):
