@@ -340,16 +340,18 @@ class Assembly:
                 )
 
     def _pins(self) -> Iterable[PinPlan]:
-        for members in self.shop.pins.together:
+        pins = Shop.model_validate(self.shop.canonical()).pins  # in the order of the plan's shop
+        for members in pins.together:
             yield PinPlan(kind="together", members=members)
-        for members in self.shop.pins.apart:
+        for members in pins.apart:
             yield PinPlan(kind="apart", members=members)
-        for pin in self.shop.pins.circuits:
+        for pin in pins.circuits:
             yield PinPlan(kind="circuit", members=pin.yokes)
 
     # -- raceways, takeoff, totals
 
     def _raceways(self) -> Iterable[RacewayPlan]:
+        listed = {*self.all.panels, *(box.id for box in self.boxes)}
         for name, route in sorted(self.all.ways.raceways.items()):
             contents = tuple(
                 Content(run=run.id, circuit=circuit.id, conductors=run.conductors)
@@ -358,8 +360,8 @@ class Assembly:
                 if name in run.raceways
             )
             raceway = route.raceway
-            if not (contents or raceway.existing):
-                continue  # nothing goes through it: it is not laid
+            if not (contents or (raceway.existing and listed.issuperset(raceway.ends))):
+                continue  # nothing goes through it: it is not laid, or leads to an unused box
             yield RacewayPlan(
                 id=name,
                 kind=raceway.kind,

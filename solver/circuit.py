@@ -415,16 +415,20 @@ class Circuits(Site):
         if pin.conductor is not None:
             sizes = tuple(awg for awg in sizes if awg == pin.conductor)
         found: list[Candidate] = []
+        detour = False  # what was found goes round ways too hot for it, a larger size may not
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in sizes:
             if found and awg in LARGE_AWGS:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
-            if enough and not any(self.catalogue.cheaper(awg, one.awg) for one in found):
+            cheaper = detour or any(self.catalogue.cheaper(awg, one.awg) for one in found)
+            if enough and not cheaper:
                 continue
-            made = Wiring(self, load, amps, awg, allowed, panel).candidate(items)
+            wiring = Wiring(self, load, amps, awg, allowed, panel)
+            made = wiring.candidate(items)
             if not isinstance(made, Refusal):
+                detour = bool(wiring.refused)
                 found.append(replace(made, spaces=pin.spaces))
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":

@@ -14,7 +14,8 @@ from solver.tree import NO_WAY, Spanning, spanning_edges
 class PricedWays:
     """The ways that so many conductors of one size, with their ground, may take.
 
-    `allowed`: raceways and passages they may go through.
+    `allowed`: raceways and passages they may go through; `refused`: methods and heats [°C] at which
+    they would not do.
     """
 
     def __init__(
@@ -25,13 +26,15 @@ class PricedWays:
         wires: int,
         ground: Mapping[str, str],
         allowed: frozenset[str],
+        refused: frozenset[tuple[str, float]],
         *,
         slack_cft: Callable[[str, str], int],
         copper_first: bool,
     ) -> None:
         self.ways_between, self.catalogue = ways_between, catalogue
         self.slack_cft, self.copper_first = slack_cft, copper_first
-        self.awg, self.wires, self.ground, self.allowed = awg, wires, ground, allowed
+        self.awg, self.wires, self.ground = awg, wires, ground
+        self.allowed, self.refused = allowed, refused
         self.costs = _Rows(self._cost)
         self._chosen: dict[tuple[str, str], tuple[int, Way] | None] = {}
         self._spanning: dict[tuple[str, ...], Spanning | None] = {}
@@ -67,7 +70,9 @@ class PricedWays:
         if ends not in self._chosen:
             slack, best = self.slack_cft(start, end), None
             for way in self.ways_between(start, end):
-                fits = self.allowed.issuperset((*way.raceways, *way.passages))
+                fits = self.allowed.issuperset((*way.raceways, *way.passages)) and (
+                    (way.method, way.ambient_c) not in self.refused
+                )
                 prices = self.prices(way, slack) if fits else None
                 if prices and (best is None or prices[self.copper_first] < best[0]):
                     best = prices[self.copper_first], way

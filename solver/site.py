@@ -40,7 +40,7 @@ class Site:
             frozenset(named_for.get(name, name) for name in group) for group in shop.apart()
         ]
         self._sides_in: dict[str, float] = {}
-        self._priced: dict[tuple[str, int, str, frozenset[str]], PricedWays] = {}
+        self._priced: dict[tuple[object, ...], PricedWays] = {}
 
     def longest_side_in(self, box: str) -> float:
         """Shorter side of the largest box that may stand there. [in]"""
@@ -57,10 +57,18 @@ class Site:
         return self._sides_in[box]
 
     def priced(
-        self, awg: str, wires: int, ground: Mapping[str, str], allowed: frozenset[str]
+        self,
+        awg: str,
+        wires: int,
+        ground: Mapping[str, str],
+        allowed: frozenset[str],
+        refused: frozenset[tuple[str, float]] = frozenset(),
     ) -> PricedWays:
-        """Ways priced for conductors, their grounds by method, and the raceways they may use."""
-        alike = awg, wires, ground["raceway"], allowed
+        """Ways priced for conductors, their grounds by method, and the raceways they may use.
+
+        `refused`: methods and heats [°C] at which they would not do.
+        """
+        alike = awg, wires, ground["raceway"], allowed, refused
         if alike not in self._priced:
             self._priced[alike] = PricedWays(
                 self.ways_between,
@@ -69,6 +77,7 @@ class Site:
                 wires,
                 ground,
                 allowed,
+                refused,
                 slack_cft=self.slack_cft,
                 copper_first=self.copper_first,
             )

@@ -75,6 +75,7 @@ class Wiring:
         self.site, self.load = site, load
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
         self.panel = panel
+        self.refused: frozenset[tuple[str, float]] = frozenset()  # methods and heats gone round
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
@@ -82,7 +83,7 @@ class Wiring:
 
     def _priced(self, wires: int) -> PricedWays:
         """Ways for so many insulated conductors of this circuit."""
-        return self.site.priced(self.awg, wires, self.ground, self.allowed)
+        return self.site.priced(self.awg, wires, self.ground, self.allowed, self.refused)
 
     def _least_ground(self, method: str) -> str:
         """Ground by breaker, enlarged as the hots are beyond what the breaker asks (250.122(B))."""
@@ -114,13 +115,15 @@ class Wiring:
         edges = self._edges()
         if edges is None:
             return Refusal("no way", facts)
-        if self._cable_ground_too_small and any(edge.way.method == "cable" for edge in edges):
-            self.site.exact &= not self.allowed  # a tree of raceways alone might do
-            return Refusal("conductor", facts)
+        if not all(self._may_take(edge.way) for edge in edges):
+            self.refused = self._too_hot()
+            self.priced = self._priced(len(self.roles))
+            edges = self._edges()
+            if edges is None:
+                return Refusal("conductor", facts)
         survives = self._survives(edges)
         if survives is None:
-            self.site.exact &= not self._carries_at_best()
-            return Refusal("conductor", facts)
+            raise AssertionError("ways where the conductor does not do are gone round")
         sides = self._least_sides_in(edges)
         if short := next(
             (box for box in sides if sides[box] > self.site.longest_side_in(box)), None
@@ -332,15 +335,20 @@ class Wiring:
 
     # -- checks
 
-    def _carries_at_best(self) -> bool:
-        """Whether the conductor would do on some way between two of the circuit's enclosures."""
+    def _may_take(self, way: Way) -> bool:
+        """Whether conductor and ground would do on a way with no others beside them."""
+        bare = way.method == "cable" and self._cable_ground_too_small
+        return not bare and self._carries(way, 2)
+
+    def _too_hot(self) -> frozenset[tuple[str, float]]:
+        """Methods and heats of ways between the circuit's enclosures that it may not take. [°C]"""
         names = sorted({self.panel, *boxes_of(self.load), *self.site.junctions})
-        ways = {
+        return frozenset(
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)
             for way in self.site.ways_between(start, end)
-        }
-        return any(self.holds(method, ambient_c, 2) for method, ambient_c in sorted(ways))
+            if not self._may_take(way)
+        )
 
     def _carries(self, way: Way, counted: int) -> bool:
         """Whether the conductor holds breaker and loads here with this many others."""

@@ -1,0 +1,598 @@
+"""Every way to build one circuit, written down one after the other, by the words of the design.
+
+A circuit is a set of yokes with machines at them. Tried: every tree (with optional junction boxes),
+every way between two enclosures that it is told, every breaker, every conductor size, the GFCI in
+the breaker or in a device, and for a multiwire pair (NEC 210.4) two halves on opposite hots. Cost
+in 0.0001 USD, so that sums are whole; feet come in hundredths. Nothing of the program is used but
+its CSV tables; the ways between enclosures are told, since they are looked at elsewhere.
+
+Left out of such shops: motors, welders and whatever has a nameplate of its own, several panels,
+existing circuits, conductors above 6 AWG.
+"""
+
+from collections import namedtuple
+from functools import cache
+from itertools import combinations, product
+from math import pi
+
+from tests.slow import slow_ampacity, slow_loads
+from tests.slow.slow_boxes import volume_each
+from tests.slow.slow_facts import (
+    by_id,
+    cell,
+    climates_around,
+    enclosures,
+    is_continuous,
+    machine_amps,
+    place_of,
+    quantity,
+    rows_of,
+    yes,
+)
+from tests.slow.slow_raceways import thhn_in2
+
+SIZES = ("14", "12", "10", "8", "6")
+RATINGS = (15, 20, 25, 30, 35, 40, 45, 50, 60)
+PAIR_RATINGS = (15, 20)
+SHARED_RATINGS = {
+    True: (15, 20, 30),
+    False: (15, 20, 30, 40, 50),
+}  # NEC 210.23, of a dwelling or not
+MOST_COUNTED = 40  # conductors in a raceway; tables of the solver end there
+TOOL_AMPS = 12.0
+REACHED_FT = 6.6  # readily accessible, common practice, no source
+SLACK = 1e-9
+NEAR = 1e-6
+
+Yoke = namedtuple("Yoke", "id box kind configuration volts receptacles luminaires")
+Way = namedtuple("Way", "method length_cft ambient_c raceways via")
+# boxes: {box: (volume of insulated conductors and devices in³, grounds, volume of the largest)};
+# raceways: {raceway: (area in², counted conductors, most counted that its conductors survive)}
+Build = namedtuple("Build", "cost poles lights boxes raceways")
+
+
+class Site:
+    """A shop as plain data, with the ways between its enclosures and the prices in cents."""
+
+    def __init__(self, shop, ways, prices):
+        self.shop, self.ways = shop, ways
+        self.cents = {key: round(100 * price) for key, price in prices.items()}
+        (panel,) = shop["supply"]["panels"]
+        self.panel, self.code = panel, shop["code"]
+        self.boxes = by_id(shop.get("boxes", []))
+        self.machines = by_id(shop.get("machines", []))
+        self.junctions = [box["id"] for box in shop.get("routes", {}).get("junction_boxes", [])]
+        self.yokes = {yoke.id: yoke for box in shop.get("boxes", []) for yoke in self.yokes_of(box)}
+        self.room_c = min(
+            max(c[2] for c in climates_around(shop["building"], *place_of(shop, place)[:2]))
+            for place in enclosures(shop).values()
+        )
+        self.dwelling = yes(shop["building"], "dwelling")
+        self.known = {}
+
+    def yokes_of(self, box):
+        """What hangs on a circuit as one: a device, a switch with its lights, a lone luminaire."""
+        names = yoke_names(box)
+        for name, text in zip(names, box.get("yokes", []), strict=True):
+            kind, _, configuration = text.partition(" ")
+            if configuration:
+                volts = (
+                    240
+                    if cell("receptacles", "voltage", configuration=configuration) == "250"
+                    else 120
+                )
+                count = 2 if kind == "duplex" else 1
+                yield Yoke(name, box["id"], kind, configuration, volts, count, ())
+            elif kind == "switch":
+                lit = [b["id"] for b in self.boxes.values() if switch_of(b) == box["id"]]
+                yield Yoke(name, box["id"], kind, None, 120, 0, tuple(lit))
+            else:
+                wired = [m for m in self.machines.values() if m.get("hard_wired_at") == box["id"]]
+                if wired:
+                    volts = int(quantity(wired[0]["volts"]))
+                    yield Yoke(name, box["id"], kind, None, volts, 0, ())
+        if "luminaire" in box and switch_of(box) is None:
+            yield Yoke(box["id"], box["id"], "luminaire", None, 120, 0, (box["id"],))
+
+    def apart(self):
+        """Pairs of yokes that may not share a circuit."""
+        for group in self.shop.get("pins", {}).get("apart", []):
+            yield from combinations(group, 2)
+        for box in self.boxes.values():
+            if yes(box, "two_circuits"):
+                yield tuple(yoke_names(box))
+            others = box.get("not_with", [])
+            for other in [others] if isinstance(others, str) else others:
+                mine, its = (yoke_names(b) or [b["id"]] for b in (box, self.boxes[other]))
+                yield from product(mine, its)
+
+    def price(self, key):
+        """Cents, or None where the book has no such part."""
+        return self.cents.get(key)
+
+
+def yoke_names(box):
+    """`W1` for one device, `W1.left` and `W1.right` for two."""
+    if len(box.get("yokes", [])) == 2:
+        return [f"{box['id']}.left", f"{box['id']}.right"]
+    return [box["id"]] * len(box.get("yokes", []))
+
+
+def switch_of(box):
+    """The box with the switch of a luminaire."""
+    by = box.get("switched_by")
+    return None if by is None else by.partition(".")[0]
+
+
+# -- what a set of yokes draws, and whether it may be one circuit
+
+
+def may_share(site, yokes):
+    """Whether yokes may hang on one circuit whatever it is built of."""
+    names = {yoke.id for yoke in yokes}
+    if len({yoke.volts for yoke in yokes}) > 1:
+        return False
+    lit = [yoke for yoke in yokes if is_light(yoke)]
+    if yes(site.code, "lights_apart", "yes") and 0 < len(lit) < len(yokes):
+        return False
+    if any(one in names and other in names for one, other in site.apart()):
+        return False
+    most = site.code.get("receptacles_per_circuit")
+    return most is None or sum(yoke.receptacles > 0 for yoke in yokes) <= most
+
+
+def is_light(yoke):
+    return yoke.kind in ("switch", "luminaire")
+
+
+def lights_at(site, yokes):
+    """Amperes of each luminaire."""
+    return {
+        name: quantity(site.boxes[name]["luminaire"]) / 120
+        for yoke in yokes
+        for name in yoke.luminaires
+    }
+
+
+def worst(site, yokes, placed):
+    """(amperes with continuous loads at 125 %, every set of machines that draws as much)."""
+    loads = {
+        name: machine_amps(site.machines[name])
+        * (1.25 if is_continuous(site.machines[name]) else 1.0)
+        for name in placed
+    }
+    key = tuple(sorted(loads))
+    if key not in site.known:
+        most, states = 0.0, [()]
+        for day in slow_loads.binding_days(site.shop):
+            for running in slow_loads.every_state(site.shop, loads, day):
+                amps = slow_loads.load_of(loads, running)
+                if amps > most + SLACK:
+                    most, states = amps, []
+                if abs(amps - most) <= SLACK:
+                    states.append(tuple(sorted(set(running) & set(loads))))
+        site.known[key] = most, sorted(set(states))
+    amps, states = site.known[key]
+    return amps + 1.25 * sum(lights_at(site, yokes).values()), states
+
+
+def suits(site, yokes, placed, amps):
+    """Whether a breaker of this rating suits receptacles and machines: NEC 210.21(B), 210.23."""
+    outlets = sum(yoke.receptacles or 1 for yoke in yokes)
+    alone = outlets == 1 and yokes[0].receptacles == 1
+    if outlets > 1 and amps not in SHARED_RATINGS[site.dwelling]:
+        return False
+    if any(is_light(yoke) for yoke in yokes) and amps > 20:
+        return False
+    for yoke in yokes:
+        if yoke.receptacles:
+            rated = receptacle_amps(yoke)
+            listed = [
+                int(row["receptacle_amps"])
+                for row in rows_of("receptacle_ratings")
+                if int(row["circuit_amps"]) == amps
+            ]
+            if not (rated >= amps if alone else rated in listed):
+                return False
+    if worst(site, yokes, placed)[0] > amps + SLACK:
+        return False
+    shared = any(yoke.kind != "blank" for yoke in yokes)
+    fastened = 0.0
+    for name, at in placed.items():
+        drawn = machine_amps(site.machines[name])
+        if site.yokes[at].receptacles:
+            if drawn > cord_limit(amps, receptacle_amps(site.yokes[at]), alone):
+                return False
+        else:
+            fastened += drawn
+    return not (shared and amps <= 20 and fastened > amps / 2)
+
+
+def receptacle_amps(yoke):
+    return int(cell("receptacles", "rating_amps", configuration=yoke.configuration))
+
+
+def cord_limit(amps, rated, alone):
+    """Table 210.21(B)(2) by the lesser rating, the row below where it has none; above it: all."""
+    lesser = min(amps, rated)
+    rows = [(int(r["receptacle_amps"]), int(r["load_amps"])) for r in rows_of("receptacle_loads")]
+    if alone or lesser > max(rows)[0]:
+        return lesser
+    return max(load for receptacle, load in rows if receptacle <= lesser)
+
+
+# -- conductors
+
+
+@cache
+def breaker_allowed(awg, ampacity, amps, several, edition):
+    """NEC 240.4(B) and (D): the next size up for one receptacle, small conductors capped."""
+    for row in rows_of("small_conductors"):
+        if (row["awg"], row["material"]) == (awg, "copper") and amps > int(
+            row["largest_device_amps"]
+        ):
+            return False
+    reach = ampacity
+    if not several:
+        ratings = [
+            int(row["rating_amps"])
+            for row in rows_of("standard_ratings")
+            if str(edition) in row["editions"].split() and row["device"] != "fuse"
+        ]
+        reach = min(rating for rating in ratings if rating >= ampacity - NEAR)
+    return amps <= reach + NEAR
+
+
+def holds(site, awg, method, ambient_c, counted, load, amps, several):
+    """Whether a size carries its load here and may be behind its breaker."""
+    terminals = int(site.panel.get("terminals", "60 C").removesuffix(" C"))
+    ampacity = slow_ampacity.ampacity_amps(
+        awg, 60 if method == "cable" else terminals, ambient_c, counted
+    )
+    edition = site.code["edition"]
+    return load <= ampacity + SLACK and breaker_allowed(awg, ampacity, amps, several, edition)
+
+
+def cmil(awg):
+    return int(cell("conductors", "area_cmil", awg=awg))
+
+
+def least_ground(site, awg, method, amps, several):
+    """NEC 250.122: by the breaker, enlarged as the hots are beyond the least that would do."""
+    ground = next(
+        row["copper_awg"]
+        for row in rows_of("equipment_grounds")
+        if amps <= float(row["device_amps"])
+    )
+    enough = [
+        size for size in SIZES if holds(site, size, method, site.room_c, 2, 0.0, amps, several)
+    ]
+    least = enough[0] if enough else awg
+    if cmil(awg) <= cmil(least):
+        return min(ground, awg, key=cmil)
+    wanted = cmil(ground) * cmil(awg)
+    return next(size for size in SIZES if cmil(size) * cmil(least) >= wanted)
+
+
+# -- trees
+
+
+def every_tree(root, nodes):
+    """Every tree from a root that has one branch, as (from, to) pairs outwards."""
+    for home in nodes:
+        yield from ([(root, home), *rest] for rest in trees_at(home, tuple(sorted(nodes))))
+
+
+@cache
+def trees_at(root, nodes):
+    """Every tree on some nodes, as pairs outwards from a root: each set of edges is tried."""
+    found = []
+    for chosen in combinations(list(combinations(nodes, 2)), len(nodes) - 1):
+        outwards, reached = [], [root]
+        for at in reached:
+            for one, other in chosen:
+                for here, there in ((one, other), (other, one)):
+                    if here == at and there not in reached:
+                        reached.append(there)
+                        outwards.append((at, there))
+        if len(outwards) == len(nodes) - 1:
+            found.append(outwards)
+    return found
+
+
+def trees_of(site, yokes):
+    """Every tree of a circuit: power runs, and runs from a switch to its luminaires."""
+    boxes = sorted({yoke.box for yoke in yokes})
+    behind = [
+        trees_at(yoke.box, tuple(sorted({yoke.box, *yoke.luminaires})))
+        for yoke in yokes
+        if yoke.kind == "switch" and yoke.luminaires
+    ]
+    for count in range(len(site.junctions) + 1):
+        for used in combinations(site.junctions, count):
+            for tree in every_tree(site.panel["id"], sorted({*boxes, *used})):
+                if all(any(start == box for start, _ in tree) for box in used):
+                    for lit in product(*behind):
+                        yield tree, [edge for edges in lit for edge in edges]
+
+
+# -- builds
+
+
+def every_build(site, halves, placed):
+    """Every build of a circuit that nothing else is better than in every respect.
+
+    `halves`: the yokes of an ordinary circuit, or those on the two hots of a multiwire pair.
+    """
+    yokes = [yoke for half in halves for yoke in half]
+    if not all(may_share(site, half) for half in halves):
+        return []
+    on = [{m: at for m, at in placed.items() if site.yokes[at] in half} for half in halves]
+    if len(halves) == 2:
+        if any(yoke.volts != 120 or is_light(yoke) for yoke in yokes):
+            return []
+        ratings = PAIR_RATINGS
+    else:
+        ratings = RATINGS
+    found = []
+    for amps in ratings:
+        if all(suits(site, half, here, amps) for half, here in zip(halves, on, strict=True)):
+            for tree, behind in trees_of(site, yokes):
+                found += along(site, halves, on, amps, tree, behind)
+    return not_beaten(found)
+
+
+def along(site, halves, on, amps, tree, behind):
+    """Every build along a tree: ways, sizes, GFCI."""
+    yokes = [yoke for half in halves for yoke in half]
+    least = site.code.get("smallest_receptacle_conductor", "12")
+    sizes = SIZES if all(map(is_light, yokes)) else SIZES[SIZES.index(str(least)) :]
+    runs = [(start, end, wires_of(halves, tree, end)) for start, end in tree]
+    runs += [(start, end, 2) for start, end in behind]
+    guards = guard_cents(site, halves, on, amps, tree[0][1])
+    if not guards:
+        return
+    for ways in product(*(site.ways[start, end] for start, end, _ in runs)):
+        for awg in sizes:
+            made = build(site, halves, on, amps, awg, runs, ways)
+            if made is not None:
+                yield from (made._replace(cost=made.cost + 100 * cents) for cents in guards)
+                if all(survives == MOST_COUNTED for _, _, survives in made.raceways.values()):
+                    break  # a larger size costs more and takes more room
+
+
+def wires_of(halves, tree, end):
+    """Insulated conductors of a power run: a hot for each half beyond it, and what they come
+    back by.
+    """
+    beyond = {end}
+    for start, further in tree:
+        if start in beyond:
+            beyond.add(further)
+    return 1 + sum(any(yoke.box in beyond for yoke in half) for half in halves)
+
+
+def build(site, halves, on, amps, awg, runs, ways):
+    """A circuit without breaker and devices; None when some rule is against it."""
+    yokes = [yoke for half in halves for yoke in half]
+    loads = [worst(site, half, here) for half, here in zip(halves, on, strict=True)]
+    most = max(load for load, _ in loads)
+    several = sum(yoke.receptacles for yoke in yokes) > 1
+    cable_ground = awg if awg in ("14", "12", "10") else "10"
+    raceway_ground = least_ground(site, awg, "raceway", amps, several)
+    if any(way.method == "cable" for way in ways) and cmil(cable_ground) < cmil(
+        least_ground(site, awg, "cable", amps, several)
+    ):
+        return None
+    cost, raceways, insulated, grounds = 0, {}, {}, {}
+    for (start, end, wires), way in zip(runs, ways, strict=True):
+        cut = way.length_cft + sum(400 if at == site.panel["id"] else 100 for at in (start, end))
+        if way.method == "cable":
+            if not holds(site, awg, "cable", way.ambient_c, 2, most, amps, several):
+                return None
+            ground, price = cable_ground, site.price(f"NM-B {awg}-{wires}")
+            if price is None:
+                return None
+            cost += cut * price + 200 * site.price("cable connector")
+        else:
+            ground = raceway_ground
+            survives = max(
+                (
+                    count
+                    for count in range(2, MOST_COUNTED + 1)
+                    if holds(site, awg, "raceway", way.ambient_c, count, most, amps, several)
+                ),
+                default=None,
+            )
+            if survives is None:
+                return None
+            cost += cut * (wires * site.price(f"THHN {awg}") + site.price(f"THHN {ground}"))
+            counted = 2  # a neutral that two hots share is not counted, NEC 310.15(E)
+            area = wires * thhn_in2(awg) + thhn_in2(ground)
+            for name in way.raceways:
+                old = raceways.get(name, (0.0, 0, MOST_COUNTED))
+                raceways[name] = old[0] + area, old[1] + counted, min(old[2], survives)
+        for box in (start, end, *way.via):
+            insulated[box] = insulated.get(box, 0) + wires
+            grounds.setdefault(box, []).append(ground)
+    if too_much_drop(site, halves, on, awg, runs, ways, [states for _, states in loads]):
+        return None
+    for yoke in yokes:
+        if yoke.receptacles or yoke.kind == "switch":
+            insulated[yoke.box] = insulated.get(yoke.box, 0) + 2
+    boxes = {
+        box: (count * volume_each(awg), len(grounds[box]), max(map(volume_each, grounds[box])))
+        for box, count in insulated.items()
+        if box != site.panel["id"]
+    }
+    poles = 2 if len(halves) == 2 or yokes[0].volts == 240 else 1
+    return Build(cost, poles, any(map(is_light, yokes)), boxes, raceways)
+
+
+def too_much_drop(site, halves, on, awg, runs, ways, states):
+    """Whether more is lost than wished: in a worst state or with a tool far out, half by half."""
+    ohm = float(cell("conductors", "copper_ohm_per_kft", awg=awg, stranding="stranded"))
+    way_to = {site.panel["id"]: []}
+    for (start, end, _), way in zip(runs, ways, strict=True):
+        way_to[end] = [*way_to[start], (end, way.length_cft / 100)]
+    for half, here, worsts in zip(halves, on, states, strict=True):
+        lit = list(lights_at(site, half).items())
+        cases = [
+            [
+                (site.yokes[at].box, machine_amps(site.machines[name]))
+                for name, at in here.items()
+                if name in state
+            ]
+            + lit
+            for state in worsts
+        ]
+        if half[0].volts == 120:
+            cases += [[(yoke.box, TOOL_AMPS)] for yoke in half if yoke.receptacles]
+        for case in cases:
+            for box, _ in case:
+                lost = sum(
+                    2 * amps * ohm * feet / 1000
+                    for end, feet in way_to[box]
+                    for other, amps in case
+                    if (end, feet) in way_to[other]
+                )
+                limit = site.code.get("voltage_drop_percent", 3.0)
+                if 100 * lost / half[0].volts > limit + SLACK:
+                    return True
+    return False
+
+
+# -- breaker, devices, ground-fault protection
+
+
+def guard_cents(site, halves, on, amps, home):
+    """What breaker and devices cost [cents], for each place where the GFCI may be."""
+    yokes = [yoke for half in halves for yoke in half]
+    poles = 2 if len(halves) == 2 or yokes[0].volts == 240 else 1
+    plain = [site.price(device_key(yoke)) if device_key(yoke) else 0 for yoke in yokes]
+    bare, guarding = (breaker_cents(site, halves, amps, poles, gfci) for gfci in (False, True))
+    if bare is None or None in plain:
+        return []
+    if not any(needs_gfci(site, yoke, amps) for yoke in yokes):
+        return [bare + sum(plain)]
+    at_breaker = [] if guarding is None else [guarding + sum(plain)]
+    at_device = in_devices(site, halves, plain, home)
+    if at_device is None or site.code.get("gfci_at") == "breaker":
+        return at_breaker
+    at_device += bare
+    return [at_device] if site.code.get("gfci_at") == "device" else [*at_breaker, at_device]
+
+
+def breaker_cents(site, halves, amps, poles, gfci):
+    """A breaker; of a pair by `ties` one of two poles, or two with a tie."""
+    key = " GFCI" if gfci else ""
+    if len(halves) == 2 and site.code.get("ties") == "handle tie" and not gfci:
+        one, tie = site.price(f"breaker {amps} A 1-pole"), site.price("handle tie")
+        return None if one is None or tie is None else 2 * one + tie
+    return site.price(f"breaker {amps} A {poles}-pole{key}")
+
+
+def in_devices(site, halves, plain, home):
+    """Cents of all devices with the GFCI in the first of the circuit, or in each of a pair."""
+    yokes = [yoke for half in halves for yoke in half]
+    if len(halves) == 2:
+        if not all(yoke.receptacles and may_guard(site, yoke) for yoke in yokes):
+            return None
+        return sum(site.price(f"GFCI {device_key(yoke)}") for yoke in yokes)
+    here = sorted(yoke for yoke in yokes if yoke.box == home)
+    if not here or not may_guard(site, here[0]):
+        return None
+    more = site.price(f"GFCI {device_key(here[0])}") - site.price(device_key(here[0]))
+    return sum(plain) + more
+
+
+def device_key(yoke):
+    """Part of a device; nothing at a blank cover or a luminaire."""
+    if yoke.receptacles:
+        return f"{yoke.kind} {yoke.configuration}"
+    return "switch" if yoke.kind == "switch" else None
+
+
+def may_guard(site, yoke):
+    """Whether a GFCI device may be here: a duplex of 120 V, readily reached, in the book."""
+    box = site.boxes[yoke.box]
+    return (
+        yoke.receptacles == 2
+        and yoke.volts == 120
+        and "ceiling" not in box
+        and place_of(site.shop, box)[2] <= REACHED_FT
+        and f"GFCI {device_key(yoke)}" in site.cents
+    )
+
+
+def needs_gfci(site, yoke, amps):
+    """NEC 210.8(A), (B) and (F), indoors in garages, accessory buildings and elsewhere."""
+    building, edition = site.shop["building"], site.code["edition"]
+    low = building.get("floor", "at or below grade") == "at or below grade"
+    kind = building["kind"]
+    if site.dwelling and kind not in ("garage", "basement"):
+        kind = "accessory building"  # a dwelling's workshop in a building of its own
+    if yoke.kind == "blank":
+        inside = (kind == "garage" and low) or building["kind"] == "accessory building"
+        return site.dwelling and edition >= 2023 and inside and amps <= 50
+    if not yoke.receptacles:
+        return False
+    premises = "dwelling" if site.dwelling else "other"
+    if kind == "accessory building" and site.dwelling and low:
+        kind = "accessory building at or below grade"
+    listed = any(
+        (row["premises"], row["place"], row[f"edition_{edition}"]) == (premises, kind, "yes")
+        for row in rows_of("gfci_places")
+    )
+    if site.dwelling:
+        return listed and (edition >= 2020 or (yoke.volts == 120 and receptacle_amps(yoke) <= 20))
+    return listed and receptacle_amps(yoke) <= 50
+
+
+# -- which builds can matter
+
+
+def not_beaten(builds):
+    """Builds than which none is as cheap and takes as little of every box and raceway."""
+    found = []
+    for made in sorted(set(map(freeze, builds))):
+        if not any(beats(kept, made) for kept in found):
+            found.append(made)
+    return [Build(f[0], f[1], f[2], dict(f[3]), dict(f[4])) for f in found]
+
+
+def freeze(made):
+    boxes, raceways = tuple(sorted(made.boxes.items())), tuple(sorted(made.raceways.items()))
+    return made.cost, made.poles, made.lights, boxes, raceways
+
+
+def beats(one, other):
+    """Whether one is never worse; poles and lights are alike for the same yokes."""
+    boxes, raceways = dict(other[3]), dict(other[4])
+    return (
+        one[0] <= other[0]
+        and all(
+            box in boxes and all(a <= b + SLACK for a, b in zip(share, boxes[box], strict=True))
+            for box, share in one[3]
+        )
+        and all(
+            name in raceways
+            and share[0] <= raceways[name][0] + SLACK
+            and share[1] <= raceways[name][1]
+            and share[2] >= raceways[name][2]
+            for name, share in one[4]
+        )
+    )
+
+
+def inside_in2(raceway):
+    """Inside area by the diameter in chapter 9 Table 4. [in²]"""
+    inches = float(
+        cell(
+            "raceways",
+            "inside_diameter_in",
+            kind=raceway["kind"],
+            trade_size=str(raceway["trade_size"]),
+        )
+    )
+    return pi / 4 * inches**2

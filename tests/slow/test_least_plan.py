@@ -1,0 +1,150 @@
+"""Plans of tiny shops against every plan there is, counted out by independent slow code.
+
+What the enumeration is told of the program: the ways between enclosures, and the receptacles that
+a cord reaches. Both have slow tests of their own.
+"""
+
+import ast
+import json
+import math
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from models.price_book import PriceBook
+from models.reach import receptacles_in_reach
+from models.shop import Shop
+from models.shop_checks import check_shop
+from solver.plan import plan_shop
+from solver.routes import Ways
+from solver.solve import Control
+from tests.slow import every_plan
+from tests.slow.every_circuit import Way
+from tests.slow.plans_on_file import book_prices
+from tests.slow.tiny_shops import tiny_shop
+
+HERE = Path(__file__).resolve().parent
+MONEY = 10_000
+CENT = 0.006  # plans round to cents
+EFFORT = 5
+# 2020 and later want a circuit of the garage's receptacles alone, which the solver does not seek
+NOT_SOUGHT = {"garage-branch-circuit"}
+MOST_NOT_SOUGHT = 0.2  # of the plans
+
+
+def counted_out(shop):
+    """The least cost over every plan [USD]; infinite when there is none."""
+    ways = Ways(shop)
+    between = {
+        (start, end): [
+            Way(way.method, way.length_cft, way.ambient_c, way.raceways, way.via)
+            for way in ways.between(start, end)
+        ]
+        for start in ways.names
+        for end in ways.names
+        if start != end
+    }
+    paths = {
+        name: [[value / 100 for value in point] for point in route.path]
+        for name, route in ways.raceways.items()
+    }
+    reach = {
+        machine.id: [fitting.yoke_id for fitting in receptacles_in_reach(shop, machine)]
+        for machine in shop.machines
+        if machine.plug is not None and machine.receptacle is None
+    }
+    data = json.loads(json.dumps(shop.canonical()))
+    return every_plan.least_cost(data, between, book_prices(), reach, paths) / MONEY
+
+
+def compare(shop):
+    """(`none`, `proved`, `met` or `missed`; rules violated); fails at a claim that is not so."""
+    outcome = plan_shop(shop, PriceBook.read(), Control(effort=EFFORT), explain=False)
+    least = counted_out(shop)
+    if outcome.plan is None:
+        assert outcome.causes
+        assert math.isinf(least), f"{shop.name}: no plan, and there is one of {least} USD"
+        return "none", frozenset()
+    goal, findings = outcome.plan.objective, outcome.plan.findings
+    violated = frozenset(found.rule for found in findings if found.severity == "violation")
+    assert outcome.causes or violated <= NOT_SOUGHT, f"{shop.name}: {violated} and no cause"
+    assert goal.value >= least - CENT, f"{shop.name}: {goal.value} USD, and least is {least}"
+    if goal.lower_bound is not None:
+        assert goal.lower_bound <= least + CENT, f"{shop.name}: bound {goal.lower_bound}, {least}"
+    same = goal.value == pytest.approx(least, abs=CENT)
+    if goal.proved == "global":
+        assert same, f"{shop.name}: {goal.value} USD proved, and least is {least}"
+        return "proved", violated
+    return "met" if same else "missed", violated
+
+
+def readable(seed, **how):
+    """The first shop from a seed on that the reader takes: a cord may reach nothing."""
+    for again in range(seed, seed + 10**6, 10**4):
+        shop = Shop.model_validate(tiny_shop(again, **how))
+        if not check_shop(shop):
+            return shop
+    raise AssertionError(f"no shop from seed {seed}")
+
+
+def all_of(seeds, *, met, proved, **how):
+    """Compare shops; at least these shares of the plans are the least, and proved to be."""
+    found = {seed: compare(readable(seed, **how)) for seed in seeds}
+    kinds = Counter(kind for kind, _ in found.values())
+    planned = len(found) - kinds["none"]
+    assert planned >= len(found) / 2
+    assert sum(bool(violated) for _, violated in found.values()) <= MOST_NOT_SOUGHT * planned
+    assert kinds["proved"] + kinds["met"] >= met * planned, found
+    assert kinds["proved"] >= proved * planned, found
+
+
+# Every way of every run is tried: with several raceways that takes up to a minute for one shop
+SLOW = {10, 13}
+MULTIWIRE = (1, 3, 4, 5, 6, 7, 8, 10, 12, 16, 17, 18, 19, 27, 28, 35, 37)
+
+
+def test_no_plan_is_better():
+    """Measured: 35 of 37 plans are the least, 25 are proved to be."""
+    all_of([seed for seed in range(42) if seed not in SLOW], met=0.9, proved=0.65)
+
+
+def test_no_plan_with_multiwire_pairs_is_better():
+    """Measured: 15 of 17 plans are the least, 11 are proved to be."""
+    all_of(MULTIWIRE, met=0.85, proved=0.6, multiwire=True, most_boxes=3)
+
+
+def test_pairs_make_some_of_the_least_plans_cheaper():
+    """Without this the test above might say nothing about pairs."""
+    shops = [readable(seed, multiwire=True, most_boxes=3) for seed in MULTIWIRE]
+    without = [
+        shop.model_copy(update={"code": shop.code.model_copy(update={"multiwire": False})})
+        for shop in shops
+    ]
+    assert [cheaper for cheaper in map(saving, shops, without) if cheaper > 1], "USD"
+
+
+def saving(shop, other):
+    return counted_out(other) - counted_out(shop)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("first", range(1000, 1500, 20))
+def test_no_plan_is_better_in_many_shops(first):
+    all_of(range(first, first + 20), met=0.7, proved=0.45)
+
+
+@pytest.mark.parametrize("name", ["every_circuit", "every_plan", "tiny_shops"])
+def test_the_enumeration_imports_nothing_of_the_program(name):
+    named = set()
+    for node in ast.walk(ast.parse((HERE / f"{name}.py").read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            named.update(alias.name for alias in node.names)
+        if isinstance(node, ast.ImportFrom):
+            assert node.level == 0
+            named.update(f"{node.module}.{alias.name}" for alias in node.names)
+    ours = {name for name in named if name.split(".")[0] in ("models", "solver", "branchwright")}
+    assert ours == set()
+    others = {name for name in named if name.startswith("tests.")}
+    allowed = ("tests.slow.slow_", "tests.slow.every_circuit.")
+    assert {name for name in others if not f"{name}.".startswith(allowed)} <= {"tests.slow"}
