@@ -169,10 +169,10 @@ class Drafter:
             pinned=self._is_pinned(half.items),
         )
 
-    def _is_pinned(self, numbers: Iterable[int]) -> bool:
+    def _is_pinned(self, numbers: Sequence[int]) -> bool:
         """Whether the owner has chosen what is on it, or how it is built."""
         items = [self.points.items[item] for item in numbers]
-        return any(len(item.points) > 1 or item.pins for item in items)
+        return any(item.pins for item in items) or any(map(self.points.is_pinned, numbers))
 
     def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
         way = edge.way
