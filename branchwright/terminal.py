@@ -65,7 +65,7 @@ def causes_report(
     for cause in causes:
         out.print(f"\n{escape(clean(cause.says))}")
         for remedy in cause.remedies:
-            says, state = escape(clean(remedy.says)), escape(clean(tried_words(remedy)))
+            says, state = escape(clean(remedy.says)), escape(clean(tried_words(remedy, cause.says)))
             out.print(f"  • {says}  [dim]({state})[/dim]")
             change_lines(out, remedy.changes)
     if least is not None:
@@ -78,12 +78,13 @@ def causes_report(
             out.print("With any one of them left out, no plan was found.")
 
 
-def tried_words(remedy: "Remedy") -> str:
-    """What came of trying a remedy."""
+def tried_words(remedy: "Remedy", cause: str = "") -> str:
+    """What came of trying a remedy of a cause."""
     if remedy.works is None:
         return "not tried"
     if not remedy.works:
-        return f"tried, and then: {remedy.leaves}" if remedy.leaves else "no help"
+        still = remedy.leaves in ("", cause)
+        return "tried: no help" if still else f"tried, and then: {remedy.leaves}"
     if remedy.cost_usd is None:
         return "tried: a plan exists then"
     more = f", {dollars(remedy.more_usd)} more than the cheapest" if remedy.more_usd else ""

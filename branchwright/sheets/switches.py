@@ -20,4 +20,6 @@ def switch_table(plan: Plan) -> Table:
         )
         for switch in plan.switches
     )
-    return Table("Switches", COLUMNS, rows, note="Of the last of a group, the next is the first.")
+    several = any(switch.pair_with for switch in plan.switches)
+    note = "Of the last of a group, the next is the first." if several else ""
+    return Table("Switches", COLUMNS, rows, note=note)
