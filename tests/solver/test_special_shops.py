@@ -168,7 +168,8 @@ def test_receptacles_on_one_switch_are_not_called_pinned():
     data["boxes"].append(
         {"id": "S1", "wall": "west", "x": "8 ft", "height": "4 ft", "yokes": ["switch"]}
     )
-    plan = plan_shop(Shop.model_validate(data), PriceBook.read(), Control(effort=1), explain=False).plan
+    shop = Shop.model_validate(data)
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
     assert [circuit.pinned for circuit in plan.circuits] == [False]
     assert not [f.says for f in plan.findings if f.rule == "wishes"]
