@@ -175,11 +175,15 @@ def _cut(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
-    """What is short when no choice of circuits fits."""
-    elastic = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, elastic=True
-    )
-    return Shortages(circuits).causes(elastic.shortages(control))
+    """What is short when no choice of circuits fits: the least of all, or of what search found."""
+    found = []
+    for candidates in filter(None, (pool.first, pool.candidates)):
+        elastic = Selection(
+            circuits.shop, circuits.ways, circuits.catalogue, candidates, elastic=True
+        )
+        found.append(elastic.shortages(control))
+    least = min(filter(None, found), key=lambda shortage: shortage.weight, default=None)
+    return [] if least is None else Shortages(circuits).causes(least.rows)
 
 
 def _with_causes(

@@ -1,5 +1,6 @@
 """Shortages: what is too little for everything together, in the owner's words, with remedies."""
 
+from collections.abc import Mapping
 from math import ceil
 from typing import Final
 
@@ -18,7 +19,7 @@ class Shortages:
     def __init__(self, circuits: Circuits) -> None:
         self.circuits, self.shop = circuits, circuits.shop
 
-    def causes(self, short: dict[tuple[str, str], int]) -> list[Cause]:
+    def causes(self, short: Mapping[tuple[str, str], int]) -> list[Cause]:
         """What the least shortage of panel spaces, raceways and boxes says."""
         spaces = max(short.get(("spaces", self._panel), 0), 0)
         pairs = short.get(("pairs", self._panel), 0)
