@@ -1,6 +1,6 @@
 """The terminal: a plan's summary, tables, and causes with their remedies."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from solver.causes import Cause, Remedy
     from solver.remedies import LeastChanges
 
+MOST_CHANGES = 6  # of one remedy, line by line
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
@@ -92,11 +93,13 @@ def tried_words(remedy: "Remedy", cause: str = "") -> str:
     return f"tried: a plan exists then, {dollars(remedy.cost_usd)} of material{more}{priced}"
 
 
-def change_lines(out: Console, changes: Iterable[tuple[str, Any]]) -> None:
+def change_lines(out: Console, changes: Sequence[tuple[str, Any]]) -> None:
     """The changes of a remedy as they go into the shop file."""
-    for path, value in changes:
+    for path, value in changes[:MOST_CHANGES]:
         change = "taken away" if value is None else f"{value}"
         out.print(f"      [dim]{escape(path)}: {escape(change)}[/dim]")
+    if len(changes) > MOST_CHANGES:
+        out.print(f"      [dim]and {len(changes) - MOST_CHANGES} more alike (--json: all)[/dim]")
 
 
 def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:

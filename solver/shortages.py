@@ -10,6 +10,7 @@ from solver.causes import Cause, Remedy
 from solver.circuit import Circuits
 from solver.panel import free_spaces
 
+MOST_NAMED: Final = 6  # boxes in one sentence
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 
 
@@ -70,13 +71,14 @@ class Shortages:
         ]
         if spare:
             keep = max(0, spare - spaces)
-            remedies.append(
-                Remedy(f"keep {keep} spaces spare", (("later.spare_spaces", keep or None),))
-            )
+            says_kept = f"keep {keep or 'no'} spaces spare"
+            remedies.append(Remedy(says_kept, (("later.spare_spaces", keep or None),)))
         apart = [box.id for box in self.shop.boxes if box.two_circuits]
         if apart and spaces:
             changes = tuple((f"boxes[{name}].two_circuits", None) for name in apart)
-            says_share = f"let the two yokes of {', '.join(apart)} share a circuit"
+            more = f" and {len(apart) - MOST_NAMED} more boxes" if len(apart) > MOST_NAMED else ""
+            named = ", ".join(apart[:MOST_NAMED]) + more
+            says_share = f"let the two yokes of {named} share a circuit"
             remedies.append(Remedy(says_share, changes))
         return Cause("spaces", panel.id, says, tuple(remedies))
 
