@@ -81,7 +81,7 @@ def test_there_are_only_so_many_trials(garage):
 
 
 def test_what_lifts_a_cause_is_the_way_to_what_hides_behind_it(garage):
-    """A larger panel ends the shortage of spaces, no spare spaces do not; then a note is missing."""
+    """A larger panel ends the shortage of spaces, no spare ones do not; then a note is missing."""
     short, hidden = cause("spaces", SPARE, PANEL), cause("note", NOTE)
 
     def plans(shop):
