@@ -20,10 +20,13 @@ from branchwright.sheets.load_calculation import load_calculation
 from branchwright.sheets.machines import machine_table
 from branchwright.sheets.outlets import outlet_table
 from branchwright.sheets.panel_face import panel_face
+from branchwright.sheets.passages import passages
 from branchwright.sheets.pull_list import pull_list
 from branchwright.sheets.raceway_ledger import raceway_ledger
 from branchwright.sheets.sheet import shop_name
+from branchwright.sheets.switches import switch_table
 from branchwright.sheets.table import Column, Table
+from branchwright.sheets.taken_apart import taken_apart
 from branchwright.sheets.takeoff import takeoff
 from branchwright.sheets.worst_states import worst_states
 from branchwright.words import clean, dollars, plain
@@ -157,8 +160,13 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables = [circuit_directory(plan), worst_states(plan), binding_table(plan), leg_loads(plan)]
     calculated = load_calculation(plan)
     tables += [calculated] if calculated.rows else []
-    tables += [machine_table(plan), outlet_table(plan), pull_list(plan), box_schedule(plan)]
+    tables += [machine_table(plan), outlet_table(plan)]
+    tables += [switch_table(plan)] if plan.switches else []
+    tables += [pull_list(plan)]
+    tables += [taken_apart(plan)] if plan.removed else []
+    tables += [box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []
+    tables += [passages(plan)] if plan.passages else []
     tables += [takeoff(plan), findings_table(plan.findings)]
     return ((table.title, table_html(table)) for table in tables)
 

@@ -1,6 +1,6 @@
 """The terminal: a plan's summary, tables, and causes with their remedies."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from solver.causes import Cause, Remedy
     from solver.remedies import LeastChanges
 
+MOST_CHANGES = 6  # of one remedy, line by line
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
@@ -65,7 +66,7 @@ def causes_report(
     for cause in causes:
         out.print(f"\n{escape(clean(cause.says))}")
         for remedy in cause.remedies:
-            says, state = escape(clean(remedy.says)), escape(clean(tried_words(remedy)))
+            says, state = escape(clean(remedy.says)), escape(clean(tried_words(remedy, cause.says)))
             out.print(f"  • {says}  [dim]({state})[/dim]")
             change_lines(out, remedy.changes)
     if least is not None:
@@ -78,12 +79,13 @@ def causes_report(
             out.print("With any one of them left out, no plan was found.")
 
 
-def tried_words(remedy: "Remedy") -> str:
-    """What came of trying a remedy."""
+def tried_words(remedy: "Remedy", cause: str = "") -> str:
+    """What came of trying a remedy of a cause."""
     if remedy.works is None:
         return "not tried"
     if not remedy.works:
-        return f"tried, and then: {remedy.leaves}" if remedy.leaves else "no help"
+        still = remedy.leaves in ("", cause)
+        return "tried: no help" if still else f"tried, and then: {remedy.leaves}"
     if remedy.cost_usd is None:
         return "tried: a plan exists then"
     more = f", {dollars(remedy.more_usd)} more than the cheapest" if remedy.more_usd else ""
@@ -91,11 +93,13 @@ def tried_words(remedy: "Remedy") -> str:
     return f"tried: a plan exists then, {dollars(remedy.cost_usd)} of material{more}{priced}"
 
 
-def change_lines(out: Console, changes: Iterable[tuple[str, Any]]) -> None:
+def change_lines(out: Console, changes: Sequence[tuple[str, Any]]) -> None:
     """The changes of a remedy as they go into the shop file."""
-    for path, value in changes:
+    for path, value in changes[:MOST_CHANGES]:
         change = "taken away" if value is None else f"{value}"
         out.print(f"      [dim]{escape(path)}: {escape(change)}[/dim]")
+    if len(changes) > MOST_CHANGES:
+        out.print(f"      [dim]and {len(changes) - MOST_CHANGES} more alike (--json: all)[/dim]")
 
 
 def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:

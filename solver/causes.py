@@ -4,21 +4,16 @@ import re
 from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil
-from typing import Any, Final
+from math import ceil, dist
+from typing import Any
 
-from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.quantities import horsepower_text
 from models.shop_edit import Change
-from solver.candidate import AREA, VOLUME
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
-from solver.panel import free_spaces
 from solver.pins import clashes, held
 from solver.points import Item
 from solver.refusal import Refusal
-
-TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 
 
 @dataclass(frozen=True)
@@ -49,12 +44,10 @@ class Cause:
 
 
 class Explainer:
-    """Turns refusals and shortages into causes."""
+    """Turns refusals into causes; `solver.shortages` has those of things together."""
 
     def __init__(self, circuits: Circuits) -> None:
         self.circuits, self.shop, self.points = circuits, circuits.shop, circuits.points
-
-    # -- one thing by itself
 
     def impossible_items(self) -> list[Cause]:
         """Items that cannot be a circuit even alone, and boxes that cannot be bought."""
@@ -261,7 +254,7 @@ class Explainer:
             f" machine, carries a {facts['amps']} A circuit on the ways there are (heat, terminals"
             " and grounds counted)"
         )
-        remedies = []
+        remedies = self._raceway_to(item)
         if self.shop.code.smallest_receptacle_conductor != "12":
             remedies.append(
                 Remedy(
@@ -284,6 +277,23 @@ class Explainer:
                 )
             )
         return says, remedies
+
+    def _raceway_to(self, item: Item) -> list[Remedy]:
+        """THHN in a raceway to hard-wired machines, from the nearest box that raceways lead to."""
+        boxes = sorted({point.box for point in item.points if point.box})
+        if len(boxes) > 1 or any(point.kind != "hard-wired" for point in item.points):
+            return []
+        panel, box = self.shop.panel().id, self.circuits.boxes[boxes[0]]
+        ends = {end for raceway in self.shop.routes.raceways for end in raceway.ends}
+        if box.id in ends:
+            return []
+        starts = [j for j in self.shop.routes.junction_boxes if j.id in ends]
+        there = self.shop.position(box)
+        near = min(starts, key=lambda j: dist(self.shop.position(j), there), default=None)
+        start = panel if near is None else near.id
+        raceway = {"kind": "EMT", "trade_size": "1", "ends": [start, box.id], "laid": "surface"}
+        says = f"lay 1 in EMT from {start} to {box.id}, below the ceiling, for THHN"
+        return [Remedy(says, ((f"routes.raceways[R-{box.id}]", raceway),))]
 
     def _no_price(self, item: Item, facts: Any) -> tuple[str, list[Remedy]]:
         book = self.circuits.catalogue.book.file
@@ -370,139 +380,6 @@ class Explainer:
         says = f"box {box_id}: the price book has no box for {len(box.yokes)} yokes {where}"
         fewer = Remedy("one yoke only", ((f"boxes[{box_id}].yokes", list(box.yokes[:1])),))
         return Cause("no box", box_id, says, (fewer,) if len(box.yokes) > 1 else ())
-
-    # -- things together
-
-    def shortages(self, short: dict[tuple[str, str], int]) -> list[Cause]:
-        """What the least shortage of panel spaces, raceways and boxes says."""
-        spaces = max(short.get(("spaces", self._panel), 0), 0)
-        pairs = short.get(("pairs", self._panel), 0)
-        causes = [self._spaces(spaces, pairs)] if spaces or pairs else []
-        if few := short.get(("light circuits", "lights"), 0):
-            causes.append(self._few_lights(few))
-        if short.get(("pinned spaces", self._panel), 0):
-            causes.append(self._pinned_spaces())
-        for (row, thing), missing in sorted(short.items()):
-            if row in ("passage", "passage heat"):
-                causes.append(self._passage(row, thing, missing))
-            elif row == "raceway area":
-                causes.append(self._raceway_full(thing, missing))
-            elif row == "raceway heat":
-                causes.append(self._raceway_hot(thing, missing))
-            elif row == "box volume":
-                causes.append(self._box_full(thing, missing))
-        return causes
-
-    def _few_lights(self, missing: int) -> Cause:
-        wanted = self.shop.code.light_circuits
-        says = (
-            f"the lights make {wanted - missing} circuits, {wanted} are wished for: lights of one"
-            " switch stay on one circuit"
-        )
-        fewer = Remedy(
-            f"{wanted - missing} lighting circuits, or another switch for some of the lights",
-            (("code.light_circuits", wanted - missing),),
-        )
-        return Cause("light circuits", "lights", says, (fewer,))
-
-    @property
-    def _panel(self) -> str:
-        return self.shop.panel().id
-
-    def _spaces(self, spaces: int, pairs: int) -> Cause:
-        panel, spare = self.shop.panel(), self.shop.later.spare_spaces
-        free = len(free_spaces(self.shop, panel))
-        wanted = panel.spaces + 2 * ceil(max(spaces, 2 * pairs) / 2)
-        kept = f", {spare} of them kept spare" if spare else ""
-        says = f"panel {panel.id} is {spaces} spaces short: {free} are free{kept}"
-        if not spaces:
-            says = f"panel {panel.id} has no two free neighbours for a two-pole breaker"
-        remedies = [
-            Remedy(
-                f"a panel with {wanted} spaces", ((f"supply.panels[{panel.id}].spaces", wanted),)
-            )
-        ]
-        if spare:
-            keep = max(0, spare - spaces)
-            remedies.append(
-                Remedy(f"keep {keep} spaces spare", (("later.spare_spaces", keep or None),))
-            )
-        apart = [box.id for box in self.shop.boxes if box.two_circuits]
-        if apart and spaces:
-            changes = tuple((f"boxes[{name}].two_circuits", None) for name in apart)
-            says_share = f"let the two yokes of {', '.join(apart)} share a circuit"
-            remedies.append(Remedy(says_share, changes))
-        return Cause("spaces", panel.id, says, tuple(remedies))
-
-    def _raceway_full(self, name: str, missing: int) -> Cause:
-        raceway = self.circuits.ways.raceways[name].raceway
-        inside = raceway_area_in2(raceway.kind, raceway.trade_size)
-        needed = fill_limit(3) * inside + missing / AREA
-        says = (
-            f"raceway {name} ({raceway.kind} {raceway.trade_size}) is full: the circuits need"
-            f" {needed:.3f} in² of {fill_limit(3) * inside:.3f} in² (chapter 9 Table 1)"
-        )
-        larger = TRADE_SIZES[TRADE_SIZES.index(raceway.trade_size) + 1 :]
-        fits = (s for s in larger if fill_limit(3) * raceway_area_in2(raceway.kind, s) >= needed)
-        remedies = tuple(
-            Remedy(f"trade size {size}", ((f"routes.raceways[{name}].trade_size", size),))
-            for size in list(fits)[:1]
-        )
-        return Cause("raceway full", name, says, remedies)
-
-    def _raceway_hot(self, name: str, missing: int) -> Cause:
-        raceway = self.circuits.ways.raceways[name].raceway
-        says = (
-            f"raceway {name} would hold {missing} current-carrying conductors more than its"
-            " circuits survive (310.15(C)(1))"
-        )
-        second = {
-            "kind": raceway.kind,
-            "trade_size": raceway.trade_size,
-            "ends": list(raceway.ends),
-        }
-        remedy = Remedy("lay a second raceway beside it", ((f"routes.raceways[{name}-2]", second),))
-        return Cause("raceway heat", name, says, (remedy,))
-
-    def _passage(self, row: str, name: str, missing: int) -> Cause:
-        passage = next(p for p in self.shop.routes.passages if p.id == name)
-        if row == "passage":
-            says = f"passage {name} takes {passage.takes} cables, {missing} more have to go through"
-        else:
-            says = (
-                f"cables bundled in passage {name} have {missing} current-carrying conductors more"
-                " than they survive (334.80)"
-            )
-        second = passage.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude={"id"})
-        remedy = Remedy("another passage beside it", ((f"routes.passages[{name}-2]", second),))
-        return Cause("passage", name, says, (remedy,))
-
-    def _pinned_spaces(self) -> Cause:
-        says = f"pinned spaces of panel {self._panel} leave a two-pole breaker no neighbours"
-        kept = [
-            {key: value for key, value in pin.items() if key != "spaces"}
-            for pin in self.shop.canonical()["pins"]["circuits"]
-        ]
-        remedy = Remedy("drop the pinned spaces", (("pins.circuits", kept),))
-        return Cause("pinned spaces", self._panel, says, (remedy,))
-
-    def _box_full(self, name: str, missing: int) -> Cause:
-        says = (
-            f"box {name}: its contents need {missing / VOLUME:.1f} in³ more than the largest box"
-            " there is (314.16)"
-        )
-        junction = next((j for j in self.shop.routes.junction_boxes if j.id == name), None)
-        if junction is not None:
-            remedy = Remedy(
-                "a 4-11/16 x 2-1/8 box",
-                ((f"routes.junction_boxes[{name}].box", "4-11/16 x 2-1/8 square"),),
-            )
-            return Cause("box full", name, says, (remedy,))
-        box = next(b for b in self.shop.boxes if b.id == name)
-        shared = Remedy(
-            "let its two yokes share a circuit", ((f"boxes[{name}].two_circuits", None),)
-        )
-        return Cause("box full", name, says, (shared,) if box.two_circuits else ())
 
 
 def _wanting(item: Item) -> bool:

@@ -169,7 +169,7 @@ class Drafter:
             pinned=self._is_pinned(half.items),
         )
 
-    def _is_pinned(self, numbers: Iterable[int]) -> bool:
+    def _is_pinned(self, numbers: Sequence[int]) -> bool:
         """Whether the owner has chosen what is on it, or how it is built."""
         return any(self.points.is_pinned(n) or self.points.items[n].pins for n in numbers)
 

@@ -25,6 +25,7 @@ from solver.pool import Pool, make_pool
 from solver.remedies import LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
+from solver.shortages import Shortages
 from solver.solve import Control
 
 MOST_CUTS: Final = 6
@@ -47,8 +48,7 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     """The least-cost plan of a shop that the effort finds, checked; or why there is none."""
     control.tell("measuring the ways a cable can take")
     circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
-    explainer = Explainer(circuits)
-    causes = explainer.impossible_items()
+    causes = Explainer(circuits).impossible_items()
     if causes:
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
@@ -59,7 +59,7 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
         return _with_causes(shop, book, control, plan, explain)
     if not infeasible:
         return Outcome(None)
-    return _explained(shop, book, control, _shortages(circuits, pool, control, explainer), explain)
+    return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
 
 
 def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | None, bool]:
@@ -176,14 +176,16 @@ def _cut(findings: Sequence[Finding]) -> list[Finding]:
     return [f for f in findings if f.severity == "violation" and f.rule in CUT_RULES]
 
 
-def _shortages(
-    circuits: Circuits, pool: Pool, control: Control, explainer: Explainer
-) -> list[Cause]:
-    """What is short when no choice of circuits fits."""
-    elastic = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, elastic=True
-    )
-    return explainer.shortages(elastic.shortages(control))
+def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
+    """What is short when no choice of circuits fits: the least of all, or of what search found."""
+    found = []
+    for candidates in filter(None, (pool.first, pool.candidates)):
+        elastic = Selection(
+            circuits.shop, circuits.ways, circuits.catalogue, candidates, elastic=True
+        )
+        found.append(elastic.shortages(control))
+    least = min(filter(None, found), key=lambda shortage: shortage.weight, default=None)
+    return [] if least is None else Shortages(circuits).causes(least.rows)
 
 
 def _with_causes(

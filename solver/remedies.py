@@ -12,9 +12,9 @@ from models.shop import Shop
 from models.shop_edit import Change, ChangeError, changed
 from solver.causes import Cause, Remedy
 
-MOST_TRIALS: Final = 12
+MOST_TRIALS: Final = 16
 MOST_TRIED: Final = 4  # remedies of one cause
-MOST_HIDDEN: Final = 2  # times that what comes to light is added
+MOST_HIDDEN: Final = 3  # times that what comes to light is added
 
 
 @dataclass(frozen=True)
@@ -99,11 +99,20 @@ def _try_all(trials: _Trials, causes: Sequence[Cause]) -> list[Cause]:
     for number, cause in enumerate(causes):
         others = [r for n, r in enumerate(chosen) if n != number and r is not None]
         done = [_tried(trials, remedy, others) for remedy in cause.remedies[:MOST_TRIED]]
-        ranked = tuple(sorted(done, key=_rank))
-        if ranked and ranked[0].works:
+        lifted = {r.says for r in done if _lifts(trials, cause, [*others, r])}
+        ranked = tuple(sorted(done, key=lambda r: (r.says not in lifted, *_rank(r))))
+        if ranked and ranked[0].says in lifted:
             chosen[number] = ranked[0]
         tried.append(replace(cause, remedies=ranked))
     return tried
+
+
+def _lifts(trials: _Trials, cause: Cause, remedies: Sequence[Remedy]) -> bool:
+    """Whether a cause is gone with these remedies, whatever else may then be in the way."""
+    trial = trials.of(remedies)
+    if trial is None or not (trial.works or trial.causes):
+        return False
+    return all((c.reason, c.where) != (cause.reason, cause.where) for c in trial.causes)
 
 
 def _solved(cause: Cause) -> bool:

@@ -44,6 +44,14 @@ class Selected:
     optimal: bool
 
 
+@dataclass(frozen=True)
+class Shortage:
+    """What is missing, row by row, and in all as rows are weighed."""
+
+    weight: int
+    rows: Mapping[tuple[str, str], int]
+
+
 class Selection:
     """x[c]: candidate c is built.  z[b, s]: box b has size s.  u[r]: raceway r is used."""
 
@@ -392,12 +400,13 @@ class Selection:
             return None
         return self._selected(answer, round(answer.solver.value(self.cost())), 0, optimal=False)
 
-    def shortages(self, control: Control) -> dict[tuple[str, str], int]:
-        """With elastic rows: the least that is missing, row by row."""
+    def shortages(self, control: Control) -> Shortage | None:
+        """With elastic rows: the least found that is missing; None when nothing was found."""
         assert self.elastic is not None
         self.model.minimize(self._missing())
         answer = control.run(self.model)
         if not answer.found:
-            return {}
+            return None
         values = {key: answer.solver.value(slack) for key, slack in self.elastic.items()}
-        return {key: value for key, value in values.items() if value}
+        rows = {key: value for key, value in values.items() if value}
+        return Shortage(answer.solver.value(self._missing()), rows)

@@ -61,6 +61,16 @@ def test_every_file_on_the_map_is_there(root):
         assert [*root.glob(f"[a-z]*/**/{name}")], name
 
 
+@pytest.mark.parametrize("package", ["models", "models/answers", "solver", "branchwright"])
+def test_every_module_is_on_the_map(root, package):
+    guide = (root / "DEVELOPERS.md").read_text("utf-8")
+    the_map = guide[guide.index("## The map") : guide.index("## Habits")]
+    named = set(re.findall(r"(?<![*\w])[a-z_]+\.py\b", the_map))
+    there = {path.name for path in (root / package).glob("[!_]*.py")}
+    assert len(there) > 3
+    assert there <= named
+
+
 def test_no_text_of_ours_promises_what_only_an_inspector_may_say(root):
     for path in [
         *root.glob("*.md"),

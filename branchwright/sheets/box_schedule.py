@@ -55,5 +55,7 @@ def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
 
 def _device(device: str, configuration: str | None, gfci: bool) -> str:
     device = "hard-wired" if device == "blank" else device
+    if device == "switch":
+        return f"{configuration} switch" if configuration else device
     words = [*(["GFCI"] if gfci else []), device, *([configuration] if configuration else [])]
     return " ".join(words)

@@ -1,33 +1,57 @@
 """The circuit directory: every breaker in the order of its spaces, and what it feeds."""
 
+from collections.abc import Iterator
+
+from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.table import Table, columns
 from branchwright.words import amps, clean, joined, life_words, spaces_text
-from models.plan import CircuitPlan, Plan
+from models.plan import CircuitPlan, PanelPlan, Plan
 
 COLUMNS = columns(
     "Space", "Circuit", "Feeds", ">Breaker", "Poles", "Volts", "Conductor", "GFCI", "Status"
 )
 
+Marked = tuple[tuple[str, ...], str]
+
 
 def circuit_directory(plan: Plan) -> Table:
-    """A row for each circuit; spaces kept free and not used at the end."""
-    ordered = sorted(plan.circuits, key=lambda circuit: circuit.fed_from)
-    rows = [_row(circuit) for circuit in ordered]
-    vacant = [s for panel in plan.panels for s in panel.spaces if s.circuit is None]
-    marks = ["existing" if circuit.life == "existing" else "" for circuit in ordered]
+    """A row for each breaker, panel by panel; spaces kept free and not used after them.
+
+    Of several panels, each space is said with its panel.
+    """
+    rows = [row for panel in plan.panels for row in _panel(plan, panel)]
+    return Table(
+        "Circuit directory",
+        COLUMNS,
+        tuple(cells for cells, _ in rows),
+        marks=tuple(mark for _, mark in rows),
+    )
+
+
+def _panel(plan: Plan, panel: PanelPlan) -> Iterator[Marked]:
+    """The rows of one panel."""
+    prefix = f"{clean(panel.id)}: " if len(plan.panels) > 1 else ""
+    rows = [
+        (circuit.fed_from, _row(circuit), "existing" if circuit.life == "existing" else "")
+        for circuit in plan.circuits
+        if circuit.panel == panel.id
+    ]
+    others = other_breakers(plan, panel)
+    rows += [(breaker.spaces, _other(breaker), "") for breaker in others]
+    taken = {space for breaker in others for space in breaker.spaces}
+    vacant = [s for s in panel.spaces if s.circuit is None and s.space not in taken]
+    for spaces, row, mark in sorted(rows, key=lambda row: row[0]):
+        yield (prefix + spaces_text(spaces), *row), mark
     for says, reserved in (("kept free", True), ("not used", False)):
-        spaces = [space.space for space in vacant if bool(space.reserved_for) == reserved]
-        if spaces:
+        free = [space.space for space in vacant if bool(space.reserved_for) == reserved]
+        if free:
             blank = [""] * (len(COLUMNS) - 3)
-            rows.append((spaces_text(spaces), "", says, *blank))
-            marks.append("quiet")
-    return Table("Circuit directory", COLUMNS, tuple(rows), marks=tuple(marks))
+            yield (prefix + spaces_text(free), "", says, *blank), "quiet"
 
 
 def _row(circuit: CircuitPlan) -> tuple[str, ...]:
-    """One breaker."""
+    """One breaker, without its spaces."""
     return (
-        spaces_text(circuit.fed_from),
         clean(circuit.id),
         clean(circuit.says),
         amps(circuit.breaker.amps),
@@ -39,9 +63,19 @@ def _row(circuit: CircuitPlan) -> tuple[str, ...]:
     )
 
 
+def _other(breaker: OtherBreaker) -> tuple[str, ...]:
+    """A breaker that feeds no circuit."""
+    poles = str(len(breaker.spaces))
+    return ("", clean(breaker.says), amps(breaker.amps), poles, "240", "", "", breaker.under)
+
+
 def _status(circuit: CircuitPlan) -> list[str]:
     """What is not new, and what else must be known at the panel."""
     status = life_words(circuit.life, circuit.known)
+    if circuit.life == "existing" and any(run.life == "new" for run in circuit.runs):
+        status.append("extended")
+    if circuit.breaker.exchanged:
+        status.append("breaker exchanged")
     if circuit.multiwire_with:
         shared = "neutral" if circuit.pole is None else "neutral and breaker"
         status.append(f"shares its {shared} with {circuit.multiwire_with}")

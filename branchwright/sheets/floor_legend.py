@@ -35,7 +35,7 @@ def yoke_icon(device: str, configuration: str | None) -> tuple[str, Icon]:
     says = {
         "duplex": f"duplex receptacle, {volts}",
         "single": f"single receptacle, {volts}",
-        "switch": "switch",
+        "switch": f"{configuration} switch" if configuration else "switch",
         "blank": "hard-wired outlet",
     }[device]
     return says, lambda middle: draw_yoke(device, configuration, middle, (1.0, 0.0))

@@ -92,7 +92,7 @@ def draw_box(box: BoxPlan, placed: Placed) -> Iterator[Shape]:
 def draw_yoke(device: str, configuration: str | None, middle: Xy, along: Xy) -> Iterator[Shape]:
     """A receptacle, a switch or a hard-wired outlet."""
     if device == "switch":
-        yield from draw_letter(middle, "S")
+        yield from draw_letter(middle, "S" + (configuration or "").removesuffix("-way"))
         return
     if device == "blank":
         yield Circle(middle, R, styles.SYMBOL)
@@ -128,9 +128,13 @@ def draw_luminaire(middle: Xy) -> Iterator[Shape]:
 
 
 def draw_letter(middle: Xy, letter: str) -> Iterator[Shape]:
-    """A small square with a letter."""
+    """A small square with a letter, and smaller beside it the number that some letters have."""
+    x, y = middle
     yield Rect(around(middle, R * 0.9, R * 0.9), styles.SYMBOL, 1.5)
-    yield Text((middle[0], middle[1] + 3.4), letter, styles.SYMBOL_LETTER, "middle")
+    shift = 2.4 if len(letter) > 1 else 0.0
+    yield Text((x - shift, y + 3.4), letter[0], styles.SYMBOL_LETTER, "middle")
+    if shift:
+        yield Text((x + 3.4, y + 5.2), letter[1:], styles.SYMBOL_NUMBER, "middle")
 
 
 def draw_marker(index: int, middle: Xy) -> Iterator[Shape]:

@@ -3,6 +3,7 @@
 from typing import Final
 
 from branchwright.sheets import styles
+from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Text
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -36,9 +37,15 @@ def panel_face(plan: Plan, panel: PanelPlan) -> Drawing:
     _enclosure(drawing.layer("enclosure"), panel, rows)
     layer = drawing.layer("spaces")
     circuits = {circuit.id: circuit for circuit in plan.circuits}
+    others = other_breakers(plan, panel)
+    taken = {space for breaker in others for space in breaker.spaces}
+    for breaker in others:
+        _other_breaker(layer, panel, breaker)
     drawn: set[str] = set()
     for space in sorted(panel.spaces, key=lambda space: (space.space, space.tandem or "")):
         circuit = circuits.get(space.circuit or "")
+        if space.space in taken:
+            continue
         if circuit is None:
             _vacant(layer, space)
         elif space.tandem or circuit.id not in drawn:
@@ -93,12 +100,23 @@ def _numbers(layer: Group, spaces: tuple[int, ...], left: bool) -> None:
 
 
 def _vacant(layer: Group, space: Space) -> None:
-    """A space without a breaker."""
+    """A space without the breaker of a circuit."""
     bounds, left = _place(space)
     layer.add(Rect(bounds, styles.VACANT, 2))
     _numbers(layer, (space.space,), left)
-    says = "kept free" if space.reserved_for else "not used"
-    _beside(layer, bounds, left, says, "")
+    _beside(layer, bounds, left, "kept free" if space.reserved_for else "not used", "")
+
+
+def _other_breaker(layer: Group, panel: PanelPlan, breaker: OtherBreaker) -> None:
+    """A back-fed main, or the breaker of a feeder, over its two spaces."""
+    spaces = [space for space in panel.spaces if space.space in breaker.spaces]
+    bounds, left = _place(spaces[0], len(spaces))
+    layer.add(Rect(bounds, styles.BREAKER, 3))
+    middle = (bounds.left + bounds.right) / 2 + (-8 if left else 8)
+    y = (bounds.top + bounds.bottom) / 2 + 4
+    layer.add(Text((middle, y), f"{plain(breaker.amps, 1)} A", styles.STRONG, "middle"))
+    _numbers(layer, breaker.spaces, left)
+    _beside(layer, bounds, left, clean(breaker.says), breaker.under)
 
 
 def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:

@@ -11,7 +11,7 @@ COLUMNS = columns(
 
 def pull_list(plan: Plan) -> Table:
     """A row for each run to pull, circuit by circuit, from the panel outwards."""
-    runs = [run for c in plan.circuits for run in c.runs if run.life == "new" and c.life == "new"]
+    runs = [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
     total = sum(run.length_ft + run.allowance_ft for run in runs)
     blank = [""] * 6
     return Table(

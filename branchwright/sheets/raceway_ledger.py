@@ -24,7 +24,8 @@ def raceway_ledger(plan: Plan) -> Table:
 
 def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
     """One raceway."""
-    room = [f"{left.count} × {left.awg} AWG" for left in ledger.room_left if left.count > 0]
+    fitting = [left for left in ledger.room_left if left.count > 0][:3]
+    room = [f"{left.count}\u00a0×\u00a0{left.awg}" for left in fitting]
     return (
         clean(raceway.id),
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in",
@@ -36,5 +37,5 @@ def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
         f"{plain(ledger.limit_percent, 1)} %",
         str(ledger.current_carrying),
         f"{plain(100 * ledger.adjustment)} %",
-        joined(room[:3], " or ", "none"),
+        f"{joined(room, ' or ')} AWG" if room else "none",
     )

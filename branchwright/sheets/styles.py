@@ -84,6 +84,7 @@ BOX_LABEL: Final = Lettering(11.0, bold=True, halo=True)
 MACHINE_LABEL: Final = Lettering(10.5, italic=True, fill=SOFT, halo=True)
 PLAIN_LABEL: Final = Lettering(9.5, fill=SOFT, halo=True)
 SYMBOL_LETTER: Final = Lettering(9.5, bold=True)
+SYMBOL_NUMBER: Final = Lettering(7.0, bold=True)
 ALERT_TEXT: Final = Lettering(18.0, bold=True, fill=ALERT)
 
 

@@ -82,7 +82,9 @@ def random_shop(seed: int) -> Shop:
          "height": f"{rng.choice(HEIGHTS_IN)} in"}
         for box, (wall, at) in zip(boxes, spots, strict=False)
     ]  # fmt: skip
-    above = iter(rng.sample([(f"{x} ft", f"{y} ft") for x in range(1, 12) for y in range(1, 10)], 6))
+    above = iter(
+        rng.sample([(f"{x} ft", f"{y} ft") for x in range(1, 12) for y in range(1, 10)], 6)
+    )
     for number, group in enumerate(groups):
         for one in range(rng.randint(1, 2)):
             lamp = light(f"L{number}{one}", *map(named, group), watts=rng.randrange(20, 200))

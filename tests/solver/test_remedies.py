@@ -72,9 +72,25 @@ def test_there_are_only_so_many_trials(garage):
 
     many = [
         cause(f"c{n}", *(Remedy(f"{n}.{m}", (("note", f"{n}.{m}"),)) for m in range(4)))
-        for n in range(5)
+        for n in range(8)
     ]
     causes, least = try_remedies(garage, many, plans)
     assert len(made) == MOST_TRIALS
     assert causes[-1].remedies[-1].works is None
     assert least is None
+
+
+def test_what_lifts_a_cause_is_the_way_to_what_hides_behind_it(garage):
+    """A larger panel ends the shortage of spaces, no spare ones do not; then a note is missing."""
+    short, hidden = cause("spaces", SPARE, PANEL), cause("note", NOTE)
+
+    def plans(shop):
+        if shop.panel().spaces != 20:
+            return Trial(None, "spaces", (short,))
+        return Trial(700.0) if shop.note == "x" else Trial(None, "note", (hidden,))
+
+    causes, least = try_remedies(garage, [short], plans)
+    assert causes[0].remedies[0].says == "a panel with 20 spaces"
+    assert [c.reason for c in causes] == ["spaces", "note"]
+    assert least is not None
+    assert least.says == ("a panel with 20 spaces", "another note")

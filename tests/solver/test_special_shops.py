@@ -3,10 +3,12 @@
 import pytest
 
 from models.price_book import PriceBook
+from models.shop import Shop
 from models.shop_edit import Change, changed
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.solver.pair_shops import hand_shop
 
 ROOMY = ("supply.panels[P].spaces", 24)
 HEATER = {"volts": "120 V", "marked": "7 A", "plug": "5-15P", "always_on": "yes"}
@@ -158,3 +160,16 @@ def test_a_conductor_whose_cable_has_too_small_a_ground_is_refused(garage):
     assert outcome.plan is None
     assert {cause.reason for cause in outcome.causes} >= {"conductor"}
     assert any(remedy.works for remedy in outcome.causes[0].remedies)
+
+
+def test_receptacles_on_one_switch_are_not_called_pinned():
+    """They share a circuit because of their switch; the owner pinned nothing."""
+    data = hand_shop(*[["duplex 5-15R switched by S1"]] * 2).canonical()
+    data["boxes"].append(
+        {"id": "S1", "wall": "west", "x": "8 ft", "height": "4 ft", "yokes": ["switch"]}
+    )
+    shop = Shop.model_validate(data)
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    assert [circuit.pinned for circuit in plan.circuits] == [False]
+    assert not [f.says for f in plan.findings if f.rule == "wishes"]

@@ -94,8 +94,7 @@ def test_a_pair_of_3_way_switches():
     (outlet,) = plan.outlets
     assert outlet.switched_by == "S1"  # the first by name, however the file lists them
     colours = {
-        run.end: [conductor.colour for conductor in run.conductors]
-        for run in plan.circuits[0].runs
+        run.end: [conductor.colour for conductor in run.conductors] for run in plan.circuits[0].runs
     }
     assert colours["S2"] == ["black", "red", "white", "bare"]
     # 314.16(B), 2.00 in³ for each 14 AWG: 2 + 3 conductors, a device counts two, grounds one
@@ -115,9 +114,7 @@ def test_a_pair_of_3_way_switches():
 
 
 def test_a_4_way_switch_between_two_3_way_switches():
-    shop = along_wall(
-        switches("S3"), switches("S1"), switches("S2"), light("L", "S1", "S2", "S3")
-    )
+    shop = along_wall(switches("S3"), switches("S1"), switches("S2"), light("L", "S1", "S2", "S3"))
     plan = planned(shop)
     assert runs_of(plan, "L") == {
         ("P", "S3"): ("NM-B 14-2", 7, HOT),
