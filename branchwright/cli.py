@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from models.plan import Finding, Plan
     from models.price_book import PriceBook
     from models.shop import Shop
-    from solver.causes import Cause
 
 Form = Literal["text", "json", "sarif"]
 
@@ -194,17 +193,9 @@ def plan(
         except OSError as error:
             _fail(f"{folder}: cannot be written ({error.strerror}): name another folder", as_json)
     if as_json:
-        document = None if made is None else made.model_dump(mode="json")
-        status = "planned" if made else "stopped" if control.cut_short else "no feasible plan"
-        _echo_json(
-            {
-                "status": status,
-                "folder": None if made is None else str(folder),
-                "plan": document,
-                "causes": [_cause(cause) for cause in outcome.causes],
-                "least_changes": None if outcome.least is None else vars(outcome.least),
-            }
-        )
+        from branchwright.outcome_document import outcome_document
+
+        _echo_json(outcome_document(outcome, folder, stopped=control.cut_short))
     else:
         from branchwright.terminal import causes_report, console, plan_report
 
@@ -471,27 +462,6 @@ def _explain(rule: str, as_json: bool) -> None:
         rules_report(console())
     else:
         rule_report(console(), RULES[rule])
-
-
-def _cause(cause: "Cause") -> dict[str, Any]:
-    """A cause as JSON."""
-    remedies = [
-        {
-            "says": r.says,
-            "changes": [list(change) for change in r.changes],
-            "works": r.works,
-            "leaves": r.leaves,
-            "cost_usd": r.cost_usd,
-            "more_usd": r.more_usd,
-        }
-        for r in cause.remedies
-    ]
-    return {
-        "reason": cause.reason,
-        "where": cause.where,
-        "says": cause.says,
-        "remedies": remedies,
-    }
 
 
 def _exit_code(findings: "Iterable[Finding]") -> int:

@@ -13,13 +13,7 @@ its poles feeds each; two tied breakers have one pole each, side by side.
 
 from typing import Annotated, Any, Literal
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Field,
-    SerializerFunctionWrapHandler,
-    model_serializer,
-)
+from pydantic import BaseModel, ConfigDict, Field, SerializerFunctionWrapHandler, model_serializer
 
 PLAN_FORMAT = "branchwright-plan/1"
 
