@@ -136,7 +136,7 @@ def test_no_plan_is_better_in_many_shops(first):
 
 @pytest.mark.parametrize("name", ["every_circuit", "every_plan", "tiny_shops"])
 def test_the_enumeration_imports_nothing_of_the_program(name):
-    named = set()
+    named: set[str] = set()
     for node in ast.walk(ast.parse((HERE / f"{name}.py").read_text("utf-8"))):
         if isinstance(node, ast.Import):
             named.update(alias.name for alias in node.names)
