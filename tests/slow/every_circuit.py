@@ -329,9 +329,8 @@ def every_build(site, halves, placed):
     if not all(may_share(site, half) for half in halves):
         return []
     on = [{m: at for m, at in placed.items() if site.yokes[at] in half} for half in halves]
-    if len(halves) == 2:
-        if any(yoke.volts != 120 or is_light(yoke) for yoke in yokes):
-            return []
+    if len(halves) == 2 and any(yoke.volts != 120 or is_light(yoke) for yoke in yokes):
+        return []
     found = []
     for amps in PAIR_RATINGS if len(halves) == 2 else RATINGS:
         if all(suits(site, half, here, amps) for half, here in zip(halves, on, strict=True)):
