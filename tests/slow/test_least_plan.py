@@ -129,9 +129,10 @@ def saving(shop, other):
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("first", range(1000, 1500, 20))
+@pytest.mark.parametrize("first", range(1000, 1500, 50))
 def test_no_plan_is_better_in_many_shops(first):
-    all_of(range(first, first + 20), met=0.7, proved=0.45)
+    """Measured over the first 49: all 44 plans are the least, 35 are proved to be."""
+    all_of(range(first, first + 50), met=0.85, proved=0.6)
 
 
 @pytest.mark.parametrize("name", ["every_circuit", "every_plan", "tiny_shops"])
