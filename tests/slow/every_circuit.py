@@ -14,6 +14,7 @@ from collections import namedtuple
 from functools import cache
 from itertools import combinations, product
 from math import pi
+from typing import Any
 
 from tests.slow import slow_ampacity, slow_loads
 from tests.slow.slow_boxes import volume_each
@@ -328,14 +329,10 @@ def every_build(site, halves, placed):
     if not all(may_share(site, half) for half in halves):
         return []
     on = [{m: at for m, at in placed.items() if site.yokes[at] in half} for half in halves]
-    if len(halves) == 2:
-        if any(yoke.volts != 120 or is_light(yoke) for yoke in yokes):
-            return []
-        ratings = PAIR_RATINGS
-    else:
-        ratings = RATINGS
+    if len(halves) == 2 and any(yoke.volts != 120 or is_light(yoke) for yoke in yokes):
+        return []
     found = []
-    for amps in ratings:
+    for amps in PAIR_RATINGS if len(halves) == 2 else RATINGS:
         if all(suits(site, half, here, amps) for half, here in zip(halves, on, strict=True)):
             for tree, behind in trees_of(site, yokes):
                 found += along(site, halves, on, amps, tree, behind)
@@ -384,7 +381,10 @@ def build(site, halves, on, amps, awg, runs, ways):
         least_ground(site, awg, "cable", amps, several)
     ):
         return None
-    cost, raceways, insulated, grounds = 0, {}, {}, {}
+    cost = 0
+    raceways: dict[str, tuple[float, int, int]] = {}
+    insulated: dict[str, int] = {}
+    grounds: dict[str, list[str]] = {}
     for (start, end, wires), way in zip(runs, ways, strict=True):
         cut = way.length_cft + sum(400 if at == site.panel["id"] else 100 for at in (start, end))
         if way.method == "cable":
@@ -432,7 +432,7 @@ def build(site, halves, on, amps, awg, runs, ways):
 def too_much_drop(site, halves, on, awg, runs, ways, states):
     """Whether more is lost than wished: in a worst state or with a tool far out, half by half."""
     ohm = float(cell("conductors", "copper_ohm_per_kft", awg=awg, stranding="stranded"))
-    way_to = {site.panel["id"]: []}
+    way_to: dict[str, list[tuple[str, float]]] = {site.panel["id"]: []}
     for (start, end, _), way in zip(runs, ways, strict=True):
         way_to[end] = [*way_to[start], (end, way.length_cft / 100)]
     for half, here, worsts in zip(halves, on, states, strict=True):
@@ -554,7 +554,7 @@ def needs_gfci(site, yoke, amps):
 
 def not_beaten(builds):
     """Builds than which none is as cheap and takes as little of every box and raceway."""
-    found = []
+    found: list[Any] = []
     for made in sorted(set(map(freeze, builds))):
         if not any(beats(kept, made) for kept in found):
             found.append(made)

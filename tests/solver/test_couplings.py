@@ -67,8 +67,8 @@ def test_a_hot_attic_is_gone_round(plan_of):
 
 def test_a_larger_conductor_goes_where_it_is_too_hot_when_the_way_round_is_longer(plan_of):
     """10 AWG carries 40 A x 0.58 = 23.2 A there: dear by the foot, and here much shorter."""
-    far = (("boxes[S1].x", "60 ft"), ("boxes[N1].x", "60 ft"))
-    walls = [[0, 0], [120, 0], [120, 10], [0, 10]]
+    far = [("boxes[S1].x", "30 ft"), ("boxes[N1].x", "30 ft"), ("code.voltage_drop_percent", 5)]
+    walls = [[0, 0], [60, 0], [60, 10], [0, 10]]
     names = ("south", "east", "north", "west")
     wide = [
         (f"building.walls[{name}].from", [f"{x} ft", f"{y} ft"])
