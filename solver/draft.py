@@ -171,7 +171,8 @@ class Drafter:
 
     def _is_pinned(self, numbers: Sequence[int]) -> bool:
         """Whether the owner has chosen what is on it, or how it is built."""
-        return any(self.points.is_pinned(n) or self.points.items[n].pins for n in numbers)
+        items = [self.points.items[item] for item in numbers]
+        return any(item.pins for item in items) or any(map(self.points.is_pinned, numbers))
 
     def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
         way = edge.way

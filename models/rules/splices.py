@@ -97,7 +97,7 @@ def _switching_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
 
 
 def _jumper_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
-    """A switch not joined, or twice, to what it switches in its own box; splices that no conductor is in."""
+    """A switch not joined once to what it switches in its own box; splices without a conductor."""
     together = []
     named = dict.fromkeys(yoke.circuit for yoke in box.yokes)
     for circuit in (reading.circuits[name] for name in named if name in reading.circuits):

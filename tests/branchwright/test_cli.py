@@ -186,9 +186,13 @@ def test_pin_and_ids_write_one_line_or_nothing(garage, tmp_path):
 
 
 def test_a_shop_that_is_not_planned_yet_is_told_before_work(garage, tmp_path):
-    done = run("plan", garage.parent / "heron_slip.yaml", "-o", tmp_path / "o")
+    text = garage.read_text("utf-8")
+    assert text.count(", switched_by: S1}") == 2
+    idle = tmp_path / "idle.yaml"
+    idle.write_text(text.replace(", switched_by: S1}", "}"), "utf-8")
+    done = run("plan", idle, "-o", tmp_path / "o")
     assert done.returncode == 2
-    assert "switched receptacles (BN1," in done.stderr
+    assert "S1 switches nothing: not planned so far" in done.stderr
     assert not (tmp_path / "o").exists()
 
 
