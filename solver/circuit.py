@@ -28,6 +28,7 @@ from solver.site import Site
 from solver.wiring import Wiring
 
 MOST_RACEWAYS_COMBINED = 4
+MOST_VARIANTS = 3  # conductor sizes of one circuit
 ENOUGH_SURVIVE = 20  # conductors in one raceway; more are hardly ever together
 DWELLING_SHARED = frozenset({15, 20, 30})  # several outlets; 40 and 50 A for cooking only
 SHARED = DWELLING_SHARED | {40, 50}
@@ -419,7 +420,7 @@ class Circuits(Site):
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in sizes:
-            if found and awg in LARGE_AWGS:
+            if len(found) >= MOST_VARIANTS:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
             cheaper = detour or any(self.catalogue.cheaper(awg, one.awg) for one in found)

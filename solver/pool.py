@@ -21,6 +21,7 @@ from solver.panel import free_spaces
 from solver.points import Item
 from solver.refusal import Refusal
 from solver.search import NONE, Annealer, Group, Limits
+from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows
 from solver.sketch import Sketcher
 from solver.solve import Control
@@ -33,7 +34,8 @@ QUICK_MOVES: Final = 2_000
 NEAREST: Final = 24
 HOT: Final = 0.05
 COLD: Final = 0.001  # of what a circuit costs on average
-MOST_MENDED: Final = 8
+MOST_MENDED: Final = 5
+DEARER: Final = 4
 MOST_EXACT: Final = 800
 ROUNDS_PER_EFFORT: Final = 0.6
 
@@ -114,6 +116,8 @@ class Search:
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
         poles = free - shop.later.spare_spaces
         self.limits = Limits(poles, new_light_circuits(shop), thing_costs(circuits))
+        names = sorted(circuits.ways.raceways)
+        self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
         self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
@@ -147,22 +151,34 @@ class Search:
     # -- groups
 
     def run(self, moves: int) -> list[Group]:
-        """Insert greedily and anneal, until every circuit keeps all rules; empty without a way."""
-        groups, heat = self._insert(), HOT
+        """Insert greedily and anneal, until every circuit keeps all rules; empty without a way.
+
+        While boxes and raceways do not hold them all, being over what they hold gets dearer.
+        """
+        groups, limits = self._insert(), self.limits
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []
         for _ in range(MOST_MENDED):
-            groups = self._anneal(groups, moves, self.limits, heat)
+            groups = self._anneal(groups, moves, limits, HOT)
             made = [self.sketch.exactly(group) for group in groups]
-            if all(made) or self.control.cut_short:
+            if self.control.cut_short or (all(made) and not self._short(made)):
                 break
-            moves = max(QUICK_MOVES, moves // MOST_MENDED)
+            limits = limits._replace(over=DEARER * limits.over)
+            moves = max(QUICK_MOVES, moves // 2)
         return groups if all(map(self.sketch.exactly, groups)) else []
+
+    def _short(self, made: Sequence[Sequence[Candidate]]) -> bool:
+        """Whether panel, boxes and raceways do not hold these circuits, however they are built."""
+        circuits, flat = self.circuits, [one for found in made for one in found]
+        elastic = Selection(circuits.shop, circuits.ways, circuits.catalogue, flat, elastic=True)
+        short = elastic.shortages(self.control)
+        return short is not None and short.weight > 0
 
     def grow(self, groups: Sequence[Group], effort: int) -> list[Candidate]:
         """Circuits worth selecting from: seen, and better ones grown from them; made exactly."""
         kept = [self.sketch.alike(group) for group in groups]
-        rows = Rows.of(self.circuits.shop)._replace(wanted=self._wanted())
+        most = tuple(self.limits.costs[thing][-1][0] for thing in self.scarce)
+        rows = Rows.of(self.circuits.shop)._replace(wanted=self._wanted(), scarce=most)
         seen = {self.sketch.alike(group) for group, _ in self.sketch.possible()}
         columns = {group: self._column(group) for group in sorted(seen, key=sorted)}
         known = {group: column for group, column in columns.items() if column is not None}
@@ -187,7 +203,8 @@ class Search:
         if not made.possible:
             return None
         items = tuple(sorted(self.sketch.first(item) for item in group))
-        return Column(items, made.cost, made.poles, made.lights)
+        scarce = tuple(made.takes.get(thing, 0) for thing in self.scarce)
+        return Column(items, made.cost, made.poles, made.lights, scarce)
 
     def _wanted(self) -> dict[int, int]:
         """Items that stand for more than one."""

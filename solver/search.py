@@ -18,7 +18,7 @@ NONE: Final = frozenset[int]()
 COMPANIONS: Final = 4
 LOOK: Final = 256  # moves between two looks at the clock
 LIMIT_PRICE: Final = 10**9  # on every unit over a limit
-OVER_PRICE: Final = 2_000  # on every unit of a thing over the most there can be
+OVER_PRICE: Final = 4_000  # at first, on every unit of a thing over the most there can be
 HOPELESS: Final = 8  # times the heat: a step guessed so much worse is not looked at
 PAIR: Final = 2
 NEVER: Final = 30  # times the heat: a step so much worse is not taken
@@ -53,6 +53,7 @@ class Limits(NamedTuple):
     poles: int
     lights: int
     costs: Mapping[str, Steps] = {}
+    over: int = OVER_PRICE
 
     def beyond(self, poles: int, lights: int) -> int:
         """The price of being beyond the limits."""
@@ -67,7 +68,7 @@ class Limits(NamedTuple):
             if amount <= most:
                 return cost
         most, cost = steps[-1]
-        return cost + OVER_PRICE * (amount - most)
+        return cost + self.over * (amount - most)
 
 
 class Sums(NamedTuple):

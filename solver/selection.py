@@ -20,7 +20,7 @@ from solver.feeder_rows import FeederRow
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.routes import Ways
-from solver.solve import Answer, Control
+from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
 from solver.there import all_there, together
 
@@ -395,7 +395,7 @@ class Selection:
         """With elastic rows: a choice near a first one, in which nothing is missing."""
         self.hint(Selected(tuple(first), {}, (), 0, 0, optimal=False))
         self.model.minimize(self._missing())
-        answer = control.run(self.model)
+        answer = control.run(self.model, least=DEFAULT_EFFORT)
         if not answer.found or answer.solver.value(self._missing()):
             return None
         return self._selected(answer, round(answer.solver.value(self.cost())), 0, optimal=False)

@@ -49,10 +49,10 @@ class Control:
             self.cut_short = True
         return self.cut_short
 
-    def run(self, model: cp_model.CpModel, share: float = 1.0) -> "Answer":
-        """Solve a model with a share of the effort."""
+    def run(self, model: cp_model.CpModel, share: float = 1.0, least: int = 0) -> "Answer":
+        """Solve a model with a share of the effort, and of no less than some effort."""
         solver = cp_model.CpSolver()
-        work = WORK_PER_EFFORT * self.effort * share
+        work = WORK_PER_EFFORT * max(self.effort, least) * share
         solver.parameters.num_workers = 1
         solver.parameters.interleave_search = True
         solver.parameters.random_seed = self.seed
