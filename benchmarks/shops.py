@@ -9,7 +9,7 @@ dear ones, and none. Costs in USD, times in seconds of this run on this machine.
 import argparse
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
@@ -85,7 +85,8 @@ def cost_of(circuits: Circuits, groups: Sequence[frozenset[int]], control: Contr
 def planner(circuits: Circuits, control: Control) -> float | None:
     """Pool and selection, as `branchwright plan` does it."""
     pool = make_pool(circuits, control)
-    return _selected(circuits, pool.candidates, control, pool.first)
+    first = next(iter(pool.firsts), ())
+    return _selected(circuits, pool.candidates, control, first, pool.alike)
 
 
 def _selected(
@@ -93,9 +94,10 @@ def _selected(
     pool: Sequence[Candidate],
     control: Control,
     first: Sequence[Candidate] = (),
+    alike: Mapping[int, int] | None = None,
 ) -> float | None:
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    selection = Selection(shop, ways, catalogue, pool)
+    selection = Selection(shop, ways, catalogue, pool, alike=alike)
     start = Selection(shop, ways, catalogue, first).solve(control) if first else None
     if start is not None:
         selection.hint(start)

@@ -26,7 +26,7 @@ from solver.remedies import LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
 from solver.shortages import Shortages
-from solver.solve import Control
+from solver.solve import DEFAULT_EFFORT, Control
 
 MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
@@ -55,6 +55,11 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     pool = make_pool(circuits, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     plan, infeasible = _choose(circuits, pool, control)
+    if plan is None and explain and not (pool.complete or control.cut_short):
+        control.tell("these circuits do not go together: trying out others")
+        more = replace(control, effort=max(DEFAULT_EFFORT, control.effort), seed=control.seed + 1)
+        pool = make_pool(circuits, more)
+        plan, infeasible = _choose(circuits, pool, more)
     if plan is not None:
         return _with_causes(shop, book, control, plan, explain)
     if not infeasible:
@@ -91,14 +96,14 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
 
 def _start(circuits: Circuits, pool: Pool, control: Control) -> Selected | None:
     """What the search found, made into a whole choice; None without one."""
-    if not pool.first:
+    if not pool.firsts:
         return None
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    found = Selection(shop, ways, catalogue, pool.first).solve(control)
-    if found is not None:
-        return found
+    tried = (Selection(shop, ways, catalogue, first).solve(control) for first in pool.firsts)
+    if found := [one for one in tried if one is not None]:
+        return min(found, key=lambda one: one.value)
     elastic = Selection(shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike)
-    return elastic.mended(pool.first, control)
+    return elastic.mended(pool.firsts[0], control)
 
 
 def _within_feeders(circuits: Circuits, selection: Selection, control: Control) -> Selected | None:
@@ -179,7 +184,7 @@ def _cut(findings: Sequence[Finding]) -> list[Finding]:
 def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
     """What is short when no choice of circuits fits: the least of all, or of what search found."""
     found = []
-    for candidates in filter(None, (pool.first, pool.candidates)):
+    for candidates in filter(None, (*pool.firsts[:1], pool.candidates)):
         elastic = Selection(
             circuits.shop, circuits.ways, circuits.catalogue, candidates, elastic=True
         )

@@ -28,6 +28,7 @@ from solver.solve import Control
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
+STARTS: Final = 4  # searches, each with a seed of its own
 MOVES_PER_EFFORT: Final = 2_000
 USUAL_SURVIVE: Final = 9  # conductors in a raceway, 12 AWG on 20 A
 QUICK_MOVES: Final = 2_000
@@ -44,13 +45,13 @@ ROUNDS_PER_EFFORT: Final = 0.6
 class Pool:
     """Candidates, whether no circuit there could be is cheaper, and which items are alike.
 
-    `first`: what a good grouping could be built of.
+    `firsts`: what each good grouping could be built of.
     """
 
     candidates: Sequence[Candidate]
     complete: bool
     alike: Mapping[int, int] = field(default_factory=dict)
-    first: tuple[Candidate, ...] = ()
+    firsts: Sequence[tuple[Candidate, ...]] = ()
 
 
 def make_pool(circuits: Circuits, control: Control) -> Pool:
@@ -62,13 +63,17 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(circuits, control):
         return Pool(circuits.pool(), circuits.exact)
     search = Search(circuits, control)
-    groups = search.run(effort)
-    if not groups:
+    moves = max(QUICK_MOVES, effort // STARTS)
+    runs = [found for start in range(STARTS) if (found := search.run(moves, start))]
+    if not runs:
         return Pool(circuits.pool(), False)
-    first = tuple(made for group in groups for made in search.sketch.exactly(group))
+    firsts = [
+        tuple(made for group in groups for made in search.sketch.exactly(group)) for groups in runs
+    ]
     if control.cut_short:
-        return Pool(first, False)
-    return Pool(search.grow(groups, control.effort), False, search.sketch.first_alike, first)
+        return Pool(firsts[0], False, {}, firsts)
+    grown = search.grow([group for groups in runs for group in groups], control.effort)
+    return Pool(grown, False, search.sketch.first_alike, firsts)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:
@@ -150,7 +155,7 @@ class Search:
 
     # -- groups
 
-    def run(self, moves: int) -> list[Group]:
+    def run(self, moves: int, start: int = 0) -> list[Group]:
         """Insert greedily and anneal, until every circuit keeps all rules; empty without a way.
 
         While boxes and raceways do not hold them all, being over what they hold gets dearer.
@@ -159,9 +164,9 @@ class Search:
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []
         for _ in range(MOST_MENDED):
-            groups = self._anneal(groups, moves, limits, HOT)
+            groups = self._anneal(groups, moves, limits, HOT, self.control.seed + start)
             made = [self.sketch.exactly(group) for group in groups]
-            if self.control.cut_short or (all(made) and not self._short(made)):
+            if self.control.over() or (all(made) and not self._short(made)):
                 break
             limits = limits._replace(over=DEARER * limits.over)
             moves = max(QUICK_MOVES, moves // 2)
@@ -212,13 +217,11 @@ class Search:
         return {item: number for item, number in count.items() if number > 1}
 
     def _anneal(
-        self, groups: Sequence[Group], moves: int, limits: Limits, heat: float
+        self, groups: Sequence[Group], moves: int, limits: Limits, heat: float, seed: int
     ) -> list[Group]:
         """Better groups, from these on."""
         usual = sum(self.sketch(group).cost for group in groups) / len(groups)
-        annealer = Annealer(
-            self.sketch, self.near, self.steps, limits, self.control.seed, self.control.over
-        )
+        annealer = Annealer(self.sketch, self.near, self.steps, limits, seed, self.control.over)
         return annealer.run(groups, moves, heat * usual, COLD * usual)
 
     def _insert(self) -> list[Group]:
