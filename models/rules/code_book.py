@@ -84,7 +84,7 @@ def code_book() -> tuple[Entry, ...]:
 
     >>> entry = next(entry for entry in code_book() if entry.id == "bundling-24in")
     >>> entry.section_in(2017), entry.section_in(2023), entry.held_by
-    ('310.15(B)(3)(a)', '310.15(C)(1)', ('cables-bundled',))
+    ('310.15(B)(3)(a)', '310.15(C)(1)', ('cables-bundled', 'existing-heated'))
     """
     text = files(__package__).joinpath(FILE).read_text(encoding="utf-8")
     return tuple(map(Entry.of, parse_table(text, FILE)))
