@@ -427,6 +427,8 @@ class Circuits(Site):
             if enough and not cheaper:
                 continue
             wiring = Wiring(self, load, amps, awg, allowed, panel)
+            if found and wiring.ground["raceway"] not in CABLE_AWGS:
+                break  # its ground is no longer counted by 314.16
             made = wiring.candidate(items)
             if not isinstance(made, Refusal):
                 detour = bool(wiring.refused)
