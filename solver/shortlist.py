@@ -139,14 +139,6 @@ class Relaxation:
         return set(first.values())
 
 
-def shortlist(rows: Rows, columns: Sequence[Column], kept: Sequence[int], most: int) -> list[int]:
-    """Numbers of at most so many columns by reduced cost, in order, and always those kept."""
-    if len(columns) <= most:
-        return list(range(len(columns)))
-    relaxation = Relaxation(rows, columns)
-    return relaxation.shortest(relaxation.solve(kept), kept, most)
-
-
 def _solved(rows: Rows, columns: Sequence[Column]) -> Worth | None:
     """What items and rows are worth over a few columns."""
     model = model_builder.Model()  # type: ignore[no-untyped-call]

@@ -8,8 +8,8 @@ from itertools import pairwise
 
 from tests.slow.slow_facts import by_id, cell, climates_around, place_of, rectangle, rows_of
 
-CARRYING = ("hot", "hot2", "switched", "traveller", "neutral")
-HOTS = ("hot", "hot2", "switched", "traveller")
+CARRYING = ("hot", "hot2", "switched", "traveller", "traveller2", "neutral")
+HOTS = ("hot", "hot2", "switched", "traveller", "traveller2")
 EARTH_C = 20.0  # NEC 310.15 and Annex B for conductors in the earth, from memory
 LEVEL_FT = 0.02
 

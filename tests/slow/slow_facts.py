@@ -75,9 +75,11 @@ def machine_amps(machine):
 
 
 def is_continuous(machine):
-    """Three hours or more; fixed space heat (NEC 424.4(B)) and vehicle chargers (625.42) always."""
-    fixed_heat = machine.get("kind") == "space heat" and "hard_wired_at" in machine
-    return yes(machine, "continuous") or fixed_heat or machine.get("kind") == "vehicle charger"
+    """Three hours or more, which space heat (NEC 424.4(B)) and vehicle chargers (625.42) always
+    are, kilns by the stricter reading; never what is marked with MCA, 125 % included (440.4(B)).
+    """
+    for_hours = machine.get("kind") in ("space heat", "kiln", "vehicle charger")
+    return (yes(machine, "continuous") or for_hours) and "mca" not in machine
 
 
 def is_attended(machine):

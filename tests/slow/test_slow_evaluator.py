@@ -23,8 +23,9 @@ from tests.slow.plans_on_file import ROOT, book_prices, plan_on_file
 from tests.slow.varied_garages import varied_garage
 from tests.solver.test_special_shops import SHOPS as SPECIAL_SHOPS
 
-# The evaluator knows one panel, no nameplates of their own and few machines: it counts states out.
-PLANNED = ("one_bay_garage",)
+# Not the others: the evaluator has no 314.28 (4 AWG in boxes), and counts out every state, of which
+# the makerspace has too many.
+PLANNED = ("one_bay_garage", "half_wired_metal_shop", "two_person_instrument_shop")
 
 
 def as_read(plan):
@@ -48,7 +49,7 @@ def garage():
 
 @pytest.mark.parametrize("name", PLANNED)
 def test_demo_shops(name):
-    plan = planned(read_shop(SCENARIOS / f"{name}.yaml"), effort=10)
+    plan = planned(read_shop(SCENARIOS / f"{name}.yaml"))
     assert plan is not None
     assert objections(plan, book_prices()) == []
 

@@ -8,7 +8,7 @@ from models.shop_file import read_shop
 from solver.pool import Search, enumerate_all
 from solver.refusal import Refusal
 from solver.selection import Selection
-from solver.shortlist import Column, Rows, shortlist
+from solver.shortlist import Column, Relaxation, Rows
 from solver.solve import Control
 
 
@@ -74,7 +74,8 @@ def test_a_shortlist_keeps_the_incumbent_and_the_optimum(garage, make_circuits):
     best = Selection(garage, circuits.ways, circuits.catalogue, pool).solve(Control())
     columns = [Column(c.items, c.cost, c.poles, int(c.lights)) for c in pool]
     dear = pool.index(max(pool, key=lambda candidate: candidate.cost))
-    numbers = shortlist(Rows.of(garage), columns, [dear], len(pool) // 2)
+    relaxation = Relaxation(Rows.of(garage), columns)
+    numbers = relaxation.shortest(relaxation.solve([dear]), [dear], len(pool) // 2)
     assert dear in numbers
     assert len(numbers) <= len(pool) // 2 + 1
     kept = [pool[number] for number in numbers]
