@@ -53,14 +53,22 @@ class Placed:
 
 
 def fed_new(names: Sequence[str], candidate: Candidate) -> list[Fed]:
-    """A selected candidate; of a pair each half."""
+    """A selected candidate; of a pair each half; a space kept beside it sits like such a half."""
     if candidate.halves:
         pairs = zip(names, candidate.halves, reversed(names), strict=True)
         return [Fed(name, 1, half.load.amps, 0.0, beside=other) for name, half, other in pairs]
     load = candidate.load
     (name,) = names
     lights = sum(load.lights_amps.values())
+    if candidate.keeps_space:
+        kept = kept_beside(name)
+        return [Fed(name, 1, load.amps, lights, beside=kept), Fed(kept, 1, {}, 0.0, beside=name)]
     return [Fed(name, candidate.poles, load.amps, lights, spaces=candidate.spaces)]
+
+
+def kept_beside(name: str) -> str:
+    """The space kept beside a breaker, as a breaker without a load."""
+    return f"beside {name}"
 
 
 def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list[Fed]:

@@ -74,7 +74,7 @@ def _spare(shop: Shop, numbered: Numbered) -> dict[str, int]:
     """How many spaces each panel keeps: the roomiest panel first."""
     room = {panel.id: len(free_spaces(shop, panel)) for panel in shop.supply.panels}
     for _, made in numbered:
-        room[made.panel] -= made.poles
+        room[made.panel] -= made.places
     wished, spare = shop.later.spare_spaces, {}
     for name in sorted(room, key=lambda name: -room[name]):
         spare[name] = min(wished, max(0, room[name]))

@@ -128,7 +128,7 @@ class Selection:
                 if candidate.panel == panel.id
             ]
             room = len(free) + self._short("spaces", panel.id)
-            taken = sum(candidate.poles * built for candidate, built in here)
+            taken = sum(candidate.places * built for candidate, built in here)
             self.model.add(taken <= room)
             left += room - taken
             self._define_neighbours(panel.id, free, here)
@@ -141,7 +141,7 @@ class Selection:
 
         d[s]: a two-pole breaker with a place to choose takes s and the space below.
         """
-        doubles = sum(built for made, built in here if made.poles == 2 and not made.spaces)
+        doubles = sum(built for made, built in here if made.places == 2 and not made.spaces)
         short = self._short("pairs", panel)
         if not any(made.spaces for made, _ in here):
             self.model.add(doubles <= free_pairs(free) + short)
@@ -219,7 +219,8 @@ class Selection:
         bracket = {k: self.model.new_bool_var(f"y[{name},{k}]") for k in BRACKETS}
         self.model.add_exactly_one([*bracket.values(), *([] if few is None else [few])])
         there = old.current_carrying if old else 0
-        counted = there + sum(share.current_carrying * built for share, built in inside)
+        counts = ((share.current_carrying + share.later) * built for share, built in inside)
+        counted = there + sum(counts)
         most = sum(k * y for k, y in bracket.items()) + (0 if few is None else BRACKETS[-1] * few)
         self.model.add(counted <= most + self._short(row, name))
         for share, built in inside:

@@ -176,7 +176,8 @@ class Sketcher:
             cost, runs = tree
             wired = wiring.beside(load)
             if wired.drop_in_tree(runs) <= self.circuits.shop.code.voltage_drop_percent:
-                return Sketched(cost + parts, wiring.poles, 0, wired.takes(runs))
+                later = self.circuits.later.guess(load, panel)
+                return Sketched(cost + parts + later, wiring.poles, 0, wired.takes(runs))
         return None
 
     def _tree(

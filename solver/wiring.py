@@ -121,6 +121,11 @@ class Wiring:
             edges = self._edges()
             if edges is None:
                 return Refusal("conductor", facts)
+        return self.laid(items, edges)
+
+    def laid(self, items: tuple[int, ...], edges: tuple[Edge, ...]) -> Candidate | Refusal:
+        """The circuit in runs that its conductor may take, or why it cannot be."""
+        facts = {"points": self.load.names, "amps": self.breaker_amps}
         survives = self._survives(edges)
         if survives is None:
             raise AssertionError("ways where the conductor does not do are gone round")
@@ -334,6 +339,41 @@ class Wiring:
         return behind if len({end for _, end in behind}) == len(runs) else None
 
     # -- checks
+
+    def serves(self, edges: tuple[Edge, ...], ground: Mapping[str, str]) -> dict[str, int] | None:
+        """Whether runs that are there, with their grounds by method, would do for this circuit.
+
+        Per raceway and passage the largest count that its conductors survive; None when some run
+        will not do.
+        """
+        for edge in edges:
+            method = edge.way.method
+            small = circular_mils(ground[method]) < circular_mils(self._least_ground(method))
+            if small or not self._carries(edge.way, 2):
+                return None
+        limit = self.site.shop.code.voltage_drop_percent
+        raceways = self._survives(edges)
+        if raceways is None or self._drop_percent(edges) > limit + 1e-9:
+            return None
+        passages = self._passage_shares(edges)
+        return {**raceways, **{name: share.survives for name, share in passages.items()}}
+
+    def may_lie(self, edges: Iterable[Edge]) -> bool:
+        """Whether conductors and grounds would do on all these ways."""
+        return all(self._may_take(edge.way) for edge in edges)
+
+    def priced_for(self, wires: int) -> PricedWays:
+        """Ways for so many insulated conductors of this circuit."""
+        return self._priced(wires)
+
+    @property
+    def asks_for_gfci(self) -> bool:
+        """Whether some outlet of it is where the edition asks for a GFCI."""
+        return self._needs_gfci
+
+    def home_extra(self, home: str) -> int:
+        """What the GFCI costs more when the home run ends at this box."""
+        return self._home_extra(home)
 
     def _may_take(self, way: Way) -> bool:
         """Whether conductor and ground would do on a way with no others beside them."""

@@ -201,6 +201,7 @@ def _objective_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     if made_by.repeatable != (made_by.status == "complete"):
         yield "repeatable", "a plan that was stopped is not repeatable, one that was not is"
     value = totals.copper_lb if claim.minimize == "copper" else totals.material_cost_usd
+    value += claim.expected_later or 0.0
     if claim.minimize != reading.shop.prices.minimize:
         yield "minimize", f"the shop asks for least {reading.shop.prices.minimize}"
     if abs(claim.value - value) > SAME_USD:
