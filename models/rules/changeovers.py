@@ -136,6 +136,10 @@ def _listing_faults(reading: Reading, draft: ChangeoverPlan) -> Iterator[str]:
     says = [other.says for other in draft.alternatives]
     if says.count(draft.chosen) != 1 or len(set(says)) != len(says):
         yield f"what is chosen for {name} is not one of its alternatives"
+    if "nothing now" not in says:
+        yield f"what nothing now would cost for {name} is not told"
+    if draft.breaker_gfci is None:
+        yield f"whether the breaker of {name} is then a GFCI is not told"
     if draft.prepared is None or draft.prepared == (draft.chosen == "nothing now"):
         yield f"{name} is prepared for, or nothing is done now: the plan says both or neither"
     if bool(draft.steps) != bool(draft.prepared):
