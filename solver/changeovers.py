@@ -73,7 +73,7 @@ class Changeovers:
 
     def on(self, load: Load) -> list[str]:
         """Machines of a load that may change."""
-        return sorted(self.planned.keys() & load.placed.keys()) if self.planned else []
+        return [machine for machine in self.planned if machine in load.placed]
 
     def unprepared(self, made: Candidate) -> Candidate:
         """A candidate that does nothing about them."""
