@@ -268,6 +268,7 @@ class Changeovers:
         named = {point.id: point for point in future.circuits.points.points}
         names = [point.id for point in load.points if point.machine != machine]
         if not named.keys() >= set(names):
+            self.now.exact = False  # another machine has one place left, and is no point then
             return None
         points = sorted((named[name] for name in names), key=lambda p: (p.volts, p.id))
         return future.circuits.loads.of(tuple(points), load.placed)
