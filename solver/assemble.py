@@ -102,7 +102,12 @@ class Assembly:
             for ids, candidate in numbered
             if candidate.extends is None
             for circuit in drafter.new(
-                Numbered(ids, candidate, placed[candidate.panel].placed.spaces)
+                Numbered(
+                    ids,
+                    candidate,
+                    placed[candidate.panel].placed.spaces,
+                    ids[0] in placed[candidate.panel].halves,
+                )
             )
         ]
         kept = {candidate.extends: candidate for _, candidate in numbered}

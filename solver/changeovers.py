@@ -30,6 +30,7 @@ from models.part_keys import (
     raceway_key,
     single_key,
 )
+from models.reach import receptacles_in_reach
 from models.shop import Later, Shop
 from models.shop_edit import changed
 from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
@@ -404,6 +405,9 @@ class Changeovers:
     def _future(self, machine: str, yoke: str, configuration: str | None) -> Future | None:
         now, change = self.now.points.machines[machine], self.planned[machine]
         shop = self._shop_then(machine, yoke, configuration)
+        choosing = [m for m in shop.machines if not (m.portable or m.receptacle or m.hard_wired_at)]
+        if not all(receptacles_in_reach(shop, other) for other in choosing):
+            return None  # another machine would have no place
         points = Points(shop)
         named = {point.id: point for point in points.points}
         if yoke not in named or points.fixed.get(yoke) != [machine]:

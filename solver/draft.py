@@ -40,6 +40,7 @@ class Numbered:
     ids: tuple[str, ...]
     candidate: Candidate
     spaces: Mapping[str, tuple[int, ...]]
+    tandem: bool = False
 
     def breaker(self, name: str) -> BreakerPlan:
         """The breaker of a circuit; that of a pair is two poles in one, or two tied."""
@@ -52,7 +53,7 @@ class Numbered:
             amps=float(made.breaker_amps),
             poles=1 if tied else made.poles,
             spaces=spaces,
-            kind="gfci" if made.gfci == BREAKER else "plain",
+            kind="tandem" if self.tandem else "gfci" if made.gfci == BREAKER else "plain",
             gfci=made.gfci == BREAKER,
             handle_tie=tied,
         )

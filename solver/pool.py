@@ -25,6 +25,7 @@ from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows
 from solver.sketch import Sketcher
 from solver.solve import Control
+from solver.tandems import tandem_room
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
@@ -119,7 +120,7 @@ class Search:
         self.items = circuits.points.items
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
-        poles = free - shop.later.spare_spaces
+        poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
         self.limits = Limits(poles, new_light_circuits(shop), thing_costs(circuits))
         names = sorted(circuits.ways.raceways)
         self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]

@@ -1,4 +1,4 @@
-"""What can be done now about machines that may change their voltage, counted out circuit by circuit.
+"""What can be done now about machines that may change their voltage, counted out by circuit.
 
 On top of `every_circuit`: for every tree, way, size and breaker, every choice of machines that are
 prepared for. Nothing prepared is a circuit of its own later, the least there is. Alone in cable the
@@ -179,7 +179,7 @@ def spare_ends(site, yokes, placed, tree, ways, doing):
 
 def after(site, yokes, placed, made, facts, doing):
     """The build with what its days ask for; nothing when one of them will not do."""
-    amps, awg, runs, ways, spared, where = facts
+    amps, _, runs, ways, spared, _ = facts
     raceways, cost, poles = dict(made.raceways), made.cost, made.poles
     for machine in doing:
         at = placed[machine]
@@ -207,7 +207,7 @@ def after(site, yokes, placed, made, facts, doing):
 
 
 def one_day(site, then, yokes, placed, machine, rating, facts):
-    """(cents of breaker and receptacle, what survives in raceways, two poles); None: will not do."""
+    """(cents of breaker and receptacle, what survives in raceways, two poles), or None."""
     amps, awg, runs, ways, _, where = facts
     at = placed[machine]
     changed = sorted((then.yokes[y.id] for y in yokes), key=lambda y: (y.volts, y.id))

@@ -35,7 +35,8 @@ def least_cost(shop, ways, prices, reach, raceway_paths, builds=None):
                 here = {m: at for m, at in placed.items() if at in yokes}
                 key = yokes, tuple(sorted(here.items()))
                 if key not in known:
-                    known[key] = sorted((builds or builds_of)(site, group, here), key=lambda made: made.cost)
+                    made = (builds or builds_of)(site, group, here)
+                    known[key] = sorted(made, key=lambda one: one.cost)
                 circuits.append(known[key])
             if all(circuits):
                 least = min(least, together(site, circuits, raceway_paths, least))

@@ -33,9 +33,9 @@ def changing_shop(seed):
     rng = random.Random(seed)
     for again in range(seed, seed + 10**6, 10**4):
         data = tiny_shop(again, multiwire=rng.random() < 0.5, most_boxes=3)
-        able = [m for m in data["machines"] if m.get("plugs_into") != "choose"]
-        if not able:
-            continue
+        able = data["machines"]
+        if not able or any(machine.get("plugs_into") == "choose" for machine in able):
+            continue  # what else may choose then is another question
         chosen = rng.sample(able, min(len(able), rng.choice([1, 1, 2])))
         for machine in chosen:
             other = "120 V" if machine["volts"] == "240 V" else "240 V"
