@@ -16,6 +16,7 @@ def changeover_sentences(plan: Plan) -> Iterator[str]:
         if chosen is not None:
             says += f", {costs(chosen)}"
         others = joined((other_words(a) for a in others_of(draft)), by="; ")
+        says += f"; nothing can be prepared: {clean(draft.why)}" if draft.why else ""
         yield f"{says}." + (f" Instead: {others}." if others else "")
 
 

@@ -433,6 +433,7 @@ class ChangeoverPlan(Part):
     breaker_gfci: bool | None = None
     configuration: str | None = Field(None, description="Of the receptacle then; null: hard-wired")
     takeoff: tuple[TakeoffLine, ...] | None = Field(None, description="What the day asks to buy")
+    why: str | None = Field(None, description="Why nothing can be prepared, where nothing can")
 
 
 class PurchaseLine(Part):

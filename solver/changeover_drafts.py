@@ -83,7 +83,23 @@ class ChangeoverDrafts:
             breaker_gfci=one.gfci,
             configuration=one.configuration,
             takeoff=lines,
+            why=None if len(others) > 1 else self._why(made, one.machine),
         )
+
+    def _why(self, made: Candidate, machine: str) -> str:
+        """Why a circuit cannot be prepared for a machine on it."""
+        at = made.load.placed.get(machine)
+        if made.extends:
+            return "it is on an existing circuit"
+        if made.halves or at is None:
+            return "its circuit shares its neutral with another"
+        if made.spaces:
+            return "the space of its breaker is pinned"
+        if list(made.load.placed.values()).count(at) > 1:
+            return "another machine is plugged in beside it"
+        if len(made.load.outlets) > 1 and not self.circuits.shop.code.multiwire:
+            return "its circuit has other outlets, and multiwire circuits are not allowed"
+        return "what could be pulled now would not serve it then"
 
     def _box(self, made: Candidate, machine: str) -> str:
         loads = [half.load for half in made.halves] or [made.load]

@@ -37,7 +37,7 @@ def _row(draft: ChangeoverPlan, names: dict[str, str]) -> tuple[str, ...]:
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None or chosen.expected_usd is None else dollars(chosen.expected_usd),
-        joined(map(other_words, others_of(draft)), by="; "),
+        joined(filter(None, [*map(other_words, others_of(draft)), draft.why]), by="; "),
         joined(map(clean, draft.parts)),
         joined(steps, by=" "),
     )

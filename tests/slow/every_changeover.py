@@ -9,7 +9,6 @@ heat. A breaker that gets a second pole takes the space beside it now. Cost in 0
 
 import copy
 from itertools import combinations, product
-from math import inf
 
 from tests.slow.every_circuit import (
     RATINGS,
@@ -91,7 +90,7 @@ def sites_then(site, machine, at):
 
 
 def expected_alone(site, machine, at):
-    """A run of its own later, the least there is, by its likelihood."""
+    """A run of its own later, the least there is, by its likelihood; 0 where none can be built."""
     key = "alone", machine, at
     if key not in site.known:
         costs = [
@@ -99,7 +98,7 @@ def expected_alone(site, machine, at):
             for then in sites_then(site, machine, at)
             for made in every_build(then, ([then.yokes[at]],), {machine: at})
         ]
-        site.known[key] = round(min(costs, default=inf) * likelihood(site, machine))
+        site.known[key] = round(min(costs, default=0) * likelihood(site, machine))
     return site.known[key]
 
 
@@ -141,8 +140,6 @@ def along(site, yokes, placed, amps, tree, behind, doing, changing):
     least = str(site.code.get("smallest_receptacle_conductor", "12"))
     sizes = SIZES if all(map(is_light, yokes)) else SIZES[SIZES.index(least) :]
     nothing = sum(expected_alone(site, m, placed[m]) for m in changing if m not in doing)
-    if nothing == inf:
-        return
     ends = [*tree, *behind]
     for ways in product(*(site.ways[start, end] for start, end in ends)):
         spared = spare_ends(site, yokes, placed, tree, ways, doing)

@@ -38,6 +38,7 @@ HARMLESS = {
     "changeovers[].alternatives: without *": "a plan need not tell all that could be",
     "changeovers[].alternatives[].says*": WORDS,
     "changeovers[].steps*": WORDS,
+    "changeovers[].why*": WORDS,
     "circuits[].says*": "any clear and different words will do in a directory",
     "circuits[].voltage_drop_percent: *-> None": "what was not worked out is null",
     "feeders[].id*": "a name that nothing else uses",
