@@ -50,7 +50,7 @@ class PairWiring(Wiring):
         super().__init__(site, load, breaker_amps, awg, allowed, panel)
         self.poles = 2
         self.roles = (*HOTS, "neutral")
-        self.two_wire, self.priced = self._priced(2), self._priced(3)
+        self.two_wire, self.priced = self.priced_for(2), self.priced_for(3)
 
     @cached_property
     def boxes(self) -> list[str]:

@@ -23,7 +23,6 @@ from solver.candidate import (
     Edge,
     PassageShare,
     RacewayShare,
-    raceway_takes,
 )
 from solver.catalogue import (
     CABLE_AWGS,
@@ -79,9 +78,9 @@ class Wiring:
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
-        self.priced = self._priced(len(self.roles))
+        self.priced = self.priced_for(len(self.roles))
 
-    def _priced(self, wires: int) -> PricedWays:
+    def priced_for(self, wires: int) -> PricedWays:
         """Ways for so many insulated conductors of this circuit."""
         return self.site.priced(self.awg, wires, self.ground, self.allowed, self.refused)
 
@@ -117,7 +116,7 @@ class Wiring:
             return Refusal("no way", facts)
         if not all(self._may_take(edge.way) for edge in edges):
             self.refused = self._too_hot()
-            self.priced = self._priced(len(self.roles))
+            self.priced = self.priced_for(len(self.roles))
             edges = self._edges()
             if edges is None:
                 return Refusal("conductor", facts)
@@ -136,7 +135,7 @@ class Wiring:
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
         cost = [
-            self._priced(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
+            self.priced_for(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
             for edge in edges
         ]
         if None in cost:
@@ -173,7 +172,7 @@ class Wiring:
     @cached_property
     def _plain_devices_cents(self) -> int | None:
         cents = [self._device_cents(point, False) for point in self.load.outlets]
-        cents += self._switches_cents(self.load.outlets)
+        cents += self.switches_cents(self.load.outlets)
         return None if None in cents else sum(filter(None, cents))
 
     def _devices_cents(self, gfci: str | None) -> int | None:
@@ -194,7 +193,7 @@ class Wiring:
             return self.site.catalogue.device(kind, point.configuration, gfci)
         return 0
 
-    def _switches_cents(self, points: Iterable[Point]) -> list[int | None]:
+    def switches_cents(self, points: Iterable[Point]) -> list[int | None]:
         """Every switch of the groups of points that is not there."""
         places = (
             (name, switch_kind(place, len(row.switches)))
@@ -210,30 +209,6 @@ class Wiring:
     def beside(self, load: Load) -> "Wiring":
         """Another load behind the same breaker and conductor."""
         return Wiring(self.site, load, self.breaker_amps, self.awg, self.allowed, self.panel)
-
-    def drop_in_tree(self, runs: Sequence[tuple[str, str]]) -> float:
-        """Largest voltage drop along runs given from the panel outwards. [%]"""
-        return self._drop_percent(self._along(runs))
-
-    def takes(self, runs: Sequence[tuple[str, str]]) -> dict[str, int]:
-        """Volume that runs take of boxes, area of raceways; four grounds count as one."""
-        edges = self._along(runs)
-        boxes = self._box_shares(edges, {})
-        survives = {name: 0 for edge in edges for name in edge.way.raceways}
-        raceways = self._raceway_shares(edges, survives)
-        taken = {name: share.in_volume for name, share in boxes.items()}
-        for name, share in raceways.items():
-            taken |= raceway_takes(name, share)
-        return taken
-
-    def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
-        """Runs of the usual make along the cheapest ways."""
-        edges = []
-        for start, end in runs:
-            way = self.priced.way(start, end)
-            assert way is not None, "the tree is made of ways"
-            edges.append(Edge(start, end, way, self.roles))
-        return tuple(edges)
 
     def device_and_guard(self, point: Point) -> tuple[int, bool, int | None]:
         """What a point's device costs, whether it asks for a GFCI, and what one in it costs more.
@@ -286,7 +261,7 @@ class Wiring:
 
     def _wired_in(self, rows: Sequence[Row]) -> tuple[int, tuple[Edge, ...]] | None:
         """The cheapest runs for switches in this order, with what they cost."""
-        behind = self._behind(rows)
+        behind = self.behind(rows)
         if behind is None:
             self.site.exact = False
             return None
@@ -311,7 +286,7 @@ class Wiring:
             return None
         made, cost = [], tree.cost
         for start, end in runs:
-            ways = self._priced(len(roles[start, end]))
+            ways = self.priced_for(len(roles[start, end]))
             way = ways.way(start, end)
             if way is None:
                 return None
@@ -319,7 +294,7 @@ class Wiring:
             cost += ways.costs[start][end] if (start, end) in laid else 0
         return cost, tuple(made)
 
-    def _behind(self, rows: Sequence[Row]) -> Runs | None:
+    def behind(self, rows: Sequence[Row]) -> Runs | None:
         """Runs from switch to switch and on to what they switch; None where two end at one box."""
         if not may_follow(rows):
             return None
