@@ -16,6 +16,7 @@ from models.formulas.receptacles import largest_cord_load_amps, receptacle_ratin
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
+from solver.every_tree import Layouts, every_tree, no_larger, worth_keeping
 from solver.extend import Changing, Extension, kept
 from solver.load import Load, boxes_of
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
@@ -96,7 +97,7 @@ class Circuits(Site):
         whole = [one for one in self.changing if one.items <= items]
         kept = [made for one in whole if (made := self._keep(one, items, points)) is not None]
         load = self.loaded(items)
-        fresh = load if isinstance(load, Refusal) else self._build(tuple(sorted(items)), load)
+        fresh = load if isinstance(load, Refusal) else self._fresh(tuple(sorted(items)), load)
         if not isinstance(fresh, Refusal):
             kept += fresh
         elif not kept:
@@ -206,6 +207,45 @@ class Circuits(Site):
                 " planned so far: choose a 6- or L6- type where the machine allows it"
             )
         return None
+
+    def _fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
+        """New circuits of a set: of a tiny shop along every tree there is."""
+        found = self._build(items, load)
+        if not self.tiny or (isinstance(found, Refusal) and found.final):
+            return found
+        return tuple(worth_keeping(self._along_every_tree(items, load), self.rank)) or found
+
+    def _along_every_tree(self, items: tuple[int, ...], load: Load) -> list[Candidate]:
+        """Circuits along every tree by all ways; none where not every tree is tried."""
+        pin = pinned(
+            self.shop, pins_of(self.points.items[item] for item in items), load.volts // 120
+        )
+        found: list[Candidate] = []
+        if isinstance(pin, Refusal):
+            return found
+        for amps in RATINGS:
+            if found and self._dearer_breaker(amps, found):
+                continue
+            if pin.breaker_amps not in (None, amps) or self.rating_unfit(amps, load) is not None:
+                continue
+            for panel in [self.shop.panel().id] if pin.spaces else self.panels:
+                found += self._of_every_size(items, load, amps, panel, pin)
+        return found
+
+    def _of_every_size(
+        self, items: tuple[int, ...], load: Load, amps: int, panel: str, pin: Pinned
+    ) -> Iterator[Candidate]:
+        """Circuits along every tree for one rating, until larger conductors gain nothing."""
+        for awg in self._sizes(load, pin):
+            wiring = Wiring(self, load, amps, awg, self.everything, panel)
+            if not wiring.tries_every_tree or wiring.ground["raceway"] not in CABLE_AWGS:
+                return
+            layouts = Layouts(wiring, every_tree(wiring), wiring.keeps, wiring.home_extra)
+            made = (wiring.laid(items, edges) for edges in layouts.edges)
+            built = [one for one in made if not isinstance(one, Refusal)]
+            yield from (replace(one, spaces=pin.spaces) for one in built)
+            if layouts.all_do and self.catalogue.rising and no_larger(built):
+                return
 
     def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """The best build for every panel and every set of raceways that a build could use."""
@@ -368,12 +408,13 @@ class Circuits(Site):
         load = self.loaded(items)
         if isinstance(load, Refusal):
             return ()
-        everything = frozenset((*self.ways.raceways, *self.ways.passages))
         numbers = tuple(sorted(items))
         for amps in RATINGS:
             if self.rating_unfit(amps, load) is None:
                 ways = (
-                    self._wired(numbers, load, amps, everything, panel, Pinned(), variants=False)
+                    self._wired(
+                        numbers, load, amps, self.everything, panel, Pinned(), variants=False
+                    )
                     for panel in self.panels
                 )
                 made = [one for way in ways if not isinstance(way, Refusal) for one in way]
@@ -394,6 +435,15 @@ class Circuits(Site):
                 kept.append(one)
                 yield one
 
+    def _sizes(self, load: Load, pin: Pinned) -> tuple[str, ...]:
+        """The conductors that a circuit may have, by size."""
+        sizes: tuple[str, ...] = CABLE_AWGS
+        if all(point.kind == "hard-wired" for point in load.points):
+            sizes = *sizes, *LARGE_AWGS
+        if any(point.kind != "lights" for point in load.points):
+            sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
+        return tuple(awg for awg in sizes if pin.conductor in (None, awg))
+
     def _wired(
         self,
         items: tuple[int, ...],
@@ -408,18 +458,11 @@ class Circuits(Site):
         """The cheapest trees: with the smallest conductor that does (or a larger, cheaper one), and
         with larger ones where in a raceway or passage they survive among more others.
         """
-        sizes: tuple[str, ...] = CABLE_AWGS
-        if all(point.kind == "hard-wired" for point in load.points):
-            sizes = *sizes, *LARGE_AWGS
-        if any(point.kind != "lights" for point in load.points):
-            sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
-        if pin.conductor is not None:
-            sizes = tuple(awg for awg in sizes if awg == pin.conductor)
         found: list[Candidate] = []
         detour = False  # what was found goes round ways too hot for it, a larger size may not
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
-        for awg in sizes:
+        for awg in self._sizes(load, pin):
             if len(found) >= MOST_VARIANTS:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)

@@ -15,6 +15,8 @@ from solver.staying import closed_boxes
 
 # 2023 takes larger receptacles too (210.21(B)(3)); the stricter reading is planned by.
 RATINGS_EDITION: Final = 2020
+MOST_BOXES: Final = 6  # of a tiny shop, junction boxes with them
+MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625 trees
 
 
 class Site:
@@ -31,6 +33,8 @@ class Site:
             box.id for box in shop.boxes if place_in_scope(shop, box, shop.code.edition)
         )
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
+        self.tiny = len(self.boxes) + len(self.junctions) <= MOST_BOXES  # every tree is tried
+        self.everything = frozenset((*ways.raceways, *ways.passages))
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
@@ -86,6 +90,10 @@ class Site:
     def ways_between(self, start: str, end: str) -> list[Way]:
         """The ways that new conductors may take between two enclosures."""
         return [way for way in self.ways.between(start, end) if self.closed.isdisjoint(way.via)]
+
+    def keeps_voltage(self, drop_percent: float) -> bool:
+        """Whether a voltage drop is within the limit of the shop. [%]"""
+        return drop_percent <= self.shop.code.voltage_drop_percent + 1e-9
 
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""
