@@ -244,8 +244,12 @@ class Circuits(Site):
             made = (wiring.laid(items, edges) for edges in layouts.edges)
             built = [one for one in made if not isinstance(one, Refusal)]
             yield from (replace(one, spaces=pin.spaces) for one in built)
-            if layouts.all_do and self.catalogue.rising and no_larger(built):
+            if layouts.all_do and self.ends_with(built):
                 return
+
+    def ends_with(self, built: Iterable[Candidate]) -> bool:
+        """Whether larger conductors than those of circuits that were built gain nothing."""
+        return self.catalogue.rising and no_larger(built, self.most_in)
 
     def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """The best build for every panel and every set of raceways that a build could use."""

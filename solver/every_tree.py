@@ -63,8 +63,13 @@ class Layouts:
 
     @property
     def edges(self) -> list[Edges]:
-        """What is worth making a circuit of."""
-        return [edges for _, edges in self._best.values()]
+        """What is worth making a circuit of: nothing cheaper puts no more anywhere."""
+        kept: list[tuple[Holds, Edges]] = []
+        for holds, (_, edges) in sorted(self._best.items(), key=lambda best: best[1][0]):
+            taken = dict(holds)
+            if not any(_within(less, taken) for less, _ in kept):
+                kept.append((taken, edges))
+        return [edges for _, edges in kept]
 
     def _add(self, roles: Roles) -> None:
         """One tree, by all ways of its runs."""
@@ -116,9 +121,19 @@ class Layouts:
         return holds
 
 
-def no_larger(made: Iterable[Candidate]) -> bool:
-    """Whether larger conductors would survive among no more others."""
-    return all(one.survives == BRACKETS[-1] for one in made)
+def _within(one: Holds, other: Holds) -> bool:
+    return all(amount <= other.get(thing, 0) for thing, amount in one.items())
+
+
+def no_larger(made: Iterable[Candidate], most: Mapping[str, int]) -> bool:
+    """Whether larger conductors gain nothing: these survive as many as there can ever be."""
+    shares = (share for one in made for share in _hot_places(one).items())
+    return all(share.survives >= most.get(name, BRACKETS[-1]) for name, share in shares)
+
+
+def _hot_places(one: Candidate) -> dict[str, HeatShare]:
+    """Raceways and passages that a circuit goes through."""
+    return {**one.raceways, **one.passages}
 
 
 def worth_keeping(
@@ -137,8 +152,7 @@ def _no_worse(one: Candidate, other: Candidate) -> bool:
     return (
         (one.panel, one.poles, one.spaces) == (other.panel, other.poles, other.spaces)
         and all(_less(share, other.boxes.get(box)) for box, share in one.boxes.items())
-        and all(_cooler(share, other.raceways.get(r)) for r, share in one.raceways.items())
-        and all(_cooler(share, other.passages.get(p)) for p, share in one.passages.items())
+        and all(_cooler(share, _hot_places(other).get(r)) for r, share in _hot_places(one).items())
     )
 
 

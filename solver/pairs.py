@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS
-from solver.every_tree import Layouts, every_pair_tree, no_larger, worth_keeping
+from solver.every_tree import Layouts, every_pair_tree, worth_keeping
 from solver.load import CONTINUOUS_SHARE, Load, is_bare_compressor
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
@@ -106,7 +106,7 @@ class Pairs:
                     made = (wiring.laid_as_pair(edges, halves, 0) for edges in layouts.edges)
                     built = [one for one in made if isinstance(one, Candidate)]
                     yield from (replace(one, floor=None) for one in built)
-                    if layouts.all_do and circuits.catalogue.rising and no_larger(built):
+                    if layouts.all_do and circuits.ends_with(built):
                         break
 
     def likely(self, items: Items) -> Candidate | None:

@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from typing import Final
 
 from models.box_sizes import shorter_side_in
+from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.gfci import place_in_scope
-from models.shop import Box, JunctionBox, Shop
-from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
+from models.shop import Box, JunctionBox, Raceway, Shop
+from solver.candidate import AREA
+from solver.catalogue import BOX_SLACK_CFT, CABLE_AWGS, PANEL_SLACK_CFT, Catalogue, area
 from solver.load import Loads
 from solver.points import Points
 from solver.priced_ways import PricedWays
@@ -16,6 +18,7 @@ from solver.staying import closed_boxes
 # 2023 takes larger receptacles too (210.21(B)(3)); the stricter reading is planned by.
 RATINGS_EDITION: Final = 2020
 MOST_BOXES: Final = 6  # of a tiny shop, junction boxes with them
+LARGEST_SHARE: Final = 0.75  # of a run's conductors are counted: three and a ground
 MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625 trees
 
 
@@ -43,6 +46,7 @@ class Site:
         self.apart = [
             frozenset(named_for.get(name, name) for name in group) for group in shop.apart()
         ]
+        self.most_in = {r: most_counted(route.raceway) for r, route in ways.raceways.items()}
         self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[object, ...], PricedWays] = {}
 
@@ -98,3 +102,9 @@ class Site:
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""
         return sum(PANEL_SLACK_CFT if end in self.panels else BOX_SLACK_CFT for end in ends)
+
+
+def most_counted(raceway: Raceway) -> int:
+    """More counted conductors never fit: of each run one at least, its ground, is not counted."""
+    limit = fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size)
+    return int(LARGEST_SHARE * limit * AREA / area(CABLE_AWGS[0]))

@@ -76,6 +76,7 @@ class Wiring:
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
         self.panel = panel
         self.refused: frozenset[tuple[str, float]] = frozenset()  # methods and heats gone round
+        self._most: dict[tuple[str, float], int] = {}  # counted, by method and heat
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
@@ -404,7 +405,10 @@ class Wiring:
 
     def most_counted(self, way: Way) -> int:
         """The largest count of conductors together that these survive on a way; 0 for none."""
-        return next((n for n in RACEWAY_COUNTS if self._carries(way, n)), 0)
+        where = way.method, way.ambient_c
+        if where not in self._most:
+            self._most[where] = next((n for n in RACEWAY_COUNTS if self._carries(way, n)), 0)
+        return self._most[where]
 
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""
