@@ -43,8 +43,16 @@ _largest_cord_load_amps = cache(largest_cord_load_amps)
 class Circuits(Site):
     """All candidate circuits of a shop, made on demand."""
 
-    def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
-        super().__init__(shop, points, ways, catalogue)
+    def __init__(
+        self,
+        shop: Shop,
+        points: Points,
+        ways: Ways,
+        catalogue: Catalogue,
+        *,
+        every_tree: bool = False,
+    ) -> None:
+        super().__init__(shop, points, ways, catalogue, every_tree=every_tree)
         dwelling = shop.building.dwelling
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
         self.changing = Changing.all_of(self)
@@ -209,9 +217,9 @@ class Circuits(Site):
         return None
 
     def _fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
-        """New circuits of a set: of a tiny shop along every tree there is."""
+        """New circuits of a set, along every tree there is where that is wished."""
         found = self._build(items, load)
-        if not self.tiny or (isinstance(found, Refusal) and found.final):
+        if not self.every_tree or (isinstance(found, Refusal) and found.final):
             return found
         return tuple(worth_keeping(self._along_every_tree(items, load), self.rank)) or found
 

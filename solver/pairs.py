@@ -89,7 +89,7 @@ class Pairs:
         circuits = self.circuits
         boxes = frozenset().union(*(self._boxes[item] for item in items))
         few = len(boxes) + len(circuits.junctions) <= MOST_JOINED and len(items) <= MOST_LISTED
-        return circuits.tiny and few
+        return circuits.every_tree and few
 
     def _along_every_tree(self, items: Items) -> Iterator[Candidate]:
         """Pairs of all halves along every tree by all ways, of every rating and conductor."""

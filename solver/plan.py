@@ -26,6 +26,7 @@ from solver.remedies import LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
 from solver.shortages import Shortages
+from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
 
 MOST_CUTS: Final = 6
@@ -45,9 +46,31 @@ class Outcome:
 
 
 def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = True) -> Outcome:
-    """The least-cost plan of a shop that the effort finds, checked; or why there is none."""
+    """The least-cost plan of a shop that the effort finds, checked; or why there is none.
+
+    Of a tiny shop every tree is tried where the cheapest ones are not proved to be best.
+    """
     control.tell("measuring the ways a cable can take")
-    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    points, ways, catalogue = Points(shop), Ways(shop), Catalogue(shop, book)
+    outcome = None
+    if is_tiny(shop):
+        outcome = _planned(Circuits(shop, points, ways, catalogue), control, explain=False)
+        if control.cut_short or _is_best(outcome):
+            return outcome
+    every = Circuits(shop, points, ways, catalogue, every_tree=is_tiny(shop))
+    last = _planned(every, control, explain=explain)
+    return outcome if control.cut_short and outcome is not None and outcome.plan else last
+
+
+def _is_best(outcome: Outcome) -> bool:
+    """Whether a plan without violations is proved to cost the least."""
+    plan = outcome.plan
+    return plan is not None and plan.objective.proved == "global" and not _violations(plan)
+
+
+def _planned(circuits: Circuits, control: Control, *, explain: bool) -> Outcome:
+    """The best plan by circuits of one kind, or why there is none."""
+    shop, book = circuits.shop, circuits.catalogue.book
     causes = Explainer(circuits).impossible_items()
     if causes:
         return _explained(shop, book, control, causes, explain)

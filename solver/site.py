@@ -23,9 +23,20 @@ MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625
 
 
 class Site:
-    """A shop with its points, ways, loads and prices; `exact` is what is known of the refusals."""
+    """A shop with its points, ways, loads and prices; `exact` is what is known of the refusals.
 
-    def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
+    `every_tree`: whether circuits are built along every tree, not the cheapest alone.
+    """
+
+    def __init__(
+        self,
+        shop: Shop,
+        points: Points,
+        ways: Ways,
+        catalogue: Catalogue,
+        *,
+        every_tree: bool = False,
+    ) -> None:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
         self.panels = {panel.id: panel for panel in shop.supply.panels}
@@ -36,7 +47,7 @@ class Site:
             box.id for box in shop.boxes if place_in_scope(shop, box, shop.code.edition)
         )
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
-        self.tiny = len(self.boxes) + len(self.junctions) <= MOST_BOXES  # every tree is tried
+        self.every_tree = every_tree
         self.everything = frozenset((*ways.raceways, *ways.passages))
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
@@ -102,6 +113,11 @@ class Site:
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""
         return sum(PANEL_SLACK_CFT if end in self.panels else BOX_SLACK_CFT for end in ends)
+
+
+def is_tiny(shop: Shop) -> bool:
+    """Whether boxes are so few that every tree can be tried."""
+    return len(shop.boxes) + len(shop.routes.junction_boxes) <= MOST_BOXES
 
 
 def most_counted(raceway: Raceway) -> int:

@@ -270,7 +270,7 @@ class Wiring:
         live = live_boxes(self.load.outlets) | {row.chain[0] for row in rows}
         plain = all(len(row.switches) == 1 and not live & row.fed - {row.chain[0]} for row in rows)
         few = len(live) + len(self.site.junctions) <= MOST_JOINED
-        return self.site.tiny and plain and few
+        return self.site.every_tree and plain and few
 
     def home_extra(self, home: str) -> int:
         """What the GFCI costs more when the home run ends at this box."""
