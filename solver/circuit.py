@@ -4,7 +4,7 @@ Every limit is checked exactly with `models.formulas` before a candidate may exi
 cached by the set of items: a search asks for the same sets again and again.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -13,11 +13,13 @@ from itertools import combinations
 from models.formulas.conductors import circular_mils
 from models.formulas.motors import motor_breaker_ceiling_amps, small_motors_may_share
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
+from models.rules.required_outlets import GARAGE_CIRCUIT_AMPS
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
 from solver.every_tree import Layouts, every_tree, no_larger, worth_keeping
 from solver.extend import Changing, Extension, kept
+from solver.garage import garage_needs
 from solver.load import Load, boxes_of
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.pairs import Pairs
@@ -55,6 +57,7 @@ class Circuits(Site):
         super().__init__(shop, points, ways, catalogue, every_tree=every_tree)
         dwelling = shop.building.dwelling
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
+        self.garage_needs = garage_needs(shop)
         self.changing = Changing.all_of(self)
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
@@ -221,7 +224,11 @@ class Circuits(Site):
         found = self._build(items, load)
         if not self.every_tree or (isinstance(found, Refusal) and found.final):
             return found
-        return tuple(worth_keeping(self._along_every_tree(items, load), self.rank)) or found
+        return tuple(self.worth_keeping(self._along_every_tree(items, load))) or found
+
+    def worth_keeping(self, made: Iterable[Candidate]) -> list[Candidate]:
+        """Cheapest first, without those that another, no dearer, does everything for."""
+        return worth_keeping(made, self.rank, self._serves_less)
 
     def _along_every_tree(self, items: tuple[int, ...], load: Load) -> list[Candidate]:
         """Circuits along every tree by all ways; none where not every tree is tried."""
@@ -232,7 +239,7 @@ class Circuits(Site):
         if isinstance(pin, Refusal):
             return found
         for amps in RATINGS:
-            if found and self._dearer_breaker(amps, found):
+            if self._only_dearer(amps, found):
                 continue
             if pin.breaker_amps not in (None, amps) or self.rating_unfit(amps, load) is not None:
                 continue
@@ -254,6 +261,19 @@ class Circuits(Site):
             yield from (replace(one, spaces=pin.spaces) for one in built)
             if layouts.all_do and self.ends_with(built):
                 return
+
+    def serves_garage(self, made: Candidate) -> bool:
+        """Whether it would be a receptacle circuit that a dwelling's garage needs."""
+        return any(need.met_by(made) for need in self.garage_needs)
+
+    def _serves_less(self, other: Candidate, one: Candidate) -> bool:
+        """Whether one would be the garage's receptacle circuit and another not."""
+        return self.serves_garage(one) and not self.serves_garage(other)
+
+    def _only_dearer(self, amps: int, made: Collection[Candidate], *, wired: bool = False) -> bool:
+        """Whether a larger rating, beside what is made, costs more and is good for nothing."""
+        wanted = amps == GARAGE_CIRCUIT_AMPS and bool(self.garage_needs)
+        return bool(made) and not wanted and (wired or self._dearer_breaker(amps, made))
 
     def ends_with(self, built: Iterable[Candidate]) -> bool:
         """Whether larger conductors than those of circuits that were built gain nothing."""
@@ -279,7 +299,7 @@ class Circuits(Site):
         for amps in RATINGS:
             if pin.breaker_amps not in (None, amps):
                 continue
-            if best and (wired or self._dearer_breaker(amps, best.values())):
+            if self._only_dearer(amps, best.values(), wired=wired):
                 continue  # a larger breaker asks for conductors as large at least
             unfit = self.rating_unfit(amps, load)
             if unfit is not None:
@@ -294,6 +314,7 @@ class Circuits(Site):
                     used: tuple[str | int, ...] = (
                         panel,
                         made.survives,
+                        self.serves_garage(made),
                         *made.raceways,
                         *made.passages,
                     )
@@ -440,7 +461,7 @@ class Circuits(Site):
         for one in sorted(made, key=self.rank):
             used = one.panel, one.raceways.keys(), one.passages.keys()
             if all(
-                other.survives < one.survives
+                other.survives < one.survives or self._serves_less(other, one)
                 for other in kept
                 if (other.panel, other.raceways.keys(), other.passages.keys()) == used
             ):

@@ -137,12 +137,14 @@ def _hot_places(one: Candidate) -> dict[str, HeatShare]:
 
 
 def worth_keeping(
-    made: Iterable[Candidate], rank: Callable[[Candidate], tuple[int, ...]]
+    made: Iterable[Candidate],
+    rank: Callable[[Candidate], tuple[int, ...]],
+    serves_less: Callable[[Candidate, Candidate], bool],
 ) -> list[Candidate]:
-    """Cheapest first, without those that another, no dearer, takes no more room than."""
+    """Cheapest first, without those that another, no dearer, does all for in no more room."""
     kept: list[Candidate] = []
     for one in sorted(made, key=rank):
-        if not any(_no_worse(other, one) for other in kept):
+        if not any(_no_worse(other, one) and not serves_less(other, one) for other in kept):
             kept.append(one)
     return kept
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS
-from solver.every_tree import Layouts, every_pair_tree, worth_keeping
+from solver.every_tree import Layouts, every_pair_tree
 from solver.load import CONTINUOUS_SHARE, Load, is_bare_compressor
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
@@ -73,7 +73,7 @@ class Pairs:
             for made in self._builds(items, amps, first, listed) if first else ():
                 (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
         if self._tries_every_tree(items):
-            return tuple(worth_keeping(self._along_every_tree(items), self.circuits.rank))
+            return tuple(self.circuits.worth_keeping(self._along_every_tree(items)))
         for made in built:
             used = (made.panel, *sorted(made.raceways), *sorted(made.passages))
             if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):

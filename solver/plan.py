@@ -18,6 +18,7 @@ from solver.causes import Cause, Explainer, Remedy
 from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
+from solver.garage_cause import GARAGE_RULE, garage_cause
 from solver.load_calculation import feeder_remedies
 from solver.placing import place_all
 from solver.points import Points, machine_amps
@@ -226,9 +227,11 @@ def _with_causes(
         old = stuck.get(finding.rule)
         if old is None or _found(finding) > _found(old):
             stuck[finding.rule] = finding
-    if not stuck:
+    garage = [f for f in plan.findings if f.rule == GARAGE_RULE and f.severity == "violation"]
+    if not (stuck or garage):
         return Outcome(plan)
-    causes = [
+    causes = [garage_cause(shop) for _ in garage[:1]]
+    causes += [
         Cause(finding.rule, finding.where, finding.says, tuple(_helps(shop, finding)))
         for finding in stuck.values()
     ]
