@@ -239,7 +239,7 @@ class Circuits(Site):
         if isinstance(pin, Refusal):
             return found
         for amps in RATINGS:
-            if self._only_dearer(amps, found):
+            if self._only_dearer(amps, found, load):
                 continue
             if pin.breaker_amps not in (None, amps) or self.rating_unfit(amps, load) is not None:
                 continue
@@ -270,10 +270,16 @@ class Circuits(Site):
         """Whether one would be the garage's receptacle circuit and another not."""
         return self.serves_garage(one) and not self.serves_garage(other)
 
-    def _only_dearer(self, amps: int, made: Collection[Candidate], *, wired: bool = False) -> bool:
+    def _only_dearer(self, amps: int, made: Collection[Candidate], load: Load) -> bool:
         """Whether a larger rating, beside what is made, costs more and is good for nothing."""
-        wanted = amps == GARAGE_CIRCUIT_AMPS and bool(self.garage_needs)
-        return bool(made) and not wanted and (wired or self._dearer_breaker(amps, made))
+        if not made:
+            return False
+        if all(point.kind == "hard-wired" for point in load.outlets):
+            return True  # a larger breaker asks for conductors as large at least
+        wanted = amps == GARAGE_CIRCUIT_AMPS and any(
+            need.met_by_load(load) for need in self.garage_needs
+        )
+        return not wanted and self._dearer_breaker(amps, made)
 
     def ends_with(self, built: Iterable[Candidate]) -> bool:
         """Whether larger conductors than those of circuits that were built gain nothing."""
@@ -295,12 +301,11 @@ class Circuits(Site):
             for panel in ([self.shop.panel().id] if pin.spaces else self.panels)
             for allowed in self.raceway_choices(load, panel)
         ]
-        wired = all(point.kind == "hard-wired" for point in load.outlets)
         for amps in RATINGS:
             if pin.breaker_amps not in (None, amps):
                 continue
-            if self._only_dearer(amps, best.values(), wired=wired):
-                continue  # a larger breaker asks for conductors as large at least
+            if self._only_dearer(amps, best.values(), load):
+                continue
             unfit = self.rating_unfit(amps, load)
             if unfit is not None:
                 refusals.append(unfit)

@@ -19,6 +19,7 @@ from models.rules.required_outlets import (
 )
 from models.shop import Box, Shop
 from solver.candidate import Candidate
+from solver.load import Load
 from solver.staying import staying
 
 LARGEST_GENERAL_AMPS: Final = 20
@@ -43,9 +44,11 @@ class GarageNeed:
         loads = [half.load for half in made.halves] or [made.load]
         if made.halves and any_halves:
             return any(p.id in self.yokes for load in loads for p in load.outlets)
-        return any(
-            self._serves((p.id, p.box or "", p.kind) for p in load.outlets) for load in loads
-        )
+        return any(map(self.met_by_load, loads))
+
+    def met_by_load(self, load: Load) -> bool:
+        """Whether outlets of 120 V on a circuit of 20 A would be it."""
+        return self._serves((p.id, p.box or "", p.kind) for p in load.outlets)
 
     def met_by_boxes(self, boxes: Iterable[Box], hard_wired: frozenset[str]) -> bool:
         """Whether a circuit of 120 V and 20 A that feeds these boxes is it."""
