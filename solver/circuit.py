@@ -122,6 +122,11 @@ class Circuits(Site):
             self._loaded[items] = self._load(self.points_of(items))
         return self._loaded[items]
 
+    def every_load(self, items: frozenset[int]) -> Iterator[Load]:
+        """What a set draws for every way to plug its machines in."""
+        points = self.points_of(items)
+        return (self.loads.of(points, placed) for placed in self.loads.every_seat(points))
+
     def points_of(self, items: Iterable[int]) -> tuple[Point, ...]:
         """The points of a set of items, in their order."""
         return tuple(p for item in sorted(items) for p in self.points.items[item].points)
@@ -224,7 +229,12 @@ class Circuits(Site):
         found = self._build(items, load)
         if not self.every_tree or (isinstance(found, Refusal) and found.final):
             return found
-        return tuple(self.worth_keeping(self._along_every_tree(items, load))) or found
+        every = (
+            made
+            for seated in self.every_load(frozenset(items))
+            for made in self._along_every_tree(items, seated)
+        )
+        return tuple(self.worth_keeping(every)) or found
 
     def worth_keeping(self, made: Iterable[Candidate]) -> list[Candidate]:
         """Cheapest first, without those that another, no dearer, does everything for."""

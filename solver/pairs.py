@@ -96,7 +96,7 @@ class Pairs:
         circuits = self.circuits
         start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
         for amps, panel in product(PAIR_RATINGS, circuits.panels):
-            for halves in map(self._named_first, self._halves(items, amps)):
+            for halves in self._every_halves(items, amps):
                 union = both(halves[0][1], halves[1][1])
                 for awg in CABLE_AWGS[start:]:
                     wiring = PairWiring(circuits, union, amps, awg, circuits.everything, panel)
@@ -108,6 +108,16 @@ class Pairs:
                     yield from (replace(one, floor=None) for one in built)
                     if layouts.all_do and circuits.ends_with(built):
                         break
+
+    def _every_halves(
+        self, items: Items, amps: int
+    ) -> Iterator[tuple[tuple[Items, Load], tuple[Items, Load]]]:
+        """All halves, their machines plugged in in every way, that are for a rating."""
+        circuits = self.circuits
+        for one, other in map(self._named_first, self._halves(items, amps)):
+            for loads in product(*(circuits.every_load(half) for half, _ in (one, other))):
+                if all(circuits.rating_unfit(amps, load) is None for load in loads):
+                    yield (one[0], loads[0]), (other[0], loads[1])
 
     def likely(self, items: Items) -> Candidate | None:
         """A pair of these items with every box on its trunk: nearly the cheapest, soon made."""
