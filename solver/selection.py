@@ -342,10 +342,10 @@ class Selection:
         self.model.add(sum(amount * x for amount, x in taken if amount) <= row.most)
 
     def forbid(self, candidates: Sequence[Candidate]) -> None:
-        """Never exactly this choice again: a later step refused it."""
-        chosen = set(map(id, candidates))
-        built = [x for c, x in zip(self.pool, self.built, strict=True) if id(c) in chosen]
-        self.model.add(sum(built) <= len(built) - 1)
+        """Never this choice again, by whatever runs: a later step refused what it draws where."""
+        chosen = {candidate.drawn for candidate in candidates}
+        built = [x for c, x in zip(self.pool, self.built, strict=True) if c.drawn in chosen]
+        self.model.add(sum(built) <= len(candidates) - 1)
 
     def solve(self, control: Control, share: float = 1.0) -> "Selected | None":
         """The best choice for the shop's objective; the other one breaks ties, then fewest boxes
