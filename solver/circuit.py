@@ -240,6 +240,29 @@ class Circuits(Site):
         """Cheapest first, without those that another, no dearer, does everything for."""
         return worth_keeping(made, self.rank, self._serves_less)
 
+    def within(self, gap: int, pool: Iterable[Candidate]) -> list[Candidate]:
+        """Circuits that are dearer by no more than a gap than one that would do in their place,
+        were there room for it.
+        """
+        alike: dict[tuple[object, ...], list[Candidate]] = {}
+        for made in pool:
+            alike.setdefault((made.items, made.panel, made.poles, made.spaces), []).append(made)
+
+        def least(one: Candidate, others: Iterable[Candidate]) -> int:
+            return min(
+                self.rank(other)[0]
+                for other in others
+                if other.raceways.keys() <= one.raceways.keys()
+                and not self._serves_less(other, one)
+            )
+
+        return [
+            one
+            for others in alike.values()
+            for one in others
+            if one.extends or self.rank(one)[0] - least(one, others) <= gap
+        ]
+
     def _along_every_tree(self, items: tuple[int, ...], load: Load) -> list[Candidate]:
         """Circuits along every tree by all ways; none where not every tree is tried."""
         pin = pinned(

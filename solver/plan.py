@@ -13,6 +13,7 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
+from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy
 from solver.circuit import Circuits
@@ -34,6 +35,7 @@ MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
 ROW_SHARE: Final = 0.3  # of the effort, each time that a feeder turned out too small
 CUT_RULES: Final = frozenset({"legs", "portable-tools"})
+ROUNDED: Final = 0.005  # a plan's objective has two decimals
 FEEDER_LOAD: Final = "feeder-load"
 
 
@@ -53,14 +55,23 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     """
     control.tell("measuring the ways a cable can take")
     points, ways, catalogue = Points(shop), Ways(shop), Catalogue(shop, book)
-    outcome = None
-    if is_tiny(shop):
-        outcome = _planned(Circuits(shop, points, ways, catalogue), control, explain=False)
-        if control.cut_short or _is_best(outcome):
-            return outcome
-    every = Circuits(shop, points, ways, catalogue, every_tree=is_tiny(shop))
-    last = _planned(every, control, explain=explain)
-    return outcome if control.cut_short and outcome is not None and outcome.plan else last
+    cheapest = Circuits(shop, points, ways, catalogue)
+    if not is_tiny(shop):
+        return _planned(cheapest, control, explain=explain)
+    first = _planned(cheapest, control, explain=False)
+    if control.cut_short or _is_best(first):
+        return first
+    control.tell("trying every tree of the few boxes there are")
+    every = Circuits(shop, points, ways, catalogue, every_tree=True)
+    last = _planned(every, control, explain=explain, beat=first.plan)
+    if _rank(first.plan) < _rank(last.plan):
+        return first
+    return last if last.plan or last.causes else _planned(cheapest, control, explain=explain)
+
+
+def _rank(plan: Plan | None) -> tuple[bool, int, float]:
+    """No plan last, then by violations and by what was minimized."""
+    return (True, 0, 0.0) if plan is None else (False, _violations(plan), plan.objective.value)
 
 
 def _is_best(outcome: Outcome) -> bool:
@@ -69,14 +80,21 @@ def _is_best(outcome: Outcome) -> bool:
     return plan is not None and plan.objective.proved == "global" and not _violations(plan)
 
 
-def _planned(circuits: Circuits, control: Control, *, explain: bool) -> Outcome:
-    """The best plan by circuits of one kind, or why there is none."""
+def _planned(
+    circuits: Circuits, control: Control, *, explain: bool, beat: Plan | None = None
+) -> Outcome:
+    """The best plan by circuits of one kind, or why there is none.
+
+    `beat`: a plan that is there, so that only what may lead to a better one is looked at.
+    """
     shop, book = circuits.shop, circuits.catalogue.book
     causes = Explainer(circuits).impossible_items()
     if causes:
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
     pool = make_pool(circuits, control)
+    if beat is not None and not _violations(beat):
+        pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     plan, infeasible = _choose(circuits, pool, control)
     if plan is None and explain and not (pool.complete or control.cut_short):
@@ -194,6 +212,19 @@ def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
     )
     found = relaxed.solve(control)
     return None if found is None else found.bound
+
+
+def _leading_below(circuits: Circuits, pool: Pool, beat: Plan, control: Control) -> Pool:
+    """The pool without circuits that are in no plan better than one that is there.
+
+    Of the same items another one is cheaper by more than that plan is above the bound.
+    """
+    bound = _bound(circuits, pool, control)
+    if bound is None:
+        return pool
+    unit = COPPER if circuits.copper_first else MONEY
+    gap = round((beat.objective.value + ROUNDED) * unit) - bound
+    return replace(pool, candidates=circuits.within(gap, pool.candidates))
 
 
 def _violations(plan: Plan) -> int:
