@@ -53,8 +53,9 @@ class Circuits(Site):
         catalogue: Catalogue,
         *,
         every_tree: bool = False,
+        gap: int | None = None,
     ) -> None:
-        super().__init__(shop, points, ways, catalogue, every_tree=every_tree)
+        super().__init__(shop, points, ways, catalogue, every_tree=every_tree, gap=gap)
         dwelling = shop.building.dwelling
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
         self.garage_needs = garage_needs(shop)

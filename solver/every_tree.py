@@ -64,12 +64,19 @@ class Layouts:
     @property
     def edges(self) -> list[Edges]:
         """What is worth making a circuit of: nothing cheaper puts no more anywhere."""
-        kept: list[tuple[Holds, Edges]] = []
-        for holds, (_, edges) in sorted(self._best.items(), key=lambda best: best[1][0]):
+        kept: list[tuple[int, Holds, Edges]] = []
+        for holds, (cost, edges) in sorted(self._best.items(), key=lambda best: best[1][0]):
             taken = dict(holds)
-            if not any(_within(less, taken) for less, _ in kept):
-                kept.append((taken, edges))
-        return [edges for _, edges in kept]
+            if not any(
+                _within(less, taken) or (self._too_dear(cost - least) and _fewer(other, edges))
+                for least, less, other in kept
+            ):
+                kept.append((cost, taken, edges))
+        return [edges for _, _, edges in kept]
+
+    def _too_dear(self, more: int) -> bool:
+        gap = self.wiring.site.gap
+        return gap is not None and more > gap
 
     def _add(self, roles: Roles) -> None:
         """One tree, by all ways of its runs."""
@@ -119,6 +126,12 @@ class Layouts:
             holds["wires", name] += edge.wires
             holds["carrying", name, survives] += edge.carrying
         return holds
+
+
+def _fewer(one: Edges, other: Edges) -> bool:
+    """Whether runs use no raceway that others do not."""
+    used, may = ({name for edge in edges for name in edge.way.raceways} for edges in (one, other))
+    return used <= may
 
 
 def _within(one: Holds, other: Holds) -> bool:

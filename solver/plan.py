@@ -62,7 +62,8 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     if control.cut_short or _is_best(first):
         return first
     control.tell("trying every tree of the few boxes there are")
-    every = Circuits(shop, points, ways, catalogue, every_tree=True)
+    gap = _gap(cheapest, first.plan)
+    every = Circuits(shop, points, ways, catalogue, every_tree=True, gap=gap)
     last = _planned(every, control, explain=explain, beat=first.plan)
     if _rank(first.plan) < _rank(last.plan):
         return first
@@ -219,12 +220,23 @@ def _leading_below(circuits: Circuits, pool: Pool, beat: Plan, control: Control)
 
     Of the same items another one is cheaper by more than that plan is above the bound.
     """
-    bound = _bound(circuits, pool, control)
-    if bound is None:
-        return pool
-    unit = COPPER if circuits.copper_first else MONEY
-    gap = round((beat.objective.value + ROUNDED) * unit) - bound
-    return replace(pool, candidates=circuits.within(gap, pool.candidates))
+    gap = circuits.gap
+    if gap is None:
+        bound = _bound(circuits, pool, control)
+        gap = None if bound is None else _least(circuits, beat.objective.value + ROUNDED) - bound
+    return pool if gap is None else replace(pool, candidates=circuits.within(gap, pool.candidates))
+
+
+def _gap(circuits: Circuits, plan: Plan | None) -> int | None:
+    """How far a plan without violations may be from the best, where that is known."""
+    if plan is None or plan.objective.lower_bound is None or _violations(plan):
+        return None
+    return _least(circuits, plan.objective.value - plan.objective.lower_bound + 2 * ROUNDED)
+
+
+def _least(circuits: Circuits, value: float) -> int:
+    """A value of a plan's objective in the least units."""
+    return round(value * (COPPER if circuits.copper_first else MONEY))
 
 
 def _violations(plan: Plan) -> int:

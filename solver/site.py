@@ -25,7 +25,8 @@ MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625
 class Site:
     """A shop with its points, ways, loads and prices; `exact` is what is known of the refusals.
 
-    `every_tree`: whether circuits are built along every tree, not the cheapest alone.
+    `every_tree`: whether circuits are built along every tree, not the cheapest alone; `gap`: those
+    that are dearer by more than the cheapest are of no use. In the first objective.
     """
 
     def __init__(
@@ -36,6 +37,7 @@ class Site:
         catalogue: Catalogue,
         *,
         every_tree: bool = False,
+        gap: int | None = None,
     ) -> None:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
@@ -47,7 +49,7 @@ class Site:
             box.id for box in shop.boxes if place_in_scope(shop, box, shop.code.edition)
         )
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
-        self.every_tree = every_tree
+        self.every_tree, self.gap = every_tree, gap
         self.everything = frozenset((*ways.raceways, *ways.passages))
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
