@@ -102,7 +102,7 @@ class Extension(Wiring):
         sides = self._least_sides_in(edges)
         if any(sides[box] > self.site.longest_side_in(box) for box in sides):
             return Refusal("pull box", facts)
-        drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
+        drop, limit = self.drop_percent(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         prices = [

@@ -38,7 +38,7 @@ from solver.priced_ways import PricedWays
 from solver.pull_boxes import least_sides_in
 from solver.refusal import Refusal
 from solver.routes import Way
-from solver.site import Site
+from solver.site import MOST_JOINED, Site
 from solver.switched import (
     SWITCHED,
     Row,
@@ -75,6 +75,7 @@ class Wiring:
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
         self.panel = panel
         self.refused: frozenset[tuple[str, float]] = frozenset()  # methods and heats gone round
+        self._most: dict[tuple[str, float], int] = {}  # counted, by method and heat
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
@@ -114,12 +115,17 @@ class Wiring:
         edges = self._edges()
         if edges is None:
             return Refusal("no way", facts)
-        if not all(self._may_take(edge.way) for edge in edges):
+        if not all(self.may_take(edge.way) for edge in edges):
             self.refused = self._too_hot()
             self.priced = self.priced_for(len(self.roles))
             edges = self._edges()
             if edges is None:
                 return Refusal("conductor", facts)
+        return self.laid(items, edges)
+
+    def laid(self, items: tuple[int, ...], edges: tuple[Edge, ...]) -> Candidate | Refusal:
+        """The circuit along runs that its conductors do on, or why it cannot be built so."""
+        facts = {"points": self.load.names, "amps": self.breaker_amps}
         survives = self._survives(edges)
         if survives is None:
             raise AssertionError("ways where the conductor does not do are gone round")
@@ -129,9 +135,9 @@ class Wiring:
         ):
             self.site.exact = False  # another tree might go round it
             return Refusal("pull box", {**facts, "box": short, "least": sides[short]})
-        drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
-        if drop > limit + 1e-9:
-            self.site.exact = False
+        drop, limit = self.drop_percent(edges), self.site.shop.code.voltage_drop_percent
+        if not self.site.keeps_voltage(drop):
+            self.site.exact &= self.tries_every_tree
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
         cost = [
@@ -226,9 +232,22 @@ class Wiring:
             guard = 100 * (protecting - plain)
         return 100 * (plain or 0), self._needs_gfci, guard
 
+    def keeps(self, edges: tuple[Edge, ...]) -> bool:
+        """Whether runs keep the voltage."""
+        return self.site.keeps_voltage(self.drop_percent(edges))
+
     # -- the tree
 
-    def _home_extra(self, home: str) -> int:
+    @cached_property
+    def tries_every_tree(self) -> bool:
+        """Whether boxes are so few, and switched so plainly, that every tree is tried."""
+        rows = rows_of(self.load.outlets)
+        live = live_boxes(self.load.outlets) | {row.chain[0] for row in rows}
+        plain = all(len(row.switches) == 1 and not live & row.fed - {row.chain[0]} for row in rows)
+        few = len(live) + len(self.site.junctions) <= MOST_JOINED
+        return self.site.every_tree and plain and few
+
+    def home_extra(self, home: str) -> int:
         """What the GFCI costs more when the home run ends at this box."""
         if self.site.copper_first or not self._needs_gfci:
             return 0
@@ -276,7 +295,7 @@ class Wiring:
             self.site.junctions,
             self.priced.costs,
             self.priced.spanning,
-            self._home_extra,
+            self.home_extra,
         )
         if tree is None:
             return None
@@ -310,7 +329,7 @@ class Wiring:
 
     # -- checks
 
-    def _may_take(self, way: Way) -> bool:
+    def may_take(self, way: Way) -> bool:
         """Whether conductor and ground would do on a way with no others beside them."""
         bare = way.method == "cable" and self._cable_ground_too_small
         return not bare and self._carries(way, 2)
@@ -322,7 +341,7 @@ class Wiring:
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)
             for way in self.site.ways_between(start, end)
-            if not self._may_take(way)
+            if not self.may_take(way)
         )
 
     def _carries(self, way: Way, counted: int) -> bool:
@@ -359,6 +378,13 @@ class Wiring:
         largest = own_breaker_amps(self.site.points.machines[name], amps, edition)
         return largest is not None and self.breaker_amps <= largest
 
+    def most_counted(self, way: Way) -> int:
+        """The largest count of conductors together that these survive on a way; 0 for none."""
+        where = way.method, way.ambient_c
+        if where not in self._most:
+            self._most[where] = next((n for n in RACEWAY_COUNTS if self._carries(way, n)), 0)
+        return self._most[where]
+
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""
         survives: dict[str, int] = {}
@@ -367,14 +393,14 @@ class Wiring:
                 if not self._carries(edge.way, 2):
                     return None
                 continue
-            most = next((n for n in RACEWAY_COUNTS if self._carries(edge.way, n)), None)
-            if most is None:
+            most = self.most_counted(edge.way)
+            if not most:
                 return None
             for raceway in edge.way.raceways:
                 survives[raceway] = min(most, survives.get(raceway, most))
         return survives
 
-    def _drop_percent(self, edges: tuple[Edge, ...]) -> float:
+    def drop_percent(self, edges: tuple[Edge, ...]) -> float:
         """Largest drop: the worst state at its own outlets, or 12 A at the farthest receptacle."""
         at: dict[str, float] = dict.fromkeys((edge.end for edge in edges), 0.0)
         for machine in self.load.running:
@@ -521,7 +547,7 @@ class Wiring:
         """Cables and counted conductors per passage."""
         shares: dict[str, PassageShare] = {}
         for edge in edges:
-            survives = next((n for n in RACEWAY_COUNTS if self._carries(edge.way, n)), 0)
+            survives = self.most_counted(edge.way)
             for name in edge.way.passages:
                 share = PassageShare(1, edge.carrying, survives)
                 shares[name] = share.beside(shares.get(name))
