@@ -228,6 +228,13 @@ class Candidate:
         counts += [share.survives for share in self.passages.values()]
         return min(counts, default=BRACKETS[-1])
 
+    @cached_property
+    def drawn(self) -> tuple[object, ...]:
+        """What it is to panel and people, however its runs go: what hangs on which breaker."""
+        halves = tuple(half.items for half in self.halves)
+        placed = tuple(sorted(self.load.placed.items()))
+        return self.items, halves, placed, self.panel, self.breaker_amps, self.spaces, self.extends
+
     @property
     def opened(self) -> int:
         """Boxes to open to find a fault on it, and branches that have to be told apart there."""

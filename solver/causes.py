@@ -8,6 +8,7 @@ from math import ceil, dist
 from typing import Any
 
 from models.quantities import horsepower_text
+from models.reach import receptacles_in_reach
 from models.shop_edit import Change
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
@@ -65,6 +66,7 @@ class Explainer:
             for number, why in bad.items()
             if why.reason != "no way"
         ]
+        causes += self._crowded_receptacles()
         causes += [self._clash(*clash) for clash in clashes(self.points.items)]
         causes += [self._held(*pin) for pin in held(self.shop)]
         for number, item in enumerate(self.points.items):
@@ -133,10 +135,43 @@ class Explainer:
             case "not planned":
                 return self._not_planned(facts)
             case "no place for machine":
-                says = f"{facts['machine']}: every receptacle in reach that it fits is taken"
-                return says, self._elsewhere([facts["machine"]])
+                return self._no_place(facts["machine"])
             case _:
                 return self._pinned(item, refusal)
+
+    def _crowded_receptacles(self) -> Iterator[Cause]:
+        """More machines than sockets: at one receptacle, or at all that are in reach."""
+        plugged: dict[str, list[str]] = {}
+        for at, machines in self.points.fixed.items():
+            plugged[at] = list(machines)
+        for machine, at in self.points.on_existing.items():
+            plugged.setdefault(at, []).append(machine)
+        crowded = [
+            machines[-1]
+            for at, machines in plugged.items()
+            if at in self.points.yokes and len(machines) > self.points.yokes[at].receptacles
+        ]
+        if not crowded:
+            seated = self.circuits.loads.seat(self.points.points)
+            crowded = [str(seated.facts["machine"])] if isinstance(seated, Refusal) else []
+        for machine in crowded:
+            says, remedies = self._no_place(machine)
+            yield Cause("no place for machine", machine, says, tuple(remedies))
+
+    def _no_place(self, machine: str) -> tuple[str, list[Remedy]]:
+        """Every receptacle of a machine is taken: another one, or room for two plugs."""
+        says = f"{machine}: every receptacle in reach that it fits is taken"
+        remedies = self._elsewhere([machine])
+        for fitting in receptacles_in_reach(self.shop, self.points.machines[machine]):
+            yoke = self.points.yokes[fitting.yoke_id]
+            box = self.circuits.boxes[yoke.box or ""]
+            place = box.yoke_ids.index(yoke.id)
+            single, double = (f"{kind} {yoke.configuration}" for kind in ("single", "duplex"))
+            if box.yokes[place] == single:
+                yokes = [*box.yokes[:place], double, *box.yokes[place + 1 :]]
+                change = (f"boxes[{box.id}].yokes", yokes)
+                remedies.append(Remedy(f"a duplex receptacle at {yoke.id}", (change,)))
+        return says, remedies
 
     def _elsewhere(self, machines: Iterable[str]) -> list[Remedy]:
         """Let the planner pick another receptacle."""

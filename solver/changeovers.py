@@ -69,6 +69,7 @@ class Changeovers:
         self.planned = planned_changeovers(circuits.shop)
         self._futures: dict[tuple[str, str], tuple[Future, ...]] = {}
         self._again: dict[tuple[str, str, str], Prepared | None] = {}
+        self._led_for: tuple[Wiring | None, dict[str, list[tuple[Edge, ...]]]] = None, {}
 
     # -- variants of a candidate
 
@@ -165,9 +166,16 @@ class Changeovers:
         if len(made.load.outlets) == 1:
             self.now.exact &= not any(edge.way.method == "raceway" for edge in made.edges)
             return
+        # of every tree some were dropped already by what they take without a spare
+        self.now.exact &= not self.now.every_tree
         boxes = sorted({point.box for point in made.load.outlets if point.box})
-        for future in doing.values():
-            yield from self._led(wiring, boxes, future.point.box or "")
+        if self._led_for[0] is not wiring:
+            self._led_for = wiring, {}
+        led = self._led_for[1]
+        for goal in [future.point.box or "" for future in doing.values()]:
+            if goal not in led:
+                led[goal] = list(self._led(wiring, boxes, goal))
+            yield from led[goal]
         few = len(boxes) - 1 <= MOST_TRIED and not self.now.junctions
         self.now.exact &= few and len(doing) == 1
 

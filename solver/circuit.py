@@ -4,7 +4,7 @@ Every limit is checked exactly with `models.formulas` before a candidate may exi
 cached by the set of items: a search asks for the same sets again and again.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -13,11 +13,14 @@ from itertools import combinations
 from models.formulas.conductors import circular_mils
 from models.formulas.motors import motor_breaker_ceiling_amps, small_motors_may_share
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
+from models.rules.required_outlets import GARAGE_CIRCUIT_AMPS
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
 from solver.changeovers import Changeovers
+from solver.every_tree import Layouts, every_tree, no_larger, worth_keeping
 from solver.extend import Changing, Extension, kept
+from solver.garage import garage_needs
 from solver.load import Load, boxes_of
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
 from solver.pairs import Pairs
@@ -43,10 +46,20 @@ _largest_cord_load_amps = cache(largest_cord_load_amps)
 class Circuits(Site):
     """All candidate circuits of a shop, made on demand."""
 
-    def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
-        super().__init__(shop, points, ways, catalogue)
+    def __init__(
+        self,
+        shop: Shop,
+        points: Points,
+        ways: Ways,
+        catalogue: Catalogue,
+        *,
+        every_tree: bool = False,
+        gap: int | None = None,
+    ) -> None:
+        super().__init__(shop, points, ways, catalogue, every_tree=every_tree, gap=gap)
         dwelling = shop.building.dwelling
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
+        self.garage_needs = garage_needs(shop)
         self.changing = Changing.all_of(self)
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
@@ -99,7 +112,7 @@ class Circuits(Site):
         found = (self._keep(one, items, points) for one in whole)
         kept = [self.later.unprepared(made) for made in found if made is not None]
         load = self.loaded(items)
-        fresh = load if isinstance(load, Refusal) else self._build(tuple(sorted(items)), load)
+        fresh = load if isinstance(load, Refusal) else self._fresh(tuple(sorted(items)), load)
         if not isinstance(fresh, Refusal):
             kept += fresh
         elif not kept:
@@ -112,6 +125,11 @@ class Circuits(Site):
         if items not in self._loaded:
             self._loaded[items] = self._load(self.points_of(items))
         return self._loaded[items]
+
+    def every_load(self, items: frozenset[int]) -> Iterator[Load]:
+        """What a set draws for every way to plug its machines in."""
+        points = self.points_of(items)
+        return (self.loads.of(points, placed) for placed in self.loads.every_seat(points))
 
     def points_of(self, items: Iterable[int]) -> tuple[Point, ...]:
         """The points of a set of items, in their order."""
@@ -210,6 +228,118 @@ class Circuits(Site):
             )
         return None
 
+    def _fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
+        """New circuits of a set, along every tree there is where that is wished."""
+        found = self._build(items, load)
+        if not self.every_tree or (isinstance(found, Refusal) and found.final):
+            return found
+        every = (
+            made
+            for seated in self.every_load(frozenset(items))
+            for made in self._along_every_tree(items, seated)
+        )
+        if self.later.on(load) and not isinstance(found, Refusal):
+            return tuple(self.worth_keeping((*found, *every)))  # with spares led a way of their own
+        return tuple(self.worth_keeping(every)) or found
+
+    def worth_keeping(self, made: Iterable[Candidate]) -> list[Candidate]:
+        """Cheapest first, without those that another, no dearer, does everything for."""
+        return worth_keeping(made, self.rank, self._serves_less)
+
+    def within(self, gap: int, pool: Iterable[Candidate]) -> list[Candidate]:
+        """Circuits that are dearer by no more than a gap than one that would do in their place,
+        were there room for it.
+        """
+        alike: dict[tuple[object, ...], list[Candidate]] = {}
+        for made in pool:
+            place = made.panel, made.places, made.spaces
+            alike.setdefault((made.items, place), []).append(made)
+
+        def least(one: Candidate, others: Iterable[Candidate]) -> int:
+            return min(
+                self.rank(other)[0]
+                for other in others
+                if other.raceways.keys() <= one.raceways.keys()
+                and not self._serves_less(other, one)
+            )
+
+        return [
+            one
+            for others in alike.values()
+            for one in others
+            if one.extends or self.rank(one)[0] - least(one, others) <= gap
+        ]
+
+    def _along_every_tree(self, items: tuple[int, ...], load: Load) -> list[Candidate]:
+        """Circuits along every tree by all ways; none where not every tree is tried."""
+        pin = pinned(
+            self.shop, pins_of(self.points.items[item] for item in items), load.volts // 120
+        )
+        found: list[Candidate] = []
+        if isinstance(pin, Refusal):
+            return found
+        for amps in RATINGS:
+            if self._only_dearer(amps, found, load):
+                continue
+            if pin.breaker_amps not in (None, amps) or self.rating_unfit(amps, load) is not None:
+                continue
+            for panel in [self.shop.panel().id] if pin.spaces else self.panels:
+                found += self._of_every_size(items, load, amps, panel, pin)
+        return found
+
+    def _of_every_size(
+        self, items: tuple[int, ...], load: Load, amps: int, panel: str, pin: Pinned
+    ) -> Iterator[Candidate]:
+        """Circuits along every tree for one rating, until larger conductors gain nothing."""
+        for awg in self._sizes(load, pin):
+            wiring = Wiring(self, load, amps, awg, self.everything, panel)
+            if not wiring.tries_every_tree or wiring.ground["raceway"] not in CABLE_AWGS:
+                return
+            layouts = Layouts(wiring, every_tree(wiring), wiring.keeps, wiring.home_extra)
+            made = (wiring.laid(items, edges) for edges in layouts.edges)
+            built = [one for one in made if not isinstance(one, Refusal)]
+            short = False
+            for one in built:
+                ready, lacking = self._ready(wiring, one, items, pin)
+                short |= lacking
+                yield from ready
+            if layouts.all_do and self.ends_with(built) and not short:
+                return
+
+    def _ready(
+        self, wiring: Wiring, made: Candidate, items: tuple[int, ...], pin: Pinned
+    ) -> tuple[list[Candidate], bool]:
+        """A circuit with what it may do for days to come; nothing where its space is pinned.
+
+        Second: whether a larger conductor might prepare for more.
+        """
+        if pin.spaces:
+            return [self.later.unprepared(replace(made, spaces=pin.spaces))], False
+        return self.later.variants(wiring, made, items)
+
+    def serves_garage(self, made: Candidate) -> bool:
+        """Whether it would be a receptacle circuit that a dwelling's garage needs."""
+        return any(need.met_by(made) for need in self.garage_needs)
+
+    def _serves_less(self, other: Candidate, one: Candidate) -> bool:
+        """Whether one would be the garage's receptacle circuit and another not."""
+        return self.serves_garage(one) and not self.serves_garage(other)
+
+    def _only_dearer(self, amps: int, made: Collection[Candidate], load: Load) -> bool:
+        """Whether a larger rating, beside what is made, costs more and is good for nothing."""
+        if not made:
+            return False
+        if all(point.kind == "hard-wired" for point in load.outlets):
+            return True  # a larger breaker asks for conductors as large at least
+        wanted = amps == GARAGE_CIRCUIT_AMPS and any(
+            need.met_by_load(load) for need in self.garage_needs
+        )
+        return not wanted and self._dearer_breaker(amps, made)
+
+    def ends_with(self, built: Iterable[Candidate]) -> bool:
+        """Whether larger conductors than those of circuits that were built gain nothing."""
+        return self.catalogue.rising and no_larger(built, self.most_in)
+
     def _build(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """The best build for every panel and every set of raceways that a build could use."""
         top = self._top_rating(load)
@@ -226,12 +356,11 @@ class Circuits(Site):
             for panel in ([self.shop.panel().id] if pin.spaces else self.panels)
             for allowed in self.raceway_choices(load, panel)
         ]
-        wired = all(point.kind == "hard-wired" for point in load.outlets)
         for amps in RATINGS:
             if pin.breaker_amps not in (None, amps):
                 continue
-            if best and (wired or self._dearer_breaker(amps, best.values())):
-                continue  # a larger breaker asks for conductors as large at least
+            if self._only_dearer(amps, best.values(), load):
+                continue
             unfit = self.rating_unfit(amps, load)
             if unfit is not None:
                 refusals.append(unfit)
@@ -246,6 +375,7 @@ class Circuits(Site):
                         panel,
                         made.survives,
                         *(choice for _, choice in made.choices),
+                        self.serves_garage(made),
                         *made.raceways,
                         *made.passages,
                     )
@@ -372,12 +502,13 @@ class Circuits(Site):
         load = self.loaded(items)
         if isinstance(load, Refusal):
             return ()
-        everything = frozenset((*self.ways.raceways, *self.ways.passages))
         numbers = tuple(sorted(items))
         for amps in RATINGS:
             if self.rating_unfit(amps, load) is None:
                 ways = (
-                    self._wired(numbers, load, amps, everything, panel, Pinned(), variants=False)
+                    self._wired(
+                        numbers, load, amps, self.everything, panel, Pinned(), variants=False
+                    )
                     for panel in self.panels
                 )
                 made = [one for way in ways if not isinstance(way, Refusal) for one in way]
@@ -398,13 +529,22 @@ class Circuits(Site):
         for one in sorted(made, key=self.rank):
             used = one.panel, one.choices, one.raceways.keys(), one.passages.keys()
             if all(
-                other.survives < one.survives
+                other.survives < one.survives or self._serves_less(other, one)
                 for other in kept
                 if (other.panel, other.choices, other.raceways.keys(), other.passages.keys())
                 == used
             ):
                 kept.append(one)
                 yield one
+
+    def _sizes(self, load: Load, pin: Pinned) -> tuple[str, ...]:
+        """The conductors that a circuit may have, by size."""
+        sizes: tuple[str, ...] = CABLE_AWGS
+        if all(point.kind == "hard-wired" for point in load.points):
+            sizes = *sizes, *LARGE_AWGS
+        if any(point.kind != "lights" for point in load.points):
+            sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
+        return tuple(awg for awg in sizes if pin.conductor in (None, awg))
 
     def _wired(
         self,
@@ -421,20 +561,13 @@ class Circuits(Site):
         with larger ones where in a raceway or passage they survive among more others, or prepare
         for a changeover that smaller ones do not.
         """
-        sizes: tuple[str, ...] = CABLE_AWGS
-        if all(point.kind == "hard-wired" for point in load.points):
-            sizes = *sizes, *LARGE_AWGS
-        if any(point.kind != "lights" for point in load.points):
-            sizes = sizes[sizes.index(self.shop.code.smallest_receptacle_conductor) :]
-        if pin.conductor is not None:
-            sizes = tuple(awg for awg in sizes if awg == pin.conductor)
         found: list[Candidate] = []
         detour = False  # what was found goes round ways too hot for it, a larger size may not
         short = False  # what was found is too small for a changeover on it
         sizes_found = 0
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
-        for awg in sizes:
+        for awg in self._sizes(load, pin):
             if sizes_found >= MOST_VARIANTS:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
@@ -448,11 +581,8 @@ class Circuits(Site):
             if not isinstance(made, Refusal):
                 detour = bool(wiring.refused)
                 sizes_found += 1
-                if pin.spaces:
-                    found.append(self.later.unprepared(replace(made, spaces=pin.spaces)))
-                else:
-                    ready, short = self.later.variants(wiring, made, items)
-                    found += ready
+                ready, short = self._ready(wiring, made, items, pin)
+                found += ready
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":
                 break  # no raceway leads there

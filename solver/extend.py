@@ -102,15 +102,15 @@ class Extension(Wiring):
         sides = self._least_sides_in(edges)
         if any(sides[box] > self.site.longest_side_in(box) for box in sides):
             return Refusal("pull box", facts)
-        drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
+        drop, limit = self.drop_percent(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         prices = [
-            self._priced(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
+            self.priced_for(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
             for edge in new
         ]
         devices = [self._device_cents(point, False) for point in self.added]
-        devices += self._switches_cents(self.added)
+        devices += self.switches_cents(self.added)
         exchanged = self.breaker_cents(gfci=True) if self._exchanges else 0
         if None in prices or None in devices or exchanged is None:
             return Refusal("no price", facts)
@@ -175,7 +175,7 @@ class Extension(Wiring):
                 if hung is None:
                     return None
                 edges += [(start, end, behind) for start, end in hung]
-        ways = [self._priced(len(roles)).way(start, end) for start, end, roles in edges]
+        ways = [self.priced_for(len(roles)).way(start, end) for start, end, roles in edges]
         return tuple(
             Edge(start, end, way, roles)
             for (start, end, roles), way in zip(edges, ways, strict=True)

@@ -33,15 +33,23 @@ class Growth:
         self.column, self.alike, self.near, self.step, self.over = column, alike, near, step, over
 
     def run(
-        self, rows: Rows, groups: dict[Group, Column], kept: Sequence[Group], rounds: int
+        self,
+        rows: Rows,
+        groups: dict[Group, Column],
+        kept: Sequence[Group],
+        rounds: int,
+        before: Worth | None = None,
     ) -> Worth | None:
-        """Add better circuits to `groups`; what everything is worth in the end."""
-        worth: Worth | None = None
+        """Add better circuits to `groups`; what everything is worth in the end.
+
+        `before`: what everything was worth when it was last asked.
+        """
+        worth = before
         for _ in range(rounds):
             names = list(groups)
             at = {group: number for number, group in enumerate(names)}
             relaxation = Relaxation(rows, list(groups.values()))
-            worth = relaxation.solve([at[group] for group in kept])
+            worth = relaxation.solve([at[group] for group in kept], worth)
             if worth is None or self.over():
                 break
             reduced = relaxation.reduced(worth)

@@ -1,8 +1,9 @@
 """Loads: what a set of points draws in its worst state, before any wiring is chosen."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 from typing import Final, NamedTuple
 
 from models.crew import Crew
@@ -170,6 +171,26 @@ class Loads:
 
     def seat(self, points: Iterable[Point]) -> dict[str, str] | Refusal:
         """Where each machine plugs in; those the planner places go where a receptacle is free."""
+        placed, room, wanting = self._sockets(points)
+        taken: dict[str, list[str]] = {yoke: [] for yoke in room}
+        for machine in wanting:
+            if not _find_seat(machine, wanting, room, taken, set()):
+                return Refusal("no place for machine", {"machine": machine})
+        placed.update({name: yoke for yoke, names in taken.items() for name in names})
+        return placed
+
+    def every_seat(self, points: Iterable[Point]) -> Iterator[dict[str, str]]:
+        """Every way to plug in the machines that the planner places."""
+        placed, room, wanting = self._sockets(points)
+        options = [[yoke for yoke in point.options if yoke in room] for point in wanting.values()]
+        for chosen in product(*options):
+            if all(chosen.count(yoke) <= room[yoke] for yoke in chosen):
+                yield {**placed, **dict(zip(wanting, chosen, strict=True))}
+
+    def _sockets(
+        self, points: Iterable[Point]
+    ) -> tuple[dict[str, str], dict[str, int], dict[str, Point]]:
+        """Machines that have their yoke, plugs each yoke still takes, machines without a yoke."""
         placed: dict[str, str] = {}
         room: dict[str, int] = {}
         wanting: dict[str, Point] = {}
@@ -180,12 +201,7 @@ class Loads:
                 room[point.id] = max(0, point.receptacles - len(here))
             elif point.machine is not None:
                 wanting[point.machine] = point
-        taken: dict[str, list[str]] = {yoke: [] for yoke in room}
-        for machine in wanting:
-            if not _find_seat(machine, wanting, room, taken, set()):
-                return Refusal("no place for machine", {"machine": machine})
-        placed.update({name: yoke for yoke, names in taken.items() for name in names})
-        return placed
+        return placed, room, wanting
 
 
 def _find_seat(

@@ -5,7 +5,7 @@ No device protects what lies behind it, where the neutral is shared: the breaker
 or every receptacle yoke has a GFCI of its own.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -50,7 +50,7 @@ class PairWiring(Wiring):
         super().__init__(site, load, breaker_amps, awg, allowed, panel)
         self.poles = 2
         self.roles = (*HOTS, "neutral")
-        self.two_wire, self.priced = self._priced(2), self._priced(3)
+        self.two_wire, self.priced = self.priced_for(2), self.priced_for(3)
 
     @cached_property
     def boxes(self) -> list[str]:
@@ -70,17 +70,23 @@ class PairWiring(Wiring):
 
         `least`: what no tree of these conductors costs less than.
         """
+        edges = self._along_ways(self.roles_along(runs or (), halves))
+        return None if edges is None else self.laid_as_pair(edges, halves, least)
+
+    def laid_as_pair(
+        self, edges: tuple[Edge, ...], halves: Halves, least: int
+    ) -> Candidate | int | None:
+        """The same along given ways."""
         wired = [self._half(load) for _, load in halves]
-        edges = self._laid(runs or (), wired)
         protection = self._protection()
-        if edges is None or protection is None:
+        if protection is None:
             return None
         gfci, devices, parts_cents = protection
         least += 0 if self.site.copper_first else 100 * parts_cents
         mine = [tuple(e for e in edges if hot in e.roles) for hot in HOTS]
         survives = [half._survives(own) for half, own in zip(wired, mine, strict=True)]
-        drops = [half._drop_percent(own) for half, own in zip(wired, mine, strict=True)]
-        if None in survives or max(drops) > self.site.shop.code.voltage_drop_percent + 1e-9:
+        drops = self.drops_percent(edges, halves)
+        if None in survives or not self.site.keeps_voltage(max(drops)):
             return least
         if any(self._ground_short(half, edges) for half in wired):
             return least
@@ -123,6 +129,10 @@ class PairWiring(Wiring):
             floor=least if least < first else None,
         )
 
+    def keeper(self, halves: Halves) -> Callable[[tuple[Edge, ...]], bool]:
+        """Whether runs of these halves keep the voltage."""
+        return lambda edges: self.site.keeps_voltage(max(self.drops_percent(edges, halves)))
+
     def _half(self, load: Load) -> Wiring:
         """A half as a circuit of two wires."""
         return Wiring(self.site, load, self.breaker_amps, self.awg, self.allowed, self.panel)
@@ -139,26 +149,41 @@ class PairWiring(Wiring):
     def _ways(self, edge: Edge) -> PricedWays:
         return self.priced if edge.shared else self.two_wire
 
-    def _laid(
-        self, runs: Sequence[tuple[str, str]], wired: Sequence[Wiring]
-    ) -> tuple[Edge, ...] | None:
+    def roles_along(
+        self, runs: Sequence[tuple[str, str]], halves: Halves
+    ) -> dict[tuple[str, str], tuple[Role, ...]]:
         """Runs with the hots of the halves that have outlets at their end or beyond."""
         beyond: dict[str, set[Role]] = {}
-        for half, hot in zip(wired, HOTS, strict=True):
-            for point in half.load.outlets:
+        for (_, load), hot in zip(halves, HOTS, strict=True):
+            for point in load.outlets:
                 beyond.setdefault(point.box or "", set()).add(hot)
         for start, end in reversed(runs):
             beyond.setdefault(start, set()).update(beyond.get(end, set()))
+        return {
+            (start, end): (*(h for h in HOTS if h in beyond[end]), "neutral")
+            for start, end in runs
+            if beyond.get(end)  # nothing hangs on a junction box at an end
+        }
+
+    def _along_ways(
+        self, roles: Mapping[tuple[str, str], tuple[Role, ...]]
+    ) -> tuple[Edge, ...] | None:
+        """Those runs along the cheapest ways; None without a way."""
         edges = []
-        for start, end in runs:
-            roles: tuple[Role, ...] = (*(h for h in HOTS if h in beyond.get(end, ())), "neutral")
-            ways = self.priced if len(roles) == len(self.roles) else self.two_wire
+        for (start, end), carried in roles.items():
+            ways = self.priced if len(carried) == len(self.roles) else self.two_wire
             way = ways.way(start, end)
             if way is None:
                 return None
-            if len(roles) > 1:  # nothing hangs on a junction box at an end
-                edges.append(Edge(start, end, way, roles))
+            edges.append(Edge(start, end, way, carried))
         return tuple(edges) or None
+
+    def drops_percent(self, edges: Sequence[Edge], halves: Halves) -> list[float]:
+        """The largest voltage drop of each half. [%]"""
+        return [
+            self._half(load).drop_percent(tuple(e for e in edges if hot in e.roles))
+            for (_, load), hot in zip(halves, HOTS, strict=True)
+        ]
 
     # -- protection
 

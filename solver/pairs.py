@@ -7,14 +7,17 @@ off both lighting circuits at once.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import TYPE_CHECKING, Final
 
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS
+from solver.every_tree import Layouts, every_pair_tree
 from solver.load import CONTINUOUS_SHARE, Load, is_bare_compressor
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
 from solver.refusal import Refusal
+from solver.site import MOST_JOINED
 from solver.tree import MOST_OPTIONAL, NO_WAY
 
 if TYPE_CHECKING:
@@ -69,6 +72,8 @@ class Pairs:
                 break  # what does not fit a larger rating fits no smaller one
             for made in self._builds(items, amps, first, listed) if first else ():
                 (least if isinstance(made, int) else built).append(made)  # type: ignore[arg-type]
+        if self._tries_every_tree(items):
+            return tuple(self.circuits.worth_keeping(self._along_every_tree(items)))
         for made in built:
             used = (made.panel, *sorted(made.raceways), *sorted(made.passages))
             if used not in best or self.circuits.rank(made) < self.circuits.rank(best[used]):
@@ -78,6 +83,41 @@ class Pairs:
             self.circuits.exact = False
         found = sorted(best.values(), key=self.circuits.rank)
         return tuple(self._floored(made, least) for made in found)
+
+    def _tries_every_tree(self, items: Items) -> bool:
+        """Whether boxes and halves are so few that all are tried."""
+        circuits = self.circuits
+        boxes = frozenset().union(*(self._boxes[item] for item in items))
+        few = len(boxes) + len(circuits.junctions) <= MOST_JOINED and len(items) <= MOST_LISTED
+        return circuits.every_tree and few
+
+    def _along_every_tree(self, items: Items) -> Iterator[Candidate]:
+        """Pairs of all halves along every tree by all ways, of every rating and conductor."""
+        circuits = self.circuits
+        start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
+        for amps, panel in product(PAIR_RATINGS, circuits.panels):
+            for halves in self._every_halves(items, amps):
+                union = both(halves[0][1], halves[1][1])
+                for awg in CABLE_AWGS[start:]:
+                    wiring = PairWiring(circuits, union, amps, awg, circuits.everything, panel)
+                    layouts = Layouts(
+                        wiring, every_pair_tree(wiring, halves), wiring.keeper(halves)
+                    )
+                    made = (wiring.laid_as_pair(edges, halves, 0) for edges in layouts.edges)
+                    built = [one for one in made if isinstance(one, Candidate)]
+                    yield from (replace(one, floor=None) for one in built)
+                    if layouts.all_do and circuits.ends_with(built):
+                        break
+
+    def _every_halves(
+        self, items: Items, amps: int
+    ) -> Iterator[tuple[tuple[Items, Load], tuple[Items, Load]]]:
+        """All halves, their machines plugged in in every way, that are for a rating."""
+        circuits = self.circuits
+        for one, other in map(self._named_first, self._halves(items, amps)):
+            for loads in product(*(circuits.every_load(half) for half, _ in (one, other))):
+                if all(circuits.rating_unfit(amps, load) is None for load in loads):
+                    yield (one[0], loads[0]), (other[0], loads[1])
 
     def likely(self, items: Items) -> Candidate | None:
         """A pair of these items with every box on its trunk: nearly the cheapest, soon made."""

@@ -13,11 +13,13 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
+from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer, Remedy
 from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
+from solver.garage_cause import GARAGE_RULE, garage_cause
 from solver.load_calculation import feeder_remedies
 from solver.placing import place_all
 from solver.points import Points, machine_amps
@@ -26,12 +28,14 @@ from solver.remedies import LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
 from solver.shortages import Shortages
+from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
 
 MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
 ROW_SHARE: Final = 0.3  # of the effort, each time that a feeder turned out too small
 CUT_RULES: Final = frozenset({"legs", "portable-tools"})
+ROUNDED: Final = 0.005  # a plan's objective has two decimals
 FEEDER_LOAD: Final = "feeder-load"
 
 
@@ -45,14 +49,53 @@ class Outcome:
 
 
 def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = True) -> Outcome:
-    """The least-cost plan of a shop that the effort finds, checked; or why there is none."""
+    """The least-cost plan of a shop that the effort finds, checked; or why there is none.
+
+    Of a tiny shop every tree is tried where the cheapest ones are not proved to be best.
+    """
     control.tell("measuring the ways a cable can take")
-    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    points, ways, catalogue = Points(shop), Ways(shop), Catalogue(shop, book)
+    cheapest = Circuits(shop, points, ways, catalogue)
+    if not is_tiny(shop):
+        return _planned(cheapest, control, explain=explain)
+    first = _planned(cheapest, control, explain=False)
+    if control.cut_short or _is_best(first):
+        return first
+    control.tell("trying every tree of the few boxes there are")
+    gap = _gap(cheapest, first.plan)
+    every = Circuits(shop, points, ways, catalogue, every_tree=True, gap=gap)
+    last = _planned(every, control, explain=explain, beat=first.plan)
+    if _rank(first.plan) < _rank(last.plan):
+        return first
+    return last if last.plan or last.causes else _planned(cheapest, control, explain=explain)
+
+
+def _rank(plan: Plan | None) -> tuple[bool, int, float]:
+    """No plan last, then by violations and by what was minimized."""
+    return (True, 0, 0.0) if plan is None else (False, _violations(plan), plan.objective.value)
+
+
+def _is_best(outcome: Outcome) -> bool:
+    """Whether a plan without violations is proved to cost the least."""
+    plan = outcome.plan
+    return plan is not None and plan.objective.proved == "global" and not _violations(plan)
+
+
+def _planned(
+    circuits: Circuits, control: Control, *, explain: bool, beat: Plan | None = None
+) -> Outcome:
+    """The best plan by circuits of one kind, or why there is none.
+
+    `beat`: a plan that is there, so that only what may lead to a better one is looked at.
+    """
+    shop, book = circuits.shop, circuits.catalogue.book
     causes = Explainer(circuits).impossible_items()
     if causes:
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
     pool = make_pool(circuits, control)
+    if beat is not None and not _violations(beat):
+        pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     plan, infeasible = _choose(circuits, pool, control)
     if plan is None and explain and not (pool.complete or control.cut_short):
@@ -175,6 +218,30 @@ def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
     return None if found is None else found.bound
 
 
+def _leading_below(circuits: Circuits, pool: Pool, beat: Plan, control: Control) -> Pool:
+    """The pool without circuits that are in no plan better than one that is there.
+
+    Of the same items another one is cheaper by more than that plan is above the bound.
+    """
+    gap = circuits.gap
+    if gap is None:
+        bound = _bound(circuits, pool, control)
+        gap = None if bound is None else _least(circuits, beat.objective.value + ROUNDED) - bound
+    return pool if gap is None else replace(pool, candidates=circuits.within(gap, pool.candidates))
+
+
+def _gap(circuits: Circuits, plan: Plan | None) -> int | None:
+    """How far a plan without violations may be from the best, where that is known."""
+    if plan is None or plan.objective.lower_bound is None or _violations(plan):
+        return None
+    return _least(circuits, plan.objective.value - plan.objective.lower_bound + 2 * ROUNDED)
+
+
+def _least(circuits: Circuits, value: float) -> int:
+    """A value of a plan's objective in the least units."""
+    return round(value * (COPPER if circuits.copper_first else MONEY))
+
+
 def _violations(plan: Plan) -> int:
     return sum(finding.severity == "violation" for finding in plan.findings)
 
@@ -206,9 +273,11 @@ def _with_causes(
         old = stuck.get(finding.rule)
         if old is None or _found(finding) > _found(old):
             stuck[finding.rule] = finding
-    if not stuck:
+    garage = [f for f in plan.findings if f.rule == GARAGE_RULE and f.severity == "violation"]
+    if not (stuck or garage):
         return Outcome(plan)
-    causes = [
+    causes = [garage_cause(shop) for _ in garage[:1]]
+    causes += [
         Cause(finding.rule, finding.where, finding.says, tuple(_helps(shop, finding)))
         for finding in stuck.values()
     ]

@@ -9,20 +9,22 @@ which sets are worth making exactly.
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Final
 
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
-from solver.candidate import AREA, HEAT, Candidate, area_of, heat_of
+from solver.candidate import AREA, BRACKETS, HEAT, Candidate, area_of, heat_of
 from solver.circuit import Circuits
 from solver.enclosures import box_choices, raceway_cost
 from solver.growth import Growth
 from solver.lighting import new_light_circuits
 from solver.panel import free_spaces
 from solver.points import Item
+from solver.recombine import recombined
 from solver.refusal import Refusal
-from solver.search import NONE, Annealer, Group, Limits
+from solver.search import NONE, Annealer, Group, Grouping, Limits
 from solver.selection import Selection
-from solver.shortlist import Column, Relaxation, Rows
+from solver.shortlist import Column, Relaxation, Rows, Worth
 from solver.sketch import Sketcher
 from solver.solve import Control
 from solver.tandems import tandem_room
@@ -38,8 +40,13 @@ HOT: Final = 0.05
 COLD: Final = 0.001  # of what a circuit costs on average
 MOST_MENDED: Final = 5
 DEARER: Final = 4
-MOST_EXACT: Final = 800
-ROUNDS_PER_EFFORT: Final = 0.6
+MOST_EXACT: Final = 400
+MOST_SKETCHED: Final = 1_000
+ROUNDS: Final = 2  # of growth, each time
+TURNS: Final = 2  # of recombining and annealing again
+AGAIN: Final = (0.01, 0.02, 0.04)  # how hot, of what a circuit costs on average
+RECOMBINING_SHARE: Final = 0.2  # of the effort
+LEAST_SHARE: Final = 0.25  # of what a raceway holds, counted where little is in it
 
 
 @dataclass(frozen=True)
@@ -68,13 +75,14 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     runs = [found for start in range(STARTS) if (found := search.run(moves, start))]
     if not runs:
         return Pool(circuits.pool(), False)
+    if not control.cut_short:
+        runs = search.bettered(runs, moves)
     firsts = [
         tuple(made for group in groups for made in search.sketch.exactly(group)) for groups in runs
     ]
     if control.cut_short:
         return Pool(firsts[0], False, {}, firsts)
-    grown = search.grow([group for groups in runs for group in groups], control.effort)
-    return Pool(grown, False, search.sketch.first_alike, firsts)
+    return Pool(search.worth_making(runs), False, search.sketch.first_alike, firsts)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:
@@ -121,9 +129,14 @@ class Search:
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
         poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
-        self.limits = Limits(poles, new_light_circuits(shop), thing_costs(circuits))
+        lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
+        alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
+        costs = thing_costs(circuits) | crowding_costs(circuits, alone)
+        self.limits = Limits(poles, new_light_circuits(shop), costs)
         names = sorted(circuits.ways.raceways)
         self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
+        self.prices: dict[str, float] = {}
+        self.worth: Worth | None = None
         self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
@@ -180,21 +193,94 @@ class Search:
         short = elastic.shortages(self.control)
         return short is not None and short.weight > 0
 
-    def grow(self, groups: Sequence[Group], effort: int) -> list[Candidate]:
-        """Circuits worth selecting from: seen, and better ones grown from them; made exactly."""
-        kept = [self.sketch.alike(group) for group in groups]
-        most = tuple(self.limits.costs[thing][-1][0] for thing in self.scarce)
-        rows = Rows.of(self.circuits.shop)._replace(wanted=self._wanted(), scarce=most)
-        seen = {self.sketch.alike(group) for group, _ in self.sketch.possible()}
+    def bettered(self, runs: Sequence[list[Group]], moves: int) -> list[list[Group]]:
+        """Groupings, the best first: recombined from all that was met, and annealed from there."""
+        found = sorted(runs, key=self.total)
+        for turn in range(TURNS):
+            best = self._recombined(self._shortlist(found, MOST_SKETCHED, ROUNDS), found[0])
+            if best is not None:
+                found = sorted([best, *found], key=self.total)
+            if self.control.over():
+                break
+            seed = self.control.seed + STARTS * (turn + 1)
+            again = [
+                self._anneal(found[0], moves, self.limits, heat, seed + n)
+                for n, heat in enumerate(AGAIN)
+            ]
+            found = sorted([*found, *again], key=self.total)[:STARTS]
+        return found
+
+    def total(self, groups: Sequence[Group]) -> int:
+        """What a grouping costs with its boxes and raceways, and beyond its limits."""
+        return Grouping(groups, self.sketch, self.limits).total
+
+    def _recombined(self, groups: Sequence[Group], first: Sequence[Group]) -> list[Group] | None:
+        """The best choice among many groups."""
+        at = {group: number for number, group in enumerate(groups)}
+        chosen = recombined(
+            [self._firsts(group) for group in groups],
+            [self.sketch(group) for group in groups],
+            self.limits,
+            self._wanted(),
+            {at[self.sketch.alike(group)] for group in first},
+            self.control,
+            RECOMBINING_SHARE,
+        )
+        return None if chosen is None else self._told_apart([groups[n] for n in chosen])
+
+    def _told_apart(self, groups: Sequence[Group]) -> list[Group]:
+        """The same groups with every item in one, where items alike were only counted."""
+        left: dict[int, list[int]] = {}
+        for item in range(len(self.items)):
+            left.setdefault(self.sketch.first(item), []).append(item)
+        return [frozenset(left[item].pop(0) for item in self._firsts(group)) for group in groups]
+
+    def _firsts(self, group: Group) -> tuple[int, ...]:
+        """Items of a group, each as the first that it is like."""
+        return tuple(sorted(self.sketch.first(item) for item in group))
+
+    def worth_making(self, runs: Sequence[Sequence[Group]]) -> list[Candidate]:
+        """Circuits worth selecting from, made exactly."""
+        shortest = self._shortlist(runs, MOST_EXACT, 0)
+        return [one for group in shortest for one in self._exactly(group)]
+
+    def _shortlist(self, runs: Sequence[Sequence[Group]], most: int, rounds: int) -> list[Group]:
+        """Groups by what the relaxation says: seen, and better ones grown from them in rounds."""
+        kept = [self.sketch.alike(group) for groups in runs for group in groups]
+        self.prices = self._prices(runs)
+        caps = tuple(self.limits.costs[thing][-1][0] for thing in self.scarce)
+        rows = Rows.of(self.circuits.shop)._replace(wanted=self._wanted(), scarce=caps)
+        seen = {group for group, _ in self.sketch.possible()}
         columns = {group: self._column(group) for group in sorted(seen, key=sorted)}
         known = {group: column for group, column in columns.items() if column is not None}
         growth = Growth(self._column, self.sketch.alike, self.near, self.steps, self.control.over)
-        worth = growth.run(rows, known, kept, round(ROUNDS_PER_EFFORT * effort))
+        self.worth = growth.run(rows, known, kept, rounds, self.worth)
         names = list(known)
         relaxation = Relaxation(rows, list(known.values()))
         at = {group: number for number, group in enumerate(names)}
-        short = relaxation.shortest(worth, [at[group] for group in kept], MOST_EXACT)
-        return [one for number in short for one in self._exactly(names[number])]
+        short = relaxation.shortest(self.worth, [at[group] for group in kept], most)
+        return [names[number] for number in short]
+
+    def _prices(self, runs: Sequence[Sequence[Group]]) -> dict[str, float]:
+        """What a unit of each thing is worth, by what groupings take of it on average.
+
+        A thing of several sizes costs what the next size does more; one that is bought or not, its
+        share (slope scaling: Kim & Pardalos 1999).
+        """
+        total: Counter[str] = Counter()
+        for groups in runs:
+            for group in groups:
+                total.update(self.sketch(group).takes)
+        prices = {}
+        for thing, steps in self.limits.costs.items():
+            amount = total[thing] / len(runs)
+            if len(steps) == 1:
+                ((most, cost),) = steps
+                prices[thing] = cost / max(amount, most * LEAST_SHARE)
+            for (less, cheap), (more, dear) in pairwise(steps):
+                if less < amount <= more:
+                    prices[thing] = (dear - cheap) / (more - less)
+        return {thing: price for thing, price in prices.items() if price}
 
     def _exactly(self, group: Group) -> Iterator[Candidate]:
         """The circuits of a set, and those of the other items alike where both may be built."""
@@ -204,13 +290,15 @@ class Search:
             yield from self.sketch.exactly(other)
 
     def _column(self, group: Group) -> Column | None:
-        """A set as the relaxation sees it; None when it can be no circuit."""
+        """A set as the relaxation sees it, things priced; None when it can be no circuit."""
         made = self.sketch(group)
         if not made.possible:
             return None
-        items = tuple(sorted(self.sketch.first(item) for item in group))
         scarce = tuple(made.takes.get(thing, 0) for thing in self.scarce)
-        return Column(items, made.cost, made.poles, made.lights, scarce)
+        price = self.prices.get
+        things = sum(amount * price(thing, 0.0) for thing, amount in made.takes.items())
+        cost = made.cost + round(things)
+        return Column(self._firsts(group), cost, made.poles, made.lights, scarce)
 
     def _wanted(self) -> dict[int, int]:
         """Items that stand for more than one."""
@@ -282,6 +370,38 @@ def thing_costs(circuits: Circuits) -> dict[str, list[tuple[int, int]]]:
         costs[area_of(name)] = [(most, money * raceway_cost(catalogue, route))]
         costs[heat_of(name)] = [(HEAT * USUAL_SURVIVE, 0)]
     return costs
+
+
+def crowding_costs(
+    circuits: Circuits, alone: Sequence[Sequence[Candidate]]
+) -> dict[str, list[tuple[int, int]]]:
+    """What more conductors in a raceway cost the circuits that must be there, built larger then.
+
+    `alone`: the builds of each circuit that shares with no other, cheapest first.
+    """
+    dearer: dict[str, dict[int, int]] = {}
+    for made in alone:
+        least = circuits.rank(made[0])[0]
+        for name in made[0].raceways:
+            for most in (k for k in BRACKETS if k <= USUAL_SURVIVE):
+                holding = (one for one in made if _survives(one, name, most))
+                cost = min((circuits.rank(one)[0] for one in holding), default=None)
+                known = dearer.setdefault(heat_of(name), dict.fromkeys(BRACKETS[:3], 0))
+                if cost is None:
+                    known.pop(most, None)
+                elif most in known:
+                    known[most] += cost - least
+    return {
+        thing: [(HEAT * most, cost) for most, cost in sorted(known.items())]
+        for thing, known in dearer.items()
+        if known
+    }
+
+
+def _survives(made: Candidate, raceway: str, counted: int) -> bool:
+    """Whether a circuit is not in a raceway, or survives so many conductors there."""
+    share = made.raceways.get(raceway)
+    return share is None or share.survives >= counted
 
 
 def _options(item: Item) -> set[str]:

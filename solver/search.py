@@ -254,5 +254,5 @@ class Annealer:
         """An item with some of its nearest companions in its group."""
         rank = self.rank[item]
         known = sorted((rank[other], other) for other in group if other in rank)
-        count = self.random.randrange(1, COMPANIONS)
+        count = int(1.0 / (1.0 - self.random.random()))  # half of them take one along, few many
         return frozenset([item, *(other for _, other in known[:count])])

@@ -17,6 +17,7 @@ from solver.candidate import AREA, BRACKETS, Candidate, PassageShare, RacewaySha
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
+from solver.garage import garage_needs
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.routes import Ways
@@ -88,6 +89,7 @@ class Selection:
         self._define_every_item_once()
         self._define_spaces()
         self._define_light_circuits()
+        self._define_garage()
         self._define_raceways(contents)
         if contents:
             self._define_passages()
@@ -190,6 +192,18 @@ class Selection:
             pairs = zip(self.pool, self.built, strict=True)
             lit = sum(built for candidate, built in pairs if candidate.lights)
             self.model.add(lit + self._short("light circuits", "lights") >= wanted)
+
+    def _define_garage(self) -> None:
+        """A dwelling's garage has its receptacle circuit, where any of the pool could be it."""
+        for need in garage_needs(self.shop):
+            serving = [
+                built
+                for candidate, built in zip(self.pool, self.built, strict=True)
+                if need.met_by(candidate, any_halves=not self.contents)
+            ]
+            if serving:
+                short = self._short("garage circuit", need.name)
+                self.model.add(sum(serving) + short >= 1)
 
     def _define_raceways(self, contents: bool) -> None:
         """Area within the fill limit; the count within the bracket that every circuit survives.
@@ -359,10 +373,10 @@ class Selection:
         self.model.add(sum(amount * x for amount, x in taken if amount) <= row.most)
 
     def forbid(self, candidates: Sequence[Candidate]) -> None:
-        """Never exactly this choice again: a later step refused it."""
-        chosen = set(map(id, candidates))
-        built = [x for c, x in zip(self.pool, self.built, strict=True) if id(c) in chosen]
-        self.model.add(sum(built) <= len(built) - 1)
+        """Never this choice again, by whatever runs: a later step refused what it draws where."""
+        chosen = {candidate.drawn for candidate in candidates}
+        built = [x for c, x in zip(self.pool, self.built, strict=True) if c.drawn in chosen]
+        self.model.add(sum(built) <= len(candidates) - 1)
 
     def solve(self, control: Control, share: float = 1.0) -> "Selected | None":
         """The best choice for the shop's objective; the other one breaks ties, then fewest boxes
@@ -423,7 +437,7 @@ class Selection:
         """With elastic rows: what is missing, weighed row by row."""
         assert self.elastic is not None
         weights = {"spaces": 1000, "pairs": 1000, "pinned spaces": 1000, "passage": 1000}
-        weights |= {"raceway heat": 100, "passage heat": 100}
+        weights |= {"raceway heat": 100, "passage heat": 100, "garage circuit": 10_000}
         return sum(weights.get(key[0], 1) * x for key, x in self.elastic.items())
 
     def mended(self, first: Sequence[Candidate], control: Control) -> "Selected | None":

@@ -8,6 +8,7 @@ from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from solver.candidate import AREA, VOLUME
 from solver.causes import Cause, Remedy
 from solver.circuit import Circuits
+from solver.garage_cause import garage_cause
 from solver.panel import free_spaces
 
 MOST_NAMED: Final = 6  # boxes in one sentence
@@ -27,6 +28,8 @@ class Shortages:
         causes = [self._spaces(spaces, pairs)] if spaces or pairs else []
         if few := short.get(("light circuits", "lights"), 0):
             causes.append(self._few_lights(few))
+        needs = sorted(name for row, name in short if row == "garage circuit")
+        causes += [garage_cause(self.shop, name) for name in needs[:1]]
         if short.get(("pinned spaces", self._panel), 0):
             causes.append(self._pinned_spaces())
         for (row, thing), missing in sorted(short.items()):

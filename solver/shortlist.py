@@ -21,9 +21,9 @@ from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 
 ROUNDS: Final = 12
-AT_FIRST: Final = 1_500
-ADDED: Final = 1_000
-LEAST: Final = 1.0  # less than this below zero is rounding
+AT_FIRST: Final = 800
+ADDED: Final = 500
+LEAST: Final = 300.0  # a gain of less is not waited for [0.0001 USD]
 
 Numbers = NDArray[np.float64]
 
@@ -108,9 +108,13 @@ class Relaxation:
             - self._scarce @ worth.scarce
         )
 
-    def solve(self, kept: Iterable[int]) -> Worth | None:
-        """What everything is worth; None when the relaxation has no answer."""
-        inside = {*kept, *self._dear[:AT_FIRST].tolist(), *self._one_for_each_item()}
+    def solve(self, kept: Iterable[int], before: Worth | None = None) -> Worth | None:
+        """What everything is worth; None when the relaxation has no answer.
+
+        `before`: what it was worth over nearly the same columns, to start from.
+        """
+        order = self._dear if before is None else np.argsort(self.reduced(before), kind="stable")
+        inside = {*kept, *order[:AT_FIRST].tolist(), *self._one_for_each_item()}
         worth: Worth | None = None
         for _ in range(ROUNDS):
             worth = _solved(self.rows, [self.columns[number] for number in sorted(inside)])
@@ -159,10 +163,11 @@ def _solved(rows: Rows, columns: Sequence[Column]) -> Worth | None:
     doubles = model.add(weighted(built, [float(c.poles == 2) for c in columns]) <= rows.doubles)
     lights = model.add(weighted(built, [float(c.lights) for c in columns]) >= rows.lights)
     short = model.new_num_var(0.0, float("inf"), "short")
-    scarce = [
-        model.add(weighted(built, [float(c.scarce[n]) for c in columns]) - short <= float(most))
-        for n, most in enumerate(rows.scarce)
-    ]
+    scarce = []
+    for number, most in enumerate(rows.scarce):
+        amounts = [(x, float(c.scarce[number])) for x, c in zip(built, columns, strict=True)]
+        taking, taken = zip(*[(short, -1.0), *(pair for pair in amounts if pair[1])], strict=True)
+        scarce.append(model.add(weighted(list(taking), list(taken)) <= float(most)))
     costs = [float(c.cost) for c in columns]
     dear = max(costs, default=1.0)
     model.minimize(weighted([*built, short], [*costs, dear]))

@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from typing import Final
 
 from models.box_sizes import shorter_side_in
+from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.gfci import place_in_scope
-from models.shop import Box, JunctionBox, Shop
-from solver.catalogue import BOX_SLACK_CFT, PANEL_SLACK_CFT, Catalogue
+from models.shop import Box, JunctionBox, Raceway, Shop
+from solver.candidate import AREA
+from solver.catalogue import BOX_SLACK_CFT, CABLE_AWGS, PANEL_SLACK_CFT, Catalogue, area
 from solver.load import Loads
 from solver.points import Points
 from solver.priced_ways import PricedWays
@@ -15,12 +17,28 @@ from solver.staying import closed_boxes
 
 # 2023 takes larger receptacles too (210.21(B)(3)); the stricter reading is planned by.
 RATINGS_EDITION: Final = 2020
+MOST_BOXES: Final = 6  # of a tiny shop, junction boxes with them
+LARGEST_SHARE: Final = 0.75  # of a run's conductors are counted: three and a ground
+MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625 trees
 
 
 class Site:
-    """A shop with its points, ways, loads and prices; `exact` is what is known of the refusals."""
+    """A shop with its points, ways, loads and prices; `exact` is what is known of the refusals.
 
-    def __init__(self, shop: Shop, points: Points, ways: Ways, catalogue: Catalogue) -> None:
+    `every_tree`: whether circuits are built along every tree, not the cheapest alone; `gap`: those
+    that are dearer by more than the cheapest are of no use. In the first objective.
+    """
+
+    def __init__(
+        self,
+        shop: Shop,
+        points: Points,
+        ways: Ways,
+        catalogue: Catalogue,
+        *,
+        every_tree: bool = False,
+        gap: int | None = None,
+    ) -> None:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
         self.panels = {panel.id: panel for panel in shop.supply.panels}
@@ -31,6 +49,8 @@ class Site:
             box.id for box in shop.boxes if place_in_scope(shop, box, shop.code.edition)
         )
         self.junctions = tuple(box.id for box in shop.routes.junction_boxes)
+        self.every_tree, self.gap = every_tree, gap
+        self.everything = frozenset((*ways.raceways, *ways.passages))
         rooms = (shop.stands_in(place) for place in shop.enclosures.values())
         self.room_c = min(shop.building.climate_at(*room).room_c for room in rooms)
         self.copper_first = shop.prices.minimize == "copper"
@@ -39,6 +59,7 @@ class Site:
         self.apart = [
             frozenset(named_for.get(name, name) for name in group) for group in shop.apart()
         ]
+        self.most_in = {r: most_counted(route.raceway) for r, route in ways.raceways.items()}
         self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[object, ...], PricedWays] = {}
 
@@ -87,6 +108,21 @@ class Site:
         """The ways that new conductors may take between two enclosures."""
         return [way for way in self.ways.between(start, end) if self.closed.isdisjoint(way.via)]
 
+    def keeps_voltage(self, drop_percent: float) -> bool:
+        """Whether a voltage drop is within the limit of the shop. [%]"""
+        return drop_percent <= self.shop.code.voltage_drop_percent + 1e-9
+
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""
         return sum(PANEL_SLACK_CFT if end in self.panels else BOX_SLACK_CFT for end in ends)
+
+
+def is_tiny(shop: Shop) -> bool:
+    """Whether boxes are so few that every tree can be tried."""
+    return len(shop.boxes) + len(shop.routes.junction_boxes) <= MOST_BOXES
+
+
+def most_counted(raceway: Raceway) -> int:
+    """More counted conductors never fit: of each run one at least, its ground, is not counted."""
+    limit = fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size)
+    return int(LARGEST_SHARE * limit * AREA / area(CABLE_AWGS[0]))

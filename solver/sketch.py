@@ -4,19 +4,22 @@ A sketch takes the likeliest build: the smallest breaker that suits, the smalles
 does at the heat of the way there, the cheapest tree with at most one junction box. Loads, wishes
 and ratings are exact; the rest is left to `solver.circuit`, which looks at every circuit that is
 taken. Whole numbers of the first objective.
+
+Sets of items are bits here: item 3 is 1 << 3. Answers are kept by these, and parts of an answer by
+the bits that it hangs on.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
+from solver.build import Build
 from solver.candidate import Candidate, raceway_takes
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.classes import first_alike
 from solver.load import Load
-from solver.points import Point
+from solver.points import Item, Point
 from solver.refusal import Refusal
-from solver.tree import NO_WAY, rooted
 from solver.wiring import Wiring
 
 IMPOSSIBLE: Final = 10**11  # for each item of a set that can be no circuit
@@ -38,12 +41,17 @@ class Sketched(NamedTuple):
         return self.poles > 0
 
 
-class _Part(NamedTuple):
-    """What one point adds: its device, whether it asks for a GFCI, what one there costs more."""
+def bits_of(group: Iterable[int]) -> int:
+    """A set of items as bits."""
+    return sum(1 << item for item in group)
 
-    device: int
-    asks: bool
-    guard: int | None
+
+def items_of(bits: int) -> Iterator[int]:
+    """The items of a set, in order."""
+    while bits:
+        low = bits & -bits
+        yield low.bit_length() - 1
+        bits ^= low
 
 
 class Sketcher:
@@ -53,26 +61,29 @@ class Sketcher:
         self.circuits = circuits
         self.items = circuits.points.items
         self._ways = frozenset(circuits.ways.raceways) | frozenset(circuits.ways.passages)
-        self._clash = self._clashes()
+        self.clash = self._clashes()
         self.first_alike = first_alike(circuits)
+        self._second = bits_of(self.first_alike)
         grounds = {"cable": USUAL_AWG, "raceway": USUAL_AWG}
         self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._ways)
-        self._made: dict[frozenset[int], Sketched] = {}
-        self._builds: dict[tuple[object, ...], list[Wiring]] = {}
-        self._parts: dict[tuple[str, int, str], _Part] = {}
+        self._bit = [1 << number for number in range(len(self.items))]
+        self._slow = self._having(lambda item: bool(item.pins) or _has(item, "hard-wired"))
+        self._seated_by = self._having(self._has_to_do_with_machines)
+        self._changing = [bits_of(one.items) for one in circuits.changing]
+        self._made: dict[int, Sketched] = {}
+        self._likely: dict[tuple[object, ...], list[Build]] = {}
+        self._builds: dict[tuple[str, int, str, int], Build] = {}
+        self._placed: dict[int, Mapping[str, str] | None] = {}
         self._heat: dict[tuple[str, str], float] = {}
         for one in circuits.changing:
             self(one.items)
 
     def __call__(self, group: frozenset[int]) -> Sketched:
         """A set of items as one circuit; dear beyond measure when it can be none."""
-        made = self._made.get(group)
+        bits = self._alike(sum(map(self._bit.__getitem__, group)))
+        made = self._made.get(bits)
         if made is None:
-            alike = self.alike(group)
-            made = self._made.get(alike)
-            if made is None:
-                made = self._made[alike] = self._sketch(alike)
-            self._made[group] = made
+            made = self._made[bits] = self._sketch(bits)
         return made
 
     def first(self, item: int) -> int:
@@ -89,24 +100,35 @@ class Sketcher:
         """The same circuit of the first of items that are alike in everything."""
         if self.first_alike.keys().isdisjoint(group):
             return group
-        return frozenset(
-            first if (first := self.first(item)) not in group else item for item in group
-        )
+        return frozenset(items_of(self._alike(bits_of(group))))
 
-    def possible(self) -> Iterable[tuple[frozenset[int], Sketched]]:
+    def _alike(self, bits: int) -> int:
+        for item in items_of(bits & self._second):
+            first = self._bit[self.first_alike[item]]
+            if not bits & first:
+                bits ^= first | self._bit[item]
+        return bits
+
+    def possible(self) -> Iterator[tuple[frozenset[int], Sketched]]:
         """Every set sketched so far that may be a circuit."""
-        return ((group, made) for group, made in self._made.items() if made.possible)
+        for bits, made in self._made.items():
+            if made.possible:
+                yield frozenset(items_of(bits)), made
 
     def exactly(self, group: frozenset[int]) -> tuple[Candidate, ...]:
         """The circuits of a set, all rules checked; the sketch is put right."""
         made = self.circuits.candidates(group)
         found = () if isinstance(made, Refusal) else made
-        self._made[group] = self._of(found, group)
+        self._made[self._alike(bits_of(group))] = self._of(found, group)
         return found
 
     def may_join(self, one: int, two: int) -> bool:
         """Whether two items may ever share a circuit."""
-        return not self._clash[one] >> two & 1
+        return not self.clash[one] >> two & 1
+
+    def lonely(self, item: int) -> bool:
+        """Whether an item can share a circuit with no other."""
+        return self.clash[item] | 1 << item == (1 << len(self.items)) - 1
 
     def step(self, one: int, two: int) -> int:
         """About what it costs to go on from one item to another; machines go with their yokes."""
@@ -124,119 +146,100 @@ class Sketcher:
             takes |= raceway_takes(name, share)
         return Sketched(cost, best.poles, int(best.lights), takes)
 
+    def _having(self, wanted: Callable[[Item], bool]) -> int:
+        """The items of a kind."""
+        return bits_of(number for number, item in enumerate(self.items) if wanted(item))
+
+    def _has_to_do_with_machines(self, item: Item) -> bool:
+        """Whether it is a machine, a machine is there, or one may plug in."""
+        fixed = self.circuits.points.fixed
+        options = {name for one in self.items for point in one.points for name in point.options}
+        return any(p.machine or p.id in options or fixed.get(p.id) for p in item.points)
+
     def _clashes(self) -> list[int]:
         """For each item the items, as bits, that it can share no circuit with."""
         clash = [0] * len(self.items)
-        for one, item in enumerate(self.items):
+        for one in range(len(self.items)):
             for two in range(one):
-                refusal = self.circuits.unfit((*self.items[two].points, *item.points))
                 there = any({one, two} <= old.items for old in self.circuits.changing)
-                if refusal is not None and not there:
+                if not there and self._clash(one, two):
                     clash[one] |= 1 << two
                     clash[two] |= 1 << one
         return clash
 
-    def _sketch(self, group: frozenset[int]) -> Sketched:
-        single = self._single(group)
+    def _clash(self, one: int, two: int) -> bool:
+        """Whether two items share no circuit, whatever else is on it.
+
+        What no breaker suits, none suits with more on it.
+        """
+        items = self.items[two], self.items[one]
+        points = (*items[0].points, *items[1].points)
+        if self.circuits.unfit(points) is not None:
+            return True
+        if any(point.options for point in points) or not any(map(self._loaded, items)):
+            return False
+        load = self.circuits.loaded(frozenset([one, two]))
+        return isinstance(load, Refusal) or all(
+            self.circuits.rating_unfit(amps, load) is not None for amps in RATINGS
+        )
+
+    def _loaded(self, item: Item) -> bool:
+        """Whether something is wired or plugged in there for good, or it is no usual receptacle."""
+        fixed = self.circuits.points.fixed
+        return any(p.kind == "hard-wired" or p.volts != 120 or fixed.get(p.id) for p in item.points)
+
+    def _sketch(self, bits: int) -> Sketched:
+        single = self._single(bits)
         if single.possible or self.circuits.pairs is None:
             return single
+        group = frozenset(items_of(bits))
         pair = self.circuits.pairs.likely(group)
         return single if pair is None else self._of((pair,), group)
 
-    def _single(self, group: frozenset[int]) -> Sketched:
+    def _single(self, bits: int) -> Sketched:
         """A set as one circuit that is no multiwire pair."""
-        bits = 0
-        for item in group:
-            if self._clash[item] & bits:
-                return self._of((), group)
-            bits |= 1 << item
-        points = tuple(p for item in sorted(group) for p in self.items[item].points)
+        impossible = Sketched(IMPOSSIBLE * bits.bit_count())
+        if any(self.clash[item] & bits for item in items_of(bits)):
+            return impossible
+        if bits & self._slow or any(old & bits == old for old in self._changing):
+            return self._slowly(bits)
+        points = tuple([p for item in items_of(bits) for p in self.items[item].points])
+        placed = self._seats(bits, points)
+        if placed is None or self.circuits.crowded(points):
+            return impossible
+        load = self.circuits.loads.of(points, placed)
+        builds = [made for panel in self.circuits.panels if (made := self._build(load, panel))]
+        return min(builds, key=lambda made: made.cost) if builds else impossible
+
+    def _slowly(self, bits: int) -> Sketched:
+        """A set with something pinned, hard-wired or already there, made exactly or nearly so."""
+        group = frozenset(items_of(bits))
         if self.circuits.is_special(group):
             found = self.circuits.candidates(group)
             return self._of(() if isinstance(found, Refusal) else found, group)
-        if any(point.switches or point.kind in ("lights", "hard-wired") for point in points):
-            return self._of(self.circuits.likely(group), group)
-        placed = self.circuits.loads.seat(points)
-        if isinstance(placed, Refusal) or self.circuits.crowded(points):
-            return self._of((), group)
-        load = self.circuits.loads.of(points, placed)
-        builds = [made for panel in self.circuits.panels if (made := self._build(load, panel))]
-        return min(builds, key=lambda made: made.cost) if builds else self._of((), group)
+        return self._of(self.circuits.likely(group), group)
+
+    def _seats(self, bits: int, points: Sequence[Point]) -> Mapping[str, str] | None:
+        """Where the machines of a set plug in."""
+        key = bits & self._seated_by
+        if key not in self._placed:
+            seated = self.circuits.loads.seat(points)
+            self._placed[key] = None if isinstance(seated, Refusal) else seated
+        return self._placed[key]
 
     def _build(self, load: Load, panel: str) -> Sketched | None:
         """The likeliest build from a panel."""
-        boxes = sorted({point.box for point in load.outlets if point.box})
-        for wiring in self._wirings(load, boxes, panel):
-            parts, extra = 0, dict.fromkeys((*boxes, ""), 0)
-            if not self.circuits.copper_first:
-                parts, extra = self._priced_parts(load, wiring)
-            tree = self._tree(wiring, boxes, extra)
-            if tree is None or tree[0] + parts >= NO_WAY:
-                return None
-            cost, runs = tree
-            wired = wiring.beside(load)
-            if wired.drop_in_tree(runs) <= self.circuits.shop.code.voltage_drop_percent:
+        for build in self._builds_for(load, panel):
+            made = build.circuit(load)
+            if made is not None:
+                lights = any(point.kind == "lights" for point in load.points)
                 later = self.circuits.later.guess(load, panel)
-                return Sketched(cost + parts + later, wiring.poles, 0, wired.takes(runs))
+                return Sketched(made.cost + later, build.poles, int(lights), made.takes)
         return None
 
-    def _tree(
-        self, wiring: Wiring, boxes: list[str], extra: Mapping[str, int]
-    ) -> tuple[int, tuple[tuple[str, str], ...]] | None:
-        """The cheapest tree with at most one junction box: cost and edges."""
-        costs, panel = wiring.priced.costs, wiring.panel
-        row = costs[panel]
-        step, home = min((row[box] + extra[box], box) for box in boxes)
-        spanning = wiring.priced.spanning(boxes)
-        best = None if spanning is None else (spanning[0] + step, home, spanning[1])
-        if len(boxes) > 1:
-            near = sorted(
-                (min(map(costs[junction].__getitem__, boxes)), junction)
-                for junction in self.circuits.junctions
-            )
-            longest = NO_WAY
-            if spanning is not None:
-                near = near[:1]  # the nearest is tried, the others only where nothing else joins
-                longest = max([step, *(costs[one][two] for one, two in spanning[1])])
-            for nearest, junction in near:
-                with_it = wiring.priced.spanning([*boxes, junction]) if nearest < longest else None
-                if with_it is not None:
-                    start = min((step, home), (row[junction] + extra[""], junction))
-                    found = with_it[0] + start[0], start[1], with_it[1]
-                    best = found if best is None else min(best, found)
-        if best is None or best[0] >= NO_WAY:
-            return None
-        cost, home, edges = best
-        return cost, ((panel, home), *rooted(home, edges))
-
-    def _priced_parts(self, load: Load, wiring: Wiring) -> tuple[int, dict[str, int]]:
-        """Breaker and devices, and what a GFCI costs more when the home run ends at each box."""
-        parts = [self._part(point, wiring) for point in load.outlets]
-        plain = wiring.breaker_cents(gfci=False)
-        if plain is None:
-            return NO_WAY, {}
-        extra: dict[str, int] = {}
-        if any(part.asks for part in parts):
-            breaker = wiring.breaker_cents(gfci=True)
-            more = NO_WAY if breaker is None else 100 * (breaker - plain)
-            for point, part in zip(load.outlets, parts, strict=True):
-                at_device = NO_WAY if part.guard is None else part.guard
-                extra.setdefault(point.box or "", min(more, at_device))
-            extra[""] = more
-        else:
-            extra = dict.fromkeys(("", *(point.box or "" for point in load.outlets)), 0)
-        return 100 * plain + sum(part.device for part in parts), extra
-
-    def _part(self, point: Point, wiring: Wiring) -> _Part:
-        key = point.id, wiring.breaker_amps, wiring.panel
-        if key not in self._parts:
-            alone = wiring.beside(self.circuits.loads.of((point,), {}))
-            self._parts[key] = _Part(*alone.device_and_guard(point))
-        return self._parts[key]
-
-    def _wirings(self, load: Load, boxes: Sequence[str], panel: str) -> list[Wiring]:
+    def _builds_for(self, load: Load, panel: str) -> list[Build]:
         """The smallest breaker that suits, with each conductor that holds the load there."""
-        hot_c = max(self._heat_c(panel, box) for box in boxes)
+        hot_c = max([self._heat_c(panel, point.box) for point in load.outlets if point.box])
         yokes = self.circuits.points.yokes
         key = (
             panel,
@@ -247,27 +250,38 @@ class Sketcher:
             min(len(load.outlets), 2),
             round(load.weighted_amps, 3),
             round(load.conductor_amps, 3),
-            frozenset((point.kind, point.configuration) for point in load.outlets),
+            frozenset([(point.kind, point.configuration) for point in load.outlets]),
             tuple(
-                (name, yokes[at].configuration if at in yokes else None)
-                for name, at in load.placed.items()
+                [
+                    (name, yokes[at].configuration if at in yokes else None)
+                    for name, at in load.placed.items()
+                ]
             ),
         )
-        if key not in self._builds:
-            self._builds[key] = self._likeliest(load, panel, hot_c)
-        return self._builds[key]
+        if key not in self._likely:
+            self._likely[key] = self._likeliest(load, panel, hot_c)
+        return self._likely[key]
 
-    def _likeliest(self, load: Load, panel: str, hot_c: float) -> list[Wiring]:
-        smallest = CABLE_AWGS.index(self.circuits.shop.code.smallest_receptacle_conductor)
+    def _likeliest(self, load: Load, panel: str, hot_c: float) -> list[Build]:
+        sizes: tuple[str, ...] = CABLE_AWGS
+        if any(point.kind != "lights" for point in load.points):
+            sizes = sizes[sizes.index(self.circuits.shop.code.smallest_receptacle_conductor) :]
         for amps in RATINGS:
             if self.circuits.rating_unfit(amps, load) is None:
-                sizes = (
-                    Wiring(self.circuits, load, amps, awg, self._ways, panel)
-                    for awg in CABLE_AWGS[smallest:]
+                wirings = (
+                    Wiring(self.circuits, load, amps, awg, self._ways, panel) for awg in sizes
                 )
-                if found := [wiring for wiring in sizes if wiring.holds("cable", hot_c, 2)]:
-                    return found
+                holding = [wiring for wiring in wirings if wiring.holds("cable", hot_c, 2)]
+                if holding:
+                    return [self._build_of(wiring) for wiring in holding]
         return []
+
+    def _build_of(self, wiring: Wiring) -> Build:
+        """The build of a wiring, one for all loads."""
+        key = wiring.panel, wiring.breaker_amps, wiring.awg, wiring.poles
+        if key not in self._builds:
+            self._builds[key] = Build(wiring)
+        return self._builds[key]
 
     def _heat_c(self, panel: str, box: str) -> float:
         """How hot the usual way from a panel to a box gets. [°C]"""
@@ -275,3 +289,7 @@ class Sketcher:
             ways = self.circuits.ways.between(panel, box)
             self._heat[panel, box] = ways[0].ambient_c if ways else self.circuits.room_c
         return self._heat[panel, box]
+
+
+def _has(item: Item, kind: str) -> bool:
+    return any(point.kind == kind for point in item.points)

@@ -23,7 +23,6 @@ from solver.candidate import (
     Edge,
     PassageShare,
     RacewayShare,
-    raceway_takes,
 )
 from solver.catalogue import (
     CABLE_AWGS,
@@ -39,7 +38,7 @@ from solver.priced_ways import PricedWays
 from solver.pull_boxes import least_sides_in
 from solver.refusal import Refusal
 from solver.routes import Way
-from solver.site import Site
+from solver.site import MOST_JOINED, Site
 from solver.switched import (
     SWITCHED,
     Row,
@@ -76,12 +75,13 @@ class Wiring:
         self.breaker_amps, self.awg, self.allowed = breaker_amps, awg, allowed
         self.panel = panel
         self.refused: frozenset[tuple[str, float]] = frozenset()  # methods and heats gone round
+        self._most: dict[tuple[str, float], int] = {}  # counted, by method and heat
         self.poles: Literal[1, 2] = 1 if load.volts == 120 else 2
         self.ground = {"cable": cable_ground(awg), "raceway": self._least_ground("raceway")}
         self.roles: tuple[Role, ...] = ("hot", "neutral" if self.poles == 1 else "hot2")
-        self.priced = self._priced(len(self.roles))
+        self.priced = self.priced_for(len(self.roles))
 
-    def _priced(self, wires: int) -> PricedWays:
+    def priced_for(self, wires: int) -> PricedWays:
         """Ways for so many insulated conductors of this circuit."""
         return self.site.priced(self.awg, wires, self.ground, self.allowed, self.refused)
 
@@ -115,16 +115,16 @@ class Wiring:
         edges = self._edges()
         if edges is None:
             return Refusal("no way", facts)
-        if not all(self._may_take(edge.way) for edge in edges):
+        if not all(self.may_take(edge.way) for edge in edges):
             self.refused = self._too_hot()
-            self.priced = self._priced(len(self.roles))
+            self.priced = self.priced_for(len(self.roles))
             edges = self._edges()
             if edges is None:
                 return Refusal("conductor", facts)
         return self.laid(items, edges)
 
     def laid(self, items: tuple[int, ...], edges: tuple[Edge, ...]) -> Candidate | Refusal:
-        """The circuit in runs that its conductor may take, or why it cannot be."""
+        """The circuit along runs that its conductors do on, or why it cannot be built so."""
         facts = {"points": self.load.names, "amps": self.breaker_amps}
         survives = self._survives(edges)
         if survives is None:
@@ -135,13 +135,13 @@ class Wiring:
         ):
             self.site.exact = False  # another tree might go round it
             return Refusal("pull box", {**facts, "box": short, "least": sides[short]})
-        drop, limit = self._drop_percent(edges), self.site.shop.code.voltage_drop_percent
-        if drop > limit + 1e-9:
-            self.site.exact = False
+        drop, limit = self.drop_percent(edges), self.site.shop.code.voltage_drop_percent
+        if not self.site.keeps_voltage(drop):
+            self.site.exact &= self.tries_every_tree
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
         cost = [
-            self._priced(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
+            self.priced_for(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
             for edge in edges
         ]
         if None in cost:
@@ -178,7 +178,7 @@ class Wiring:
     @cached_property
     def _plain_devices_cents(self) -> int | None:
         cents = [self._device_cents(point, False) for point in self.load.outlets]
-        cents += self._switches_cents(self.load.outlets)
+        cents += self.switches_cents(self.load.outlets)
         return None if None in cents else sum(filter(None, cents))
 
     def _devices_cents(self, gfci: str | None) -> int | None:
@@ -199,7 +199,7 @@ class Wiring:
             return self.site.catalogue.device(kind, point.configuration, gfci)
         return 0
 
-    def _switches_cents(self, points: Iterable[Point]) -> list[int | None]:
+    def switches_cents(self, points: Iterable[Point]) -> list[int | None]:
         """Every switch of the groups of points that is not there."""
         places = (
             (name, switch_kind(place, len(row.switches)))
@@ -215,30 +215,6 @@ class Wiring:
     def beside(self, load: Load) -> "Wiring":
         """Another load behind the same breaker and conductor."""
         return Wiring(self.site, load, self.breaker_amps, self.awg, self.allowed, self.panel)
-
-    def drop_in_tree(self, runs: Sequence[tuple[str, str]]) -> float:
-        """Largest voltage drop along runs given from the panel outwards. [%]"""
-        return self._drop_percent(self._along(runs))
-
-    def takes(self, runs: Sequence[tuple[str, str]]) -> dict[str, int]:
-        """Volume that runs take of boxes, area of raceways; four grounds count as one."""
-        edges = self._along(runs)
-        boxes = self._box_shares(edges, {})
-        survives = {name: 0 for edge in edges for name in edge.way.raceways}
-        raceways = self._raceway_shares(edges, survives)
-        taken = {name: share.in_volume for name, share in boxes.items()}
-        for name, share in raceways.items():
-            taken |= raceway_takes(name, share)
-        return taken
-
-    def _along(self, runs: Sequence[tuple[str, str]]) -> tuple[Edge, ...]:
-        """Runs of the usual make along the cheapest ways."""
-        edges = []
-        for start, end in runs:
-            way = self.priced.way(start, end)
-            assert way is not None, "the tree is made of ways"
-            edges.append(Edge(start, end, way, self.roles))
-        return tuple(edges)
 
     def device_and_guard(self, point: Point) -> tuple[int, bool, int | None]:
         """What a point's device costs, whether it asks for a GFCI, and what one in it costs more.
@@ -256,9 +232,22 @@ class Wiring:
             guard = 100 * (protecting - plain)
         return 100 * (plain or 0), self._needs_gfci, guard
 
+    def keeps(self, edges: tuple[Edge, ...]) -> bool:
+        """Whether runs keep the voltage."""
+        return self.site.keeps_voltage(self.drop_percent(edges))
+
     # -- the tree
 
-    def _home_extra(self, home: str) -> int:
+    @cached_property
+    def tries_every_tree(self) -> bool:
+        """Whether boxes are so few, and switched so plainly, that every tree is tried."""
+        rows = rows_of(self.load.outlets)
+        live = live_boxes(self.load.outlets) | {row.chain[0] for row in rows}
+        plain = all(len(row.switches) == 1 and not live & row.fed - {row.chain[0]} for row in rows)
+        few = len(live) + len(self.site.junctions) <= MOST_JOINED
+        return self.site.every_tree and plain and few
+
+    def home_extra(self, home: str) -> int:
         """What the GFCI costs more when the home run ends at this box."""
         if self.site.copper_first or not self._needs_gfci:
             return 0
@@ -291,7 +280,7 @@ class Wiring:
 
     def _wired_in(self, rows: Sequence[Row]) -> tuple[int, tuple[Edge, ...]] | None:
         """The cheapest runs for switches in this order, with what they cost."""
-        behind = self._behind(rows)
+        behind = self.behind(rows)
         if behind is None:
             self.site.exact = False
             return None
@@ -306,7 +295,7 @@ class Wiring:
             self.site.junctions,
             self.priced.costs,
             self.priced.spanning,
-            self._home_extra,
+            self.home_extra,
         )
         if tree is None:
             return None
@@ -316,7 +305,7 @@ class Wiring:
             return None
         made, cost = [], tree.cost
         for start, end in runs:
-            ways = self._priced(len(roles[start, end]))
+            ways = self.priced_for(len(roles[start, end]))
             way = ways.way(start, end)
             if way is None:
                 return None
@@ -324,7 +313,7 @@ class Wiring:
             cost += ways.costs[start][end] if (start, end) in laid else 0
         return cost, tuple(made)
 
-    def _behind(self, rows: Sequence[Row]) -> Runs | None:
+    def behind(self, rows: Sequence[Row]) -> Runs | None:
         """Runs from switch to switch and on to what they switch; None where two end at one box."""
         if not may_follow(rows):
             return None
@@ -351,31 +340,22 @@ class Wiring:
             small = circular_mils(ground[method]) < circular_mils(self._least_ground(method))
             if small or not self._carries(edge.way, 2):
                 return None
-        limit = self.site.shop.code.voltage_drop_percent
         raceways = self._survives(edges)
-        if raceways is None or self._drop_percent(edges) > limit + 1e-9:
+        if raceways is None or not self.keeps(edges):
             return None
         passages = self._passage_shares(edges)
         return {**raceways, **{name: share.survives for name, share in passages.items()}}
 
     def may_lie(self, edges: Iterable[Edge]) -> bool:
         """Whether conductors and grounds would do on all these ways."""
-        return all(self._may_take(edge.way) for edge in edges)
-
-    def priced_for(self, wires: int) -> PricedWays:
-        """Ways for so many insulated conductors of this circuit."""
-        return self._priced(wires)
+        return all(self.may_take(edge.way) for edge in edges)
 
     @property
     def asks_for_gfci(self) -> bool:
         """Whether some outlet of it is where the edition asks for a GFCI."""
         return self._needs_gfci
 
-    def home_extra(self, home: str) -> int:
-        """What the GFCI costs more when the home run ends at this box."""
-        return self._home_extra(home)
-
-    def _may_take(self, way: Way) -> bool:
+    def may_take(self, way: Way) -> bool:
         """Whether conductor and ground would do on a way with no others beside them."""
         bare = way.method == "cable" and self._cable_ground_too_small
         return not bare and self._carries(way, 2)
@@ -387,7 +367,7 @@ class Wiring:
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)
             for way in self.site.ways_between(start, end)
-            if not self._may_take(way)
+            if not self.may_take(way)
         )
 
     def _carries(self, way: Way, counted: int) -> bool:
@@ -424,6 +404,13 @@ class Wiring:
         largest = own_breaker_amps(self.site.points.machines[name], amps, edition)
         return largest is not None and self.breaker_amps <= largest
 
+    def most_counted(self, way: Way) -> int:
+        """The largest count of conductors together that these survive on a way; 0 for none."""
+        where = way.method, way.ambient_c
+        if where not in self._most:
+            self._most[where] = next((n for n in RACEWAY_COUNTS if self._carries(way, n)), 0)
+        return self._most[where]
+
     def _survives(self, edges: Iterable[Edge]) -> dict[str, int] | None:
         """Per raceway, the largest count its conductors survive; None when some run is too hot."""
         survives: dict[str, int] = {}
@@ -432,14 +419,14 @@ class Wiring:
                 if not self._carries(edge.way, 2):
                     return None
                 continue
-            most = next((n for n in RACEWAY_COUNTS if self._carries(edge.way, n)), None)
-            if most is None:
+            most = self.most_counted(edge.way)
+            if not most:
                 return None
             for raceway in edge.way.raceways:
                 survives[raceway] = min(most, survives.get(raceway, most))
         return survives
 
-    def _drop_percent(self, edges: tuple[Edge, ...]) -> float:
+    def drop_percent(self, edges: tuple[Edge, ...]) -> float:
         """Largest drop: the worst state at its own outlets, or 12 A at the farthest receptacle."""
         at: dict[str, float] = dict.fromkeys((edge.end for edge in edges), 0.0)
         for machine in self.load.running:
@@ -586,7 +573,7 @@ class Wiring:
         """Cables and counted conductors per passage."""
         shares: dict[str, PassageShare] = {}
         for edge in edges:
-            survives = next((n for n in RACEWAY_COUNTS if self._carries(edge.way, n)), 0)
+            survives = self.most_counted(edge.way)
             for name in edge.way.passages:
                 share = PassageShare(1, edge.carrying, survives)
                 shares[name] = share.beside(shares.get(name))

@@ -49,7 +49,8 @@ Yoke = namedtuple("Yoke", "id box kind configuration volts receptacles luminaire
 Way = namedtuple("Way", "method length_cft ambient_c raceways via")
 # boxes: {box: (volume of insulated conductors and devices in³, grounds, volume of the largest)};
 # raceways: {raceway: (area in², counted conductors, most counted that its conductors survive)}
-Build = namedtuple("Build", "cost poles lights boxes raceways")
+# serves: whether it is the circuit of a garage's receptacles alone
+Build = namedtuple("Build", "cost poles lights boxes raceways serves")
 
 
 class Site:
@@ -336,6 +337,8 @@ def every_build(site, halves, placed):
         if all(suits(site, half, here, amps) for half, here in zip(halves, on, strict=True)):
             for tree, behind in trees_of(site, yokes):
                 found += along(site, halves, on, amps, tree, behind)
+        if found and all(yoke.kind == "blank" for yoke in yokes):
+            break  # a machine gets no larger breaker than it needs, as 422.11(E) (from memory)
     return not_beaten(found)
 
 
@@ -426,7 +429,13 @@ def build(site, halves, on, amps, awg, runs, ways):
         if box != site.panel["id"]
     }
     poles = 2 if len(halves) == 2 or yokes[0].volts == 240 else 1
-    return Build(cost, poles, any(map(is_light, yokes)), boxes, raceways)
+    serves = amps == 20 and any(receptacles_only(half) for half in halves)
+    return Build(cost, poles, any(map(is_light, yokes)), boxes, raceways, serves)
+
+
+def receptacles_only(yokes):
+    """Whether a circuit feeds 120 V receptacles and nothing else, NEC 210.11(C)(4)."""
+    return all(yoke.receptacles > 0 and yoke.volts == 120 for yoke in yokes)
 
 
 def too_much_drop(site, halves, on, awg, runs, ways, states):
@@ -558,12 +567,12 @@ def not_beaten(builds):
     for made in sorted(set(map(freeze, builds))):
         if not any(beats(kept, made) for kept in found):
             found.append(made)
-    return [Build(f[0], f[1], f[2], dict(f[3]), dict(f[4])) for f in found]
+    return [Build(f[0], f[1], f[2], dict(f[3]), dict(f[4]), f[5]) for f in found]
 
 
 def freeze(made):
     boxes, raceways = tuple(sorted(made.boxes.items())), tuple(sorted(made.raceways.items()))
-    return made.cost, made.poles, made.lights, boxes, raceways
+    return made.cost, made.poles, made.lights, boxes, raceways, made.serves
 
 
 def beats(one, other):
@@ -571,6 +580,7 @@ def beats(one, other):
     boxes, raceways = dict(other[3]), dict(other[4])
     return (
         one[0] <= other[0]
+        and one[5] >= other[5]
         and all(
             box in boxes and all(a <= b + SLACK for a, b in zip(share, boxes[box], strict=True))
             for box, share in one[3]

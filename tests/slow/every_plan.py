@@ -128,6 +128,8 @@ def shared(site, chosen, raceway_paths):
     lit = sum(made.lights for made in chosen)
     if 0 < lit < site.code.get("light_circuits", 1) or not fits_panel(site, chosen):
         return inf
+    if is_garage(site) and not any(made.serves for made in chosen):
+        return inf
     cost = covers(site) + raceways_cost(site, chosen, raceway_paths)
     junctions = site.shop.get("routes", {}).get("junction_boxes", [])
     for box in [*site.boxes, *(junction["id"] for junction in junctions)]:
@@ -141,6 +143,14 @@ def shared(site, chosen, raceway_paths):
         fitting = [price for volume, price in sizes(site, box) if volume >= needed - NEAR]
         cost += min(fitting, default=inf)
     return cost
+
+
+def is_garage(site):
+    """Whether NEC 210.11(C)(4) asks for a circuit of receptacles alone; no shop here has bays."""
+    building = site.shop["building"]
+    assert not building.get("openings")
+    assert not building.get("zones")
+    return site.dwelling and building["kind"] == "garage"
 
 
 def fits_panel(site, chosen):

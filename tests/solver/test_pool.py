@@ -49,7 +49,7 @@ def test_search_alone_finds_the_best_grouping_of_the_garage(seed, garage, make_c
     search = Search(searched, Control(seed=seed))
     groups = search.run(20_000)
     assert {item for group in groups for item in group} == set(range(len(searched.points.items)))
-    made = search.grow(groups, effort=10)
+    made = search.worth_making(search.bettered([groups], 5_000))
     selection = Selection(
         garage, searched.ways, searched.catalogue, made, alike=search.sketch.first_alike
     )
