@@ -239,6 +239,8 @@ class Changeovers:
             cents = self.now.catalogue.breaker(amps, after.poles, gfci)
             if cents is not None:
                 found.append((cents, amps, gfci, after.poles, survives))
+                if future.configuration is None:
+                    break  # a machine that is wired gets no larger breaker than it needs
         if not found:
             return None
         _, amps, gfci, poles, survives = min(found, key=lambda one: one[:2])
@@ -332,6 +334,8 @@ class Changeovers:
             copper = sum(_copper(e, made, slack(e.start, e.end)) for e in made.edges)
             gfci = made.gfci == BREAKER
             yield self._prepared(machine, "nothing", parts, copper, amps, gfci, future)
+            if future.configuration is None:
+                return  # a machine that is wired gets no larger breaker than it needs
 
     def _parts_of(self, made: Candidate, future: Future) -> Parts | None:
         """What a circuit asks to buy, in hundredths; None when the book does not price a part."""
