@@ -181,7 +181,7 @@ PLANS = {
     "a tied pair": (tied_pair, HARMLESS, 5),
     "rows of switches": (switched, HARMLESS, 9),
     "a wired shed": (as_built, HARMLESS, 11),
-    "two changeovers": (changeovers, HARMLESS, 23),
+    "two changeovers": (changeovers, HARMLESS, 18),
 }
 
 
