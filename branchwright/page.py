@@ -11,6 +11,7 @@ from typing import Final
 from branchwright import cautions
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
+from branchwright.sheets.changeovers import changeover_table
 from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.display import Drawing
 from branchwright.sheets.findings import findings_table, open_questions
@@ -163,6 +164,7 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables += [machine_table(plan), outlet_table(plan)]
     tables += [switch_table(plan)] if plan.switches else []
     tables += [pull_list(plan)]
+    tables += [changeover_table(plan)] if plan.changeovers else []
     tables += [taken_apart(plan)] if plan.removed else []
     tables += [box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []

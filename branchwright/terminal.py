@@ -10,6 +10,7 @@ from rich.markup import escape
 from rich.table import Table as RichTable
 
 from branchwright import cautions
+from branchwright.changeover_words import changeover_sentences
 from branchwright.findings_report import COLOURS, findings_lines, verdict_line
 from branchwright.places import Places
 from branchwright.sheets.binding import binding_table
@@ -50,6 +51,8 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     print_table(out, bound, BINDING_NARROW)
     if bound.note:
         out.print(f"{escape(bound.note)}\n")
+    for says in changeover_sentences(plan):
+        out.print(f"{escape(says)}\n")
     findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)

@@ -18,6 +18,16 @@ def breaker_key(amps: float, poles: int, gfci: bool) -> str:
     return f"breaker {amps:g} A {poles}-pole" + (" GFCI" if gfci else "")
 
 
+def tandem_key(one_amps: float, other_amps: float) -> str:
+    """Key of a tandem breaker, two poles in one space.
+
+    >>> tandem_key(20, 15)
+    'tandem breaker 15/20 A'
+    """
+    low, high = sorted((one_amps, other_amps))
+    return f"tandem breaker {low:g}/{high:g} A"
+
+
 def device_key(kind: str, configuration: str | None, gfci: bool = False) -> str:
     """Key of a receptacle or switch.
 

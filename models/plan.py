@@ -74,6 +74,15 @@ class Objective(Part):
     lower_bound: float | None
     gap: float | None = Field(description="(value - lower_bound) / value; null without a bound")
     proved: Literal["none", "pool", "global"]
+    expected_later: float | None = Field(
+        None, description="What the value holds of changeovers, each at its likelihood"
+    )
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without `expected_later` where no changeover is counted."""
+        left_out = ("expected_later", None)
+        return {key: value for key, value in write(self).items() if (key, value) != left_out}
 
 
 class Space(Part):
@@ -390,20 +399,9 @@ class Alternative(Part):
     """One way to prepare for a changeover."""
 
     says: str
-    cost_now_usd: float
-    cost_later_usd: float
-
-
-class ChangeoverPlan(Part):
-    """The day a machine changes voltage, amperes or place."""
-
-    machine: str
-    chosen: str
-    alternatives: tuple[Alternative, ...]
-    spare_runs: tuple[str, ...]
-    panel_spaces: tuple[int, ...]
-    parts: tuple[str, ...]
-    steps: tuple[str, ...]
+    cost_now_usd: float = Field(description="More than the least circuit that prepares nothing")
+    cost_later_usd: float = Field(description="On the day")
+    expected_usd: float | None = Field(None, description="Now, and the day at its likelihood")
 
 
 class TakeoffLine(Part):
@@ -415,6 +413,27 @@ class TakeoffLine(Part):
     unit: str
     unit_price_usd: float
     cost_usd: float
+
+
+class ChangeoverPlan(Part):
+    """The day a machine changes voltage, amperes or place; `chosen` is one of the alternatives."""
+
+    machine: str
+    chosen: str
+    alternatives: tuple[Alternative, ...]
+    spare_runs: tuple[str, ...] = Field(description="Runs with a spare that the day puts to use")
+    panel_spaces: tuple[int, ...] = Field(description="Of the breaker then, with the one kept")
+    parts: tuple[str, ...]
+    steps: tuple[str, ...]
+    prepared: bool | None = Field(None, description="Whether the circuit is changed where it lies")
+    circuit: str | None = Field(None, description="The circuit that serves the machine now")
+    volts: int | None = Field(None, description="Of the machine then")
+    likelihood: float | None = None
+    breaker_amps: float | None = Field(None, description="Of the breaker then")
+    breaker_gfci: bool | None = None
+    configuration: str | None = Field(None, description="Of the receptacle then; null: hard-wired")
+    takeoff: tuple[TakeoffLine, ...] | None = Field(None, description="What the day asks to buy")
+    why: str | None = Field(None, description="Why nothing can be prepared, where nothing can")
 
 
 class PurchaseLine(Part):

@@ -19,6 +19,7 @@ from models.part_keys import (
     device_key,
     raceway_key,
     single_key,
+    tandem_key,
 )
 from models.plan import BoxPlan, CircuitPlan, PanelPlan, RacewayPlan, Run
 
@@ -34,9 +35,15 @@ def count_parts(
     """Quantities of everything new, in feet or pieces, in the order of their keys."""
     count: Counter[str] = Counter()  # hundredths, so that sums of lengths stay exact
     used: set[str] = set()
+    tandems: dict[tuple[str, int], list[float]] = {}
     for circuit in circuits:
+        if circuit.breaker.kind == "tandem" and circuit.life == "new":
+            place = circuit.panel, circuit.breaker.spaces[0]
+            tandems.setdefault(place, []).append(circuit.breaker.amps)
         used.update(raceway for run in circuit.runs for raceway in run.raceways)
         _count_circuit(circuit, count)
+    for one, other in tandems.values():
+        count[tandem_key(one, other)] += 100
     for box in boxes:
         if box.life == "new":
             _count_box(box, count)
@@ -54,7 +61,7 @@ def count_parts(
 def _count_circuit(circuit: CircuitPlan, count: Counter[str]) -> None:
     """A breaker, new or exchanged, and the runs that are pulled."""
     breaker = circuit.breaker
-    bought = circuit.life == "new" or breaker.exchanged
+    bought = (circuit.life == "new" and breaker.kind != "tandem") or breaker.exchanged
     if bought and circuit.pole != SECOND_POLE:  # the breaker of a pair counts with its first pole
         count[breaker_key(breaker.amps, breaker.poles, breaker.gfci)] += 100
     if bought and breaker.handle_tie:

@@ -5,6 +5,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Literal
 
 from models.building_main import MAIN, back_fed_main_amps
+from models.changeovers import changeover_of
 from models.formulas.ampacity import bundling_factor
 from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
@@ -42,12 +43,14 @@ from models.tables import tables_hash
 from models.takeoff import count_parts
 from solver.assumptions import assumptions
 from solver.candidate import COPPER, MONEY, Candidate
+from solver.changeover_drafts import ChangeoverDrafts, takeoff_lines
 from solver.circuit import Circuits
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
 from solver.passages import carrying, passages_of
+from solver.placement import kept_beside
 from solver.placing import PanelPlaced
 from solver.selection import Selected
 from solver.solve import Control
@@ -99,7 +102,12 @@ class Assembly:
             for ids, candidate in numbered
             if candidate.extends is None
             for circuit in drafter.new(
-                Numbered(ids, candidate, placed[candidate.panel].placed.spaces)
+                Numbered(
+                    ids,
+                    candidate,
+                    placed[candidate.panel].placed.spaces,
+                    ids[0] in placed[candidate.panel].halves,
+                )
             )
         ]
         kept = {candidate.extends: candidate for _, candidate in numbered}
@@ -113,6 +121,13 @@ class Assembly:
         self.seats.update(circuits.points.on_existing)
         self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes))
         self.raceways = tuple(self._raceways())
+        self.kept = {
+            (candidate.panel, placed[candidate.panel].placed.spaces[kept_beside(ids[0])][0]): one
+            for ids, candidate in numbered
+            for one in candidate.prepared
+            if one.keeps_space
+        }
+        self.changeovers = ChangeoverDrafts(circuits, self.circuits, self.kept).drafts(numbered)
         self.panels = tuple(map(self._panel, self.shop.supply.panels))
 
     def plan(self, control: Control, objective: Objective) -> Plan:
@@ -136,6 +151,7 @@ class Assembly:
             raceways=self.raceways,
             passages=passages_of(self.shop, self.all.ways, self.circuits),
             legs=tuple(row for panel in self.placed for row in self._legs(panel)),
+            changeovers=self.changeovers,
             pins=tuple(self._pins()),
             takeoff=takeoff,
             totals=self._totals(takeoff),
@@ -169,6 +185,9 @@ class Assembly:
         spare = self.placed[panel.id].placed.spare
         main = main_spaces(self.shop, panel)
         kept = {**dict.fromkeys(spare, SPARE), **feeding, **dict.fromkeys(main, MAIN)}
+        kept |= {
+            s: changeover_of(o.machine) for (name, s), o in self.kept.items() if name == panel.id
+        }
         held: dict[int, list[tuple[str, int]]] = {}
         for circuit in self.circuits:
             if circuit.panel == panel.id:
@@ -396,17 +415,7 @@ class Assembly:
         """Counted parts at their prices; a line's cost is exact to 0.0001 USD."""
         book = self.all.catalogue.book
         parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels)
-        return tuple(
-            TakeoffLine(
-                key=key,
-                item=book.price(key).item,
-                quantity=round(quantity, 2),
-                unit=book.price(key).unit,
-                unit_price_usd=book.cents(key) / 100,
-                cost_usd=round(round(quantity * 100) * book.cents(key) / MONEY, 4),
-            )
-            for key, quantity in sorted(parts.items())
-        )
+        return takeoff_lines(book, {key: round(100 * count) for key, count in parts.items()})
 
     def _totals(self, takeoff: Iterable[TakeoffLine]) -> Totals:
         runs = [run for circuit in self.circuits for run in circuit.runs if run.life == "new"]
@@ -461,6 +470,7 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
     if lower_bound is not None:
         assert lower_bound <= selected.value, "a bound above the value is no bound"
         gap = round((selected.value - lower_bound) / max(1, selected.value), 6)
+    days = [c.expected_copper if copper else c.expected_cost for c in selected.candidates]
     proved = "global" if selected.value == lower_bound else "pool" if selected.optimal else "none"
     return Objective.model_validate(
         {
@@ -470,5 +480,8 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
             "lower_bound": None if lower_bound is None else round(lower_bound / unit, 2),
             "gap": gap,
             "proved": proved,
+            "expected_later": round(sum(days) / unit, 2)
+            if any(c.prepared for c in selected.candidates)
+            else None,
         }
     )

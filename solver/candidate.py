@@ -19,6 +19,7 @@ VOLUME: Final = 400  # per in³; a quarter allowance (314.16(B)(5)) stays whole
 AREA: Final = 10_000  # per in²
 HEAT: Final = 100  # for each current-carrying conductor
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
+Choice = Literal["nothing", "space", "spare"]  # about a machine that may change
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)
 
@@ -45,7 +46,7 @@ class Edge:
     @property
     def carrying(self) -> int:
         """Conductors that count for its heat: a neutral that two hots share does not, 310.15(E)."""
-        return self.wires - self.shared
+        return self.wires - self.shared - self.roles.count("spare")
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,7 @@ class RacewayShare:
     area: int
     current_carrying: int
     survives: int
+    later: int = 0  # counted more once what is prepared has changed
 
     def beside(self, other: "RacewayShare | None") -> "RacewayShare":
         """Both together; they survive what the weaker one does."""
@@ -79,6 +81,7 @@ class RacewayShare:
             self.area + other.area,
             self.current_carrying + other.current_carrying,
             min(self.survives, other.survives),
+            self.later + other.later,
         )
 
     def no_hotter(self, counted: int) -> "RacewayShare":
@@ -109,6 +112,7 @@ class PassageShare:
     cables: int
     current_carrying: int
     survives: int
+    later: int = 0  # counted more once what is prepared has changed
 
     def beside(self, other: "PassageShare | None") -> "PassageShare":
         """Both together; they survive what the weaker one does."""
@@ -118,12 +122,34 @@ class PassageShare:
             self.cables + other.cables,
             self.current_carrying + other.current_carrying,
             min(self.survives, other.survives),
+            self.later + other.later,
         )
 
     def no_hotter(self, counted: int) -> "PassageShare":
         """The same, and it survives at least the bracket that so many conductors are in."""
         bracket = min(k for k in BRACKETS if k >= counted)
         return replace(self, survives=max(self.survives, bracket))
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What a circuit does about a machine on it that may change, and what the day then asks for.
+
+    `later_cost` and `later_copper` on that day; `expected_cost` and `expected_copper` are their
+    share by likelihood, which the candidate's own counts hold. `parts`: hundredths by key.
+    """
+
+    machine: str
+    choice: Choice
+    later_cost: int
+    later_copper: int
+    expected_cost: int
+    expected_copper: int
+    parts: tuple[tuple[str, int], ...]
+    breaker_amps: int
+    gfci: bool
+    configuration: str | None
+    keeps_space: bool = False
 
 
 @dataclass(frozen=True)
@@ -143,7 +169,8 @@ class Candidate:
     A multiwire pair is one candidate with two halves, the one on `hot` first. `floor`, where it is
     not None: nothing that could be built for these items costs less in the first objective.
     `spaces` where its breaker has to sit, if anywhere; `extends` an existing circuit that is kept,
-    and then only what is added has edges and costs anything.
+    and then only what is added has edges and costs anything. `cost` and `copper` hold what the days
+    of `prepared` are expected to ask for.
     """
 
     items: tuple[int, ...]
@@ -167,6 +194,32 @@ class Candidate:
     passages: Mapping[str, PassageShare] = field(default_factory=dict)
     spaces: tuple[int, ...] = ()
     extends: str | None = None
+    prepared: tuple[Prepared, ...] = ()
+
+    @property
+    def choices(self) -> tuple[tuple[str, str], ...]:
+        """What it does about each machine on it that may change."""
+        return tuple((one.machine, one.choice) for one in self.prepared)
+
+    @property
+    def keeps_space(self) -> bool:
+        """Whether the space beside its one-pole breaker is kept for a second pole."""
+        return any(one.keeps_space for one in self.prepared)
+
+    @property
+    def places(self) -> int:
+        """Spaces that it takes: one for each pole, and the one that is kept."""
+        return self.poles + self.keeps_space
+
+    @property
+    def expected_cost(self) -> int:
+        """What its cost holds of days to come."""
+        return sum(one.expected_cost for one in self.prepared)
+
+    @property
+    def expected_copper(self) -> int:
+        """What its copper holds of days to come."""
+        return sum(one.expected_copper for one in self.prepared)
 
     @cached_property
     def survives(self) -> int:

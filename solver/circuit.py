@@ -17,6 +17,7 @@ from models.rules.required_outlets import GARAGE_CIRCUIT_AMPS
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS, Catalogue
+from solver.changeovers import Changeovers
 from solver.every_tree import Layouts, every_tree, no_larger, worth_keeping
 from solver.extend import Changing, Extension, kept
 from solver.garage import garage_needs
@@ -63,6 +64,7 @@ class Circuits(Site):
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
         self.pairs = Pairs(self) if shop.code.multiwire else None
+        self.later = Changeovers(self)
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         """Every build worth keeping for a set of items, cheapest first, or why there is none."""
@@ -76,7 +78,7 @@ class Circuits(Site):
         """Circuits of a set with the multiwire pairs it can be; refused for good only as both."""
         if self.pairs is None:
             return made
-        pairs = self.pairs.candidates(items)
+        pairs = tuple(map(self.later.unprepared, self.pairs.candidates(items)))
         if not isinstance(made, Refusal):
             return tuple(sorted((*made, *pairs), key=self.rank))
         if pairs:
@@ -107,7 +109,8 @@ class Circuits(Site):
     def _make(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         points = self.points_of(items)
         whole = [one for one in self.changing if one.items <= items]
-        kept = [made for one in whole if (made := self._keep(one, items, points)) is not None]
+        found = (self._keep(one, items, points) for one in whole)
+        kept = [self.later.unprepared(made) for made in found if made is not None]
         load = self.loaded(items)
         fresh = load if isinstance(load, Refusal) else self._fresh(tuple(sorted(items)), load)
         if not isinstance(fresh, Refusal):
@@ -247,7 +250,8 @@ class Circuits(Site):
         """
         alike: dict[tuple[object, ...], list[Candidate]] = {}
         for made in pool:
-            alike.setdefault((made.items, made.panel, made.poles, made.spaces), []).append(made)
+            key = made.items, made.panel, made.poles, made.spaces, made.choices
+            alike.setdefault(key, []).append(made)
 
         def least(one: Candidate, others: Iterable[Candidate]) -> int:
             return min(
@@ -292,7 +296,11 @@ class Circuits(Site):
             layouts = Layouts(wiring, every_tree(wiring), wiring.keeps, wiring.home_extra)
             made = (wiring.laid(items, edges) for edges in layouts.edges)
             built = [one for one in made if not isinstance(one, Refusal)]
-            yield from (replace(one, spaces=pin.spaces) for one in built)
+            for one in built:
+                if pin.spaces:
+                    yield self.later.unprepared(replace(one, spaces=pin.spaces))
+                else:
+                    yield from self.later.variants(wiring, one, items)[0]
             if layouts.all_do and self.ends_with(built):
                 return
 
@@ -354,6 +362,7 @@ class Circuits(Site):
                         panel,
                         made.survives,
                         self.serves_garage(made),
+                        *(choice for _, choice in made.choices),
                         *made.raceways,
                         *made.passages,
                     )
@@ -494,15 +503,23 @@ class Circuits(Site):
                     return (min(made, key=self.rank),)
         return ()
 
+    def wired_alone(
+        self, load: Load, amps: int, allowed: frozenset[str], panel: str
+    ) -> Candidate | None:
+        """The cheapest circuit of a load that is no set of items; None when there is none."""
+        made = self._wired((), load, amps, allowed, panel, Pinned(), variants=False)
+        return None if isinstance(made, Refusal) else min(made, key=self.rank)
+
     def _undominated(self, made: Iterable[Candidate]) -> Iterator[Candidate]:
         """Cheapest first, without those that another, no dearer, in the same raceways outlives."""
         kept: list[Candidate] = []
         for one in sorted(made, key=self.rank):
-            used = one.panel, one.raceways.keys(), one.passages.keys()
+            used = one.panel, one.choices, one.raceways.keys(), one.passages.keys()
             if all(
                 other.survives < one.survives or self._serves_less(other, one)
                 for other in kept
-                if (other.panel, other.raceways.keys(), other.passages.keys()) == used
+                if (other.panel, other.choices, other.raceways.keys(), other.passages.keys())
+                == used
             ):
                 kept.append(one)
                 yield one
@@ -528,18 +545,21 @@ class Circuits(Site):
         variants: bool = True,
     ) -> list[Candidate] | Refusal:
         """The cheapest trees: with the smallest conductor that does (or a larger, cheaper one), and
-        with larger ones where in a raceway or passage they survive among more others.
+        with larger ones where in a raceway or passage they survive among more others, or prepare
+        for a changeover that smaller ones do not.
         """
         found: list[Candidate] = []
         detour = False  # what was found goes round ways too hot for it, a larger size may not
+        short = False  # what was found is too small for a changeover on it
+        sizes_found = 0
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in self._sizes(load, pin):
-            if len(found) >= MOST_VARIANTS:
+            if sizes_found >= MOST_VARIANTS:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
             cheaper = detour or any(self.catalogue.cheaper(awg, one.awg) for one in found)
-            if enough and not cheaper:
+            if enough and not cheaper and not short:
                 continue
             wiring = Wiring(self, load, amps, awg, allowed, panel)
             if found and wiring.ground["raceway"] not in CABLE_AWGS:
@@ -547,7 +567,12 @@ class Circuits(Site):
             made = wiring.candidate(items)
             if not isinstance(made, Refusal):
                 detour = bool(wiring.refused)
-                found.append(replace(made, spaces=pin.spaces))
+                sizes_found += 1
+                if pin.spaces:
+                    found.append(self.later.unprepared(replace(made, spaces=pin.spaces)))
+                else:
+                    ready, short = self.later.variants(wiring, made, items)
+                    found += ready
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":
                 break  # no raceway leads there

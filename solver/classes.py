@@ -71,6 +71,12 @@ def _same(circuits: Circuits, candidate: Candidate, items: frozenset[int]) -> Ca
     return next(
         one
         for one in made
-        if (one.panel, one.raceways, one.cost, one.copper)
-        == (candidate.panel, candidate.raceways, candidate.cost, candidate.copper)
+        if (one.panel, one.raceways, one.cost, one.copper, one.choices)
+        == (
+            candidate.panel,
+            candidate.raceways,
+            candidate.cost,
+            candidate.copper,
+            candidate.choices,
+        )
     )

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from models.changeovers import SPARE_MARK
 from models.formulas.ampacity import ampacity_amps
 from models.part_keys import cable_key, single_key
 from models.plan import (
@@ -28,7 +29,7 @@ from solver.wiring import BREAKER
 
 COLOURS: Final[Mapping[Role, str]] = {
     "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",
-    "traveller": "black", "traveller2": "red",
+    "traveller": "black", "traveller2": "red", "spare": "red",
 }  # fmt: skip
 
 
@@ -39,6 +40,7 @@ class Numbered:
     ids: tuple[str, ...]
     candidate: Candidate
     spaces: Mapping[str, tuple[int, ...]]
+    tandem: bool = False
 
     def breaker(self, name: str) -> BreakerPlan:
         """The breaker of a circuit; that of a pair is two poles in one, or two tied."""
@@ -51,7 +53,7 @@ class Numbered:
             amps=float(made.breaker_amps),
             poles=1 if tied else made.poles,
             spaces=spaces,
-            kind="gfci" if made.gfci == BREAKER else "plain",
+            kind="tandem" if self.tandem else "gfci" if made.gfci == BREAKER else "plain",
             gfci=made.gfci == BREAKER,
             handle_tie=tied,
         )
@@ -66,6 +68,10 @@ def feet3(point: tuple[int, int, int]) -> Xyz:
 def conductors(way: Way, awg: str, ground: str, roles: Sequence[Role]) -> tuple[Conductor, ...]:
     """The conductors of one run with the colours they are pulled in."""
     made = [Conductor(role=role, awg=awg, colour=COLOURS[role]) for role in roles]
+    if "spare" in roles:  # of a cable the one left, in a raceway the hot or neutral to come
+        colour = "white" if {"hot", "hot2"} <= set(roles) else "red"
+        capped = Conductor(role="spare", awg=awg, colour=colour, marked=SPARE_MARK)
+        made[roles.index("spare")] = capped
     if set(roles) >= {"hot", "switched"}:  # told apart: the switched one is the red
         made[roles.index("switched")] = Conductor(role="switched", awg=awg, colour="red")
     if way.method == "cable":
@@ -154,9 +160,9 @@ class Drafter:
                 awg=made.awg,
                 material="copper",
                 insulation=" and ".join(dict.fromkeys(insulation)),
-                count=max(edge.wires for edge in edges),
+                count=max(edge.wires - edge.roles.count("spare") for edge in edges),
                 ground_awg=made.ground[methods[0]],
-                spares=0,
+                spares=max(edge.roles.count("spare") for edge in edges),
             ),
             outlets=tuple(sorted(o for p in load.outlets for o in point_outlets(p))),
             machines=tuple(sorted(load.placed)),

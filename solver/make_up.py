@@ -233,6 +233,8 @@ def _ends(
         for conductor in run.conductors:
             passes = box in run.via
             ends = "spliced" if (run.id, conductor.role) in spliced else "on device"
+            if conductor.role == "spare":
+                ends = "capped"
             made.append(
                 MakeUp.model_validate(
                     {

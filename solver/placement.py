@@ -31,7 +31,7 @@ class Fed:
 
     `legs` where it sits already; the breaker that feeds another panel is one of these a leg. The
     two halves of a multiwire pair are one pole each, `beside` each other in a column. `spaces`
-    where it has to sit.
+    where it has to sit, `among` where it may.
     """
 
     id: str
@@ -41,6 +41,7 @@ class Fed:
     legs: frozenset[str] = frozenset()
     beside: str | None = None
     spaces: tuple[int, ...] = ()
+    among: frozenset[int] | None = None
 
 
 @dataclass(frozen=True)
@@ -53,14 +54,22 @@ class Placed:
 
 
 def fed_new(names: Sequence[str], candidate: Candidate) -> list[Fed]:
-    """A selected candidate; of a pair each half."""
+    """A selected candidate; of a pair each half; a space kept beside it sits like such a half."""
     if candidate.halves:
         pairs = zip(names, candidate.halves, reversed(names), strict=True)
         return [Fed(name, 1, half.load.amps, 0.0, beside=other) for name, half, other in pairs]
     load = candidate.load
     (name,) = names
     lights = sum(load.lights_amps.values())
+    if candidate.keeps_space:
+        kept = kept_beside(name)
+        return [Fed(name, 1, load.amps, lights, beside=kept), Fed(kept, 1, {}, 0.0, beside=name)]
     return [Fed(name, candidate.poles, load.amps, lights, spaces=candidate.spaces)]
+
+
+def kept_beside(name: str) -> str:
+    """The space kept beside a breaker, as a breaker without a load."""
+    return f"beside {name}"
 
 
 def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list[Fed]:
@@ -96,6 +105,7 @@ class Placement:
             for space in self.free
             if fed.poles == 1 or space + 2 in self.free
             if not fed.spaces or space == fed.spaces[0]
+            if fed.among is None or space in fed.among
         }
         self.spare = {s: self.model.new_bool_var(f"spare[{s}]") for s in self.free}
         self.heavier = self.model.new_int_var(0, 10**7, "heavier leg")
@@ -152,7 +162,7 @@ class Placement:
         if not self.new:
             return Placed({}, tuple(self.free[len(self.free) - spare :]), 0.0)
         self.model.add(sum(self.spare.values()) == spare)
-        spaces = self._first_fit()
+        spaces = self._first_fit() or self._any_fit(control)
         if spaces is None:
             return None
         for (name, space), x in self.at.items():
@@ -179,7 +189,8 @@ class Placement:
         left = set(self.free)
         spaces: dict[str, tuple[int, ...]] = {}
         order = sorted(
-            self.new, key=lambda fed: (not fed.spaces, -(2 if fed.beside else fed.poles))
+            self.new,
+            key=lambda fed: (not fed.spaces, fed.among is None, -(2 if fed.beside else fed.poles)),
         )
         for fed in order:
             if fed.id in spaces:
@@ -195,6 +206,18 @@ class Placement:
             if fed.beside:
                 spaces[fed.id], spaces[fed.beside] = place[:1], place[1:]
         return spaces
+
+    def _any_fit(self, control: Control) -> dict[str, tuple[int, ...]] | None:
+        """Some places for all; None when there are none.
+
+        Asked only where first fit may fail though there are: breakers that may sit in some spaces.
+        """
+        if all(fed.among is None for fed in self.new):
+            return None
+        answer = control.run(self.model, SHARE)
+        if not answer.found:
+            return None
+        return {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
 
     def _spaces(self, fed: Fed, solver: cp_model.CpSolver) -> tuple[int, ...]:
         first = next(

@@ -14,6 +14,7 @@ from solver.panel import free_spaces
 from solver.placement import Fed, Placed, Placement, fed_existing, fed_new
 from solver.points import Points
 from solver.solve import Control
+from solver.tandems import Ratings, joined, paired, parted, tandem_places
 
 Numbered = Sequence[tuple[tuple[str, ...], Candidate]]  # of a pair the ids of both halves
 
@@ -23,6 +24,7 @@ class PanelPlaced(NamedTuple):
 
     placement: Placement
     placed: Placed
+    halves: frozenset[str] = frozenset()  # circuits on half a tandem
 
     def leg(self, leg: str) -> tuple[dict[str, float], float]:
         """Machines on a leg with their current, and its lights. [A]"""
@@ -30,11 +32,20 @@ class PanelPlaced(NamedTuple):
 
 
 def place_all(
-    shop: Shop, points: Points, loads: Loads, numbered: Numbered, control: Control
+    shop: Shop,
+    points: Points,
+    loads: Loads,
+    numbered: Numbered,
+    control: Control,
+    tandems: Mapping[str, Sequence[Ratings]] | None = None,
 ) -> dict[str, PanelPlaced] | None:
-    """Every panel with its breakers; None when the breakers of one do not go in."""
+    """Every panel with its breakers; None when the breakers of one do not go in.
+
+    `tandems`: ratings of those that each panel gets.
+    """
     done: dict[str, PanelPlaced] = {}
-    spare = _spare(shop, numbered)
+    wanted = tandems or {}
+    spare = _spare(shop, numbered, wanted)
     for panel in _furthest_first(shop):
         here = [
             fed
@@ -43,11 +54,15 @@ def place_all(
             for fed in fed_new(names, made)
         ]
         old = [*fed_existing(shop, panel, points, loads), *_feeding(panel, shop, done)]
+        mine = [(names, made) for names, made in numbered if made.panel == panel.id]
+        pairs = paired(mine, wanted.get(panel.id, ()))
+        here = joined(here, pairs, tandem_places(shop, panel)) if pairs else here
         placement = Placement(shop, panel, loads, here, old)
         placed = placement.solve(control, spare[panel.id])
         if placed is None:
             return None
-        done[panel.id] = PanelPlaced(placement, placed)
+        halves = frozenset(name for pair in pairs for name in pair)
+        done[panel.id] = PanelPlaced(placement, parted(placed, pairs), halves)
     return {panel.id: done[panel.id] for panel in shop.supply.panels}
 
 
@@ -70,11 +85,16 @@ def _feeding(panel: Panel, shop: Shop, done: Mapping[str, PanelPlaced]) -> Itera
                 yield Fed(f"{fed.id}.{leg}", 1, *done[fed.id].leg(leg), frozenset(leg))
 
 
-def _spare(shop: Shop, numbered: Numbered) -> dict[str, int]:
+def _spare(
+    shop: Shop, numbered: Numbered, tandems: Mapping[str, Sequence[Ratings]]
+) -> dict[str, int]:
     """How many spaces each panel keeps: the roomiest panel first."""
-    room = {panel.id: len(free_spaces(shop, panel)) for panel in shop.supply.panels}
+    room = {
+        panel.id: len(free_spaces(shop, panel)) + len(tandems.get(panel.id, ()))
+        for panel in shop.supply.panels
+    }
     for _, made in numbered:
-        room[made.panel] -= made.poles
+        room[made.panel] -= made.places
     wished, spare = shop.later.spare_spaces, {}
     for name in sorted(room, key=lambda name: -room[name]):
         spare[name] = min(wished, max(0, room[name]))

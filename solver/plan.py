@@ -129,6 +129,9 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
         if selected is None:
             break
         made = _assemble(circuits, pool, selected, bound, control)
+        if made is None:
+            selection.forbid(selected.candidates)
+            continue
         if best is None or _violations(made) < _violations(best):
             best = made
         if control.cut_short or not _cut(made.findings):
@@ -185,14 +188,14 @@ def _feeder_too_small(circuits: Circuits) -> bool:
 
 def _assemble(
     circuits: Circuits, pool: Pool, selected: Selected, bound: int | None, control: Control
-) -> Plan:
-    """Place the breakers, write the plan, check it."""
+) -> Plan | None:
+    """Place the breakers, write the plan, check it; None when they do not go into their panels."""
     shop = circuits.shop
     control.tell(f"placing {len(selected.candidates)} breakers")
     numbered = number(shop, named(circuits, pool.alike, selected.candidates))
-    placed = place_all(shop, circuits.points, circuits.loads, numbered, control)
+    placed = place_all(shop, circuits.points, circuits.loads, numbered, control, selected.tandems)
     if placed is None:
-        raise AssertionError("selection kept the spaces, so the breakers must go in")
+        return None
     objective = objective_of(shop, selected, bound)
     plan = Assembly(circuits, selected, numbered, placed).plan(control, objective)
     control.tell("checking the plan rule by rule")

@@ -27,6 +27,7 @@ from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows, Worth
 from solver.sketch import Sketcher
 from solver.solve import Control
+from solver.tandems import tandem_room
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
@@ -127,7 +128,7 @@ class Search:
         self.items = circuits.points.items
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
-        poles = free - shop.later.spare_spaces
+        poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
         lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
         alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
         costs = thing_costs(circuits) | crowding_costs(circuits, alone)

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 
+from models.changeovers import planned_changeovers
 from models.formulas.receptacles import receptacle
 from models.shop import Shop
 from models.shop_problem import ShopProblem
@@ -28,9 +29,8 @@ def not_written_down(shop: Shop) -> list[ShopProblem]:
 
 def left_out(shop: Shop) -> tuple[str, ...]:
     """What is in the file and changes nothing in the plan, in sentences."""
-    told = []
-    if shop.later.changeovers or shop.later.machines:
-        told.append("Later changeovers and machines are in the file and not planned for.")
+    told: list[str] = []
+    told += _later(shop)
     if shop.later.spare_capacity is not None:
         told.append("The wished spare capacity of the feeder is not kept free.")
     if shop.code.amendments:
@@ -43,6 +43,29 @@ def left_out(shop: Shop) -> tuple[str, ...]:
     if any(box.may_move for box in shop.boxes):
         told.append("Boxes that may move stay where they are.")
     return tuple(told)
+
+
+def _later(shop: Shop) -> Iterator[str]:
+    """What is said of changeovers and later machines, and what is left out of them."""
+    planned = planned_changeovers(shop)
+    others = sorted({c.machine for c in shop.later.changeovers} - planned.keys())
+    if others:
+        listed = ", ".join(others)
+        yield f"Changeovers to another place or receptacle are not planned for: {listed}."
+    if planned:
+        yield "A changeover on an existing circuit is not planned for."
+        yield (
+            "A machine draws the same power at its other voltage; what is not prepared is counted"
+            " as a run of its own later, and every changeover by itself."
+        )
+        yield (
+            "Where two hots and a neutral then serve a circuit, all three count for its heat"
+            " (stricter than 310.15(E))."
+        )
+        if shop.later.open_walls is False:
+            yield "Walls stay closed later: a run of that day is counted in surface EMT."
+    if shop.later.machines:
+        yield "Later machines are in the file and not planned for."
 
 
 def _boxes(shop: Shop) -> Iterator[ShopProblem]:

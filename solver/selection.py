@@ -5,14 +5,14 @@ area and heat, box volume with the box size as a choice. Costs first, copper (or
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from ortools.sat.python import cp_model
 
 from models.box_sizes import shorter_side_in
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
-from models.shop import Shop
+from models.shop import Panel, Shop
 from solver.candidate import AREA, BRACKETS, Candidate, PassageShare, RacewayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
@@ -23,6 +23,7 @@ from solver.panel import free_pairs, free_spaces
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
+from solver.tandems import Kind, Ratings, kinds, may_be_half, tandem_places
 from solver.there import all_there, together
 
 FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
@@ -43,6 +44,7 @@ class Selected:
     value: int
     bound: int
     optimal: bool
+    tandems: Mapping[str, tuple[Ratings, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,7 @@ class Selection:
             for choice in self.choices
             for name, _, _ in choice.sizes
         }
+        self.tandems: dict[tuple[str, Kind], cp_model.IntVar] = {}
         self.infeasible = False
         found = all_there(ways)
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
@@ -130,31 +133,57 @@ class Selection:
                 if candidate.panel == panel.id
             ]
             room = len(free) + self._short("spaces", panel.id)
-            taken = sum(candidate.poles * built for candidate, built in here)
+            room += self._define_tandems(panel, here)
+            taken = sum(candidate.places * built for candidate, built in here)
             self.model.add(taken <= room)
             left += room - taken
-            self._define_neighbours(panel.id, free, here)
+            self._define_neighbours(panel, free, here)
         self.model.add(left >= self.shop.later.spare_spaces)
 
-    def _define_neighbours(
-        self, panel: str, free: Sequence[int], here: Sequence[tuple[Candidate, cp_model.IntVar]]
-    ) -> None:
-        """Two poles need neighbours, and breakers with spaces of their own are in the way.
+    def _define_tandems(
+        self, panel: Panel, here: Sequence[tuple[Candidate, cp_model.IntVar]]
+    ) -> Linear:
+        """n[k]: tandems of kind k, each for two circuits of its ratings; how many in all."""
+        places = tandem_places(self.shop, panel)
+        mine = [
+            (kind, self.model.new_int_var(0, len(places), f"n[{panel.id},{kind.ratings}]"))
+            for kind in (kinds(self.catalogue) if places else ())
+        ]
+        for kind, count in mine:
+            self.tandems[panel.id, kind] = count
+        for amps in sorted({amps for kind, _ in mine for amps in kind.ratings}):
+            able = [x for made, x in here if may_be_half(made) and made.breaker_amps == amps]
+            halves = sum(kind.ratings.count(amps) * count for kind, count in mine)
+            self.model.add(halves <= sum(able))
+        return sum(count for _, count in mine)
 
-        d[s]: a two-pole breaker with a place to choose takes s and the space below.
+    def _define_neighbours(
+        self, panel: Panel, free: Sequence[int], here: Sequence[tuple[Candidate, cp_model.IntVar]]
+    ) -> None:
+        """Two poles need neighbours; tandems and breakers with spaces of their own are in the way.
+
+        d[s]: a two-pole breaker with a place to choose takes s and the space below. t[s]: a tandem
+        is in s.
         """
-        doubles = sum(built for made, built in here if made.poles == 2 and not made.spaces)
-        short = self._short("pairs", panel)
-        if not any(made.spaces for made, _ in here):
+        name = panel.id
+        counts = [count for (at, _), count in self.tandems.items() if at == name]
+        doubles = sum(built for made, built in here if made.places == 2 and not made.spaces)
+        short = self._short("pairs", name)
+        if not counts and not any(made.spaces for made, _ in here):
             self.model.add(doubles <= free_pairs(free) + short)
             return
-        double = {s: self.model.new_bool_var(f"d[{panel},{s}]") for s in free if s + 2 in free}
+        double = {s: self.model.new_bool_var(f"d[{name},{s}]") for s in free if s + 2 in free}
         self.model.add(doubles <= sum(double.values()) + short)
-        clash = self._short("pinned spaces", panel)
+        clash = self._short("pinned spaces", name) if any(m.spaces for m, _ in here) else 0
+        tandem: dict[int, cp_model.IntVar] = {}
+        if counts:
+            places = tandem_places(self.shop, panel)
+            tandem = {s: self.model.new_bool_var(f"t[{name},{s}]") for s in places}
+            self.model.add(sum(tandem.values()) == sum(counts))
         for space in free:
             own = sum(built for made, built in here if space in made.spaces)
             both = sum(double[start] for start in (space - 2, space) if start in double)
-            self.model.add(own + both <= 1 + clash)
+            self.model.add(own + both + tandem.get(space, 0) <= 1 + clash)
 
     def _define_light_circuits(self) -> None:
         """At least as many circuits with lights as the shop asks for."""
@@ -233,7 +262,8 @@ class Selection:
         bracket = {k: self.model.new_bool_var(f"y[{name},{k}]") for k in BRACKETS}
         self.model.add_exactly_one([*bracket.values(), *([] if few is None else [few])])
         there = old.current_carrying if old else 0
-        counted = there + sum(share.current_carrying * built for share, built in inside)
+        counts = ((share.current_carrying + share.later) * built for share, built in inside)
+        counted = there + sum(counts)
         most = sum(k * y for k, y in bracket.items()) + (0 if few is None else BRACKETS[-1] * few)
         self.model.add(counted <= most + self._short(row, name))
         for share, built in inside:
@@ -306,6 +336,7 @@ class Selection:
             total += sum(cents * self.size[choice.box, name] for name, _, cents in choice.sizes)
         for name, route in sorted(self.ways.raceways.items()):
             total += raceway_cost(self.catalogue, route) * self.used[name]
+        total += sum(kind.more * count for (_, kind), count in self.tandems.items())
         return total + fixed_cost(self.shop, self.catalogue)
 
     def copper(self) -> Linear:
@@ -385,7 +416,8 @@ class Selection:
         self.model.add(row).only_enforce_if(kept)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         self.model.clear_hints()  # type: ignore[no-untyped-call]
-        for choice in (*self.built, *self.size.values(), *self.used.values()):
+        counts = self.tandems.values()
+        for choice in (*self.built, *self.size.values(), *self.used.values(), *counts):
             self.model.add_hint(choice, answer.solver.value(choice))
         self.model.add_hint(kept, True)
         return kept
@@ -396,7 +428,10 @@ class Selection:
         sizes = {box: name for (box, name), z in self.size.items() if solver.value(z)}
         used = tuple(sorted({raceway for c in chosen for raceway in c.raceways}))
         boxes = {box: name for box, name in sizes.items() if name != UNUSED}
-        return Selected(tuple(chosen), boxes, used, value, bound, optimal)
+        tandems: dict[str, tuple[Ratings, ...]] = {}
+        for (panel, kind), count in self.tandems.items():
+            tandems[panel] = (*tandems.get(panel, ()), *[kind.ratings] * solver.value(count))
+        return Selected(tuple(chosen), boxes, used, value, bound, optimal, tandems)
 
     def _missing(self) -> Linear:
         """With elastic rows: what is missing, weighed row by row."""

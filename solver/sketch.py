@@ -233,7 +233,8 @@ class Sketcher:
             made = build.circuit(load)
             if made is not None:
                 lights = any(point.kind == "lights" for point in load.points)
-                return Sketched(made.cost, build.poles, int(lights), made.takes)
+                later = self.circuits.later.guess(load, panel)
+                return Sketched(made.cost + later, build.poles, int(lights), made.takes)
         return None
 
     def _builds_for(self, load: Load, panel: str) -> list[Build]:

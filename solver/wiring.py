@@ -329,6 +329,33 @@ class Wiring:
 
     # -- checks
 
+    def serves(self, edges: tuple[Edge, ...], ground: Mapping[str, str]) -> dict[str, int] | None:
+        """Whether runs that are there, with their grounds by method, would do for this circuit.
+
+        Per raceway and passage the largest count that its conductors survive; None when some run
+        will not do.
+        """
+        for edge in edges:
+            method = edge.way.method
+            small = circular_mils(ground[method]) < circular_mils(self._least_ground(method))
+            if small or not self._carries(edge.way, 2):
+                return None
+        limit = self.site.shop.code.voltage_drop_percent
+        raceways = self._survives(edges)
+        if raceways is None or self.drop_percent(edges) > limit + 1e-9:
+            return None
+        passages = self._passage_shares(edges)
+        return {**raceways, **{name: share.survives for name, share in passages.items()}}
+
+    def may_lie(self, edges: Iterable[Edge]) -> bool:
+        """Whether conductors and grounds would do on all these ways."""
+        return all(self.may_take(edge.way) for edge in edges)
+
+    @property
+    def asks_for_gfci(self) -> bool:
+        """Whether some outlet of it is where the edition asks for a GFCI."""
+        return self._needs_gfci
+
     def may_take(self, way: Way) -> bool:
         """Whether conductor and ground would do on a way with no others beside them."""
         bare = way.method == "cable" and self._cable_ground_too_small

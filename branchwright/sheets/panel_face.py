@@ -15,6 +15,7 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, plain
+from models.changeovers import changeover_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 WIDTH: Final = 1000.0
@@ -104,7 +105,11 @@ def _vacant(layer: Group, space: Space) -> None:
     bounds, left = _place(space)
     layer.add(Rect(bounds, styles.VACANT, 2))
     _numbers(layer, (space.space,), left)
-    _beside(layer, bounds, left, "kept free" if space.reserved_for else "not used", "")
+    reserved = space.reserved_for or ""
+    says = "kept free" if reserved else "not used"
+    if reserved.startswith(changeover_of("")):
+        says = f"kept for the {clean(reserved)}"
+    _beside(layer, bounds, left, says, "")
 
 
 def _other_breaker(layer: Group, panel: PanelPlan, breaker: OtherBreaker) -> None:

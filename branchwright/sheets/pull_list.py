@@ -2,7 +2,7 @@
 
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, cut_feet_inches, feet, joined
-from models.plan import Plan, Run
+from models.plan import Conductor, Plan, Run
 
 COLUMNS = columns(
     "Run", "From", "To", "Through", "Pull", ">Path", ">Slack", ">Cut", "Mark both ends", "Re-mark"
@@ -38,5 +38,12 @@ def _row(run: Run) -> tuple[str, ...]:
         feet(run.allowance_ft),
         cut_feet_inches(run.length_ft + run.allowance_ft),
         f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
-        joined(f"{wire.colour} to {wire.marked}" for wire in run.conductors if wire.marked),
+        joined(_marking(wire) for wire in run.conductors if wire.marked),
     )
+
+
+def _marking(wire: Conductor) -> str:
+    """How a conductor is marked at both ends."""
+    if wire.role == "spare":
+        return f"{wire.colour}: cap and mark as {wire.marked}"
+    return f"{wire.colour} to {wire.marked}"

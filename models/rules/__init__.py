@@ -13,12 +13,14 @@ from pydantic import ValidationError
 from models.formulas.editions import require_edition
 from models.plan import Finding, Plan
 from models.rules import (
+    after_changeovers,
     beside_existing,
     box_fill,
     breaker_load,
     bundled_cables,
     burial_depth,
     cable_way,
+    changeovers,
     circuit_use,
     claims,
     conductors,
@@ -113,6 +115,8 @@ CHECKS: Final = (
     wiring_habits,
     panel_habits,
     hazards,
+    changeovers,
+    after_changeovers,
     claims,
     not_checked,
 )

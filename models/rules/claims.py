@@ -18,6 +18,7 @@ from models.part_keys import (
     device_key,
     raceway_key,
     single_key,
+    tandem_key,
 )
 from models.plan import BoxPlan, BreakerPlan, CircuitPlan, Finding, Plan, Run
 from models.price_book import PriceBook
@@ -159,13 +160,7 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
             insulated = [wire.awg for wire in run.conductors if wire.role != "ground"]
             yield cable_key(insulated[0] if insulated else "?", len(insulated)), length
             yield "cable connector", 2
-    seen: set[tuple[str, tuple[int, ...]]] = set()
-    for circuit in plan.circuits:
-        breaker, place = circuit.breaker, (circuit.panel, circuit.breaker.spaces)
-        bought = circuit.life == "new" or breaker.exchanged
-        if bought and not (circuit.multiwire_with and place in seen):
-            yield breaker_key(breaker.amps, breaker.poles, "breaker" in circuit.gfci_at), 1
-        seen.add(place)
+    yield from _breaker_parts(plan)
     tied = sum(c.breaker.handle_tie for c in plan.circuits if c.life == "new")
     if tied:
         yield HANDLE_TIE, tied / 2
@@ -180,6 +175,32 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
         if raceway.life == "new" and raceway.id in used:
             yield raceway_key(raceway.kind, raceway.trade_size), raceway.length_ft
             yield "raceway connector", 2
+
+
+def _breaker_parts(plan: Plan) -> Iterator[tuple[str, float]]:
+    """Every new breaker; one of two poles for a pair, a tandem for its two halves."""
+    seen: set[tuple[str, tuple[int, ...]]] = set()
+    for circuit in plan.circuits:
+        breaker, place = circuit.breaker, (circuit.panel, circuit.breaker.spaces)
+        if circuit.life == "new" and breaker.kind == "tandem":
+            if place in seen:
+                yield tandem_key(*_in_one_space(plan, *place)), 1
+            seen.add(place)
+            continue
+        bought = circuit.life == "new" or breaker.exchanged
+        if bought and not (circuit.multiwire_with and place in seen):
+            yield breaker_key(breaker.amps, breaker.poles, "breaker" in circuit.gfci_at), 1
+        seen.add(place)
+
+
+def _in_one_space(plan: Plan, panel: str, spaces: tuple[int, ...]) -> list[float]:
+    """Ratings of the two halves of a tandem. [A]"""
+    ratings = [
+        circuit.breaker.amps
+        for circuit in plan.circuits
+        if (circuit.panel, circuit.breaker.spaces) == (panel, spaces)
+    ]
+    return ratings[:2]
 
 
 def _box_parts(box: BoxPlan) -> Iterator[tuple[str, float]]:
@@ -201,6 +222,7 @@ def _objective_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     if made_by.repeatable != (made_by.status == "complete"):
         yield "repeatable", "a plan that was stopped is not repeatable, one that was not is"
     value = totals.copper_lb if claim.minimize == "copper" else totals.material_cost_usd
+    value += claim.expected_later or 0.0
     if claim.minimize != reading.shop.prices.minimize:
         yield "minimize", f"the shop asks for least {reading.shop.prices.minimize}"
     if abs(claim.value - value) > SAME_USD:

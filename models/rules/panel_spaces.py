@@ -6,6 +6,7 @@ from math import dist
 from typing import Final
 
 from models.building_main import MAIN
+from models.changeovers import changeover_of
 from models.formulas.overcurrent import standard_ratings_amps
 from models.plan import CircuitPlan, Finding, PanelPlan, Space, Xyz
 from models.rules.reading import Reading
@@ -127,11 +128,12 @@ def _feeder_faults(reading: Reading, panel: PanelPlan) -> Iterator[tuple[str, st
     """Spaces kept for what is not fed from here, or none for a panel that is."""
     fed = {p.id for p in reading.shop.supply.panels if p.feeder.source == panel.id}
     fed |= {MAIN} if panel.main.kind == "back-fed" else set()
+    later = {changeover_of(draft.machine) for draft in reading.plan.changeovers or ()}
     kept: dict[str, list[int]] = {name: [] for name in sorted(fed)}
     for entry in panel.spaces:
         if entry.reserved_for in fed:
             kept[entry.reserved_for].append(entry.space)
-        elif entry.reserved_for not in (None, "spare"):
+        elif entry.reserved_for not in (None, "spare", *later):
             says = f"space {entry.space} of {panel.id} is kept for {entry.reserved_for}"
             yield "spare", f"{says}, which nothing in the plan asks for"
     for name, spaces in kept.items():

@@ -123,6 +123,11 @@ def _used_by_enclosures(plan: Plan) -> Iterator[tuple[str, str, str]]:
     yield from (("machine", s.after, s.id) for s in plan.stages if s.after is not None)
     for box in plan.boxes:
         yield from (("circuit", y.circuit, y.id) for y in box.yokes if y.circuit is not None)
+    for draft in plan.changeovers or ():
+        yield "machine", draft.machine, f"changeover of {draft.machine}"
+        yield from (("run", run, f"changeover of {draft.machine}") for run in draft.spare_runs)
+        if draft.circuit is not None:
+            yield "circuit", draft.circuit, f"changeover of {draft.machine}"
     for panel in plan.panels:
         for space in panel.spaces:
             if space.circuit is not None:

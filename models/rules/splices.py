@@ -129,7 +129,8 @@ def _end_faults(box: BoxPlan, via: set[str]) -> Iterator[str]:
     for conductor in box.conductors:
         if (conductor.ends == "passes") != (conductor.run in via):
             yield f"{conductor.run}.{conductor.role} in {box.id} is called {conductor.ends}"
-        if (conductor.ends == "capped") != (conductor.role == "spare"):
+        spare_ends = conductor.role == "spare" and conductor.run not in via
+        if (conductor.ends == "capped") != spare_ends:
             yield f"{conductor.run}.{conductor.role} in {box.id} ends {conductor.ends}"
 
 

@@ -20,8 +20,11 @@ FILL = 0.40  # three conductors and more, chapter 9 Table 1
 NEAR = 1e-9
 
 
-def least_cost(shop, ways, prices, reach, raceway_paths):
-    """The least cost of all plans; infinite when there is none. `reach`: yokes by machine."""
+def least_cost(shop, ways, prices, reach, raceway_paths, builds=None):
+    """The least cost of all plans; infinite when there is none. `reach`: yokes by machine.
+
+    `builds`: those of a group of yokes, otherwise than with no thought of days to come.
+    """
     site = Site(shop, ways, prices)
     least, known = inf, {}
     for placed in placements(site, reach):
@@ -32,7 +35,8 @@ def least_cost(shop, ways, prices, reach, raceway_paths):
                 here = {m: at for m, at in placed.items() if at in yokes}
                 key = yokes, tuple(sorted(here.items()))
                 if key not in known:
-                    known[key] = sorted(builds_of(site, group, here), key=lambda made: made.cost)
+                    made = (builds or builds_of)(site, group, here)
+                    known[key] = sorted(made, key=lambda one: one.cost)
                 circuits.append(known[key])
             if all(circuits):
                 least = min(least, together(site, circuits, raceway_paths, least))

@@ -1,6 +1,6 @@
 """Mutants of good plans: each is found by a check, refused by the reader, or known to be harmless.
 
-Every field of six plans is broken in its way (`mutants`). In every run a fixed share of them is
+Every field of seven plans is broken in its way (`mutants`). In every run a fixed share of them is
 checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
 """
 
@@ -35,6 +35,10 @@ OWNERS_WORD = "existing runs are as the owner describes them; what is in their b
 # what may change without a finding -> why; every line must be needed
 HARMLESS = {
     "*: turned around": ORDER,
+    "changeovers[].alternatives: without *": "a plan need not tell all that could be",
+    "changeovers[].alternatives[].says*": WORDS,
+    "changeovers[].steps*": WORDS,
+    "changeovers[].why*": WORDS,
     "circuits[].says*": "any clear and different words will do in a directory",
     "circuits[].voltage_drop_percent: *-> None": "what was not worked out is null",
     "feeders[].id*": "a name that nothing else uses",
@@ -75,6 +79,9 @@ EXPECTED = {
     "boxes[].wall": {"coverage"},
     "boxes[].splices[].pigtails": {"splices", "gfci-device"},
     "boxes[].yokes[].gfci": {"gfci-device", "takeoff"},
+    "changeovers[].panel_spaces": {"changeover-spaces"},
+    "changeovers[].spare_runs": {"changeover-spares", "references"},
+    "changeovers[].takeoff": {"changeover-costs"},
     "circuits[].breaker.amps": {"conductor-protection", "breaker-load", "breaker-kind",
                                 "worst-state", "existing-circuits", "receptacle-rating"},
     "circuits[].breaker.handle_tie": {"breaker-kind"},
@@ -160,6 +167,12 @@ def as_built():
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 
+def changeovers():
+    """Spares in a raceway, for a machine alone on its circuit and for one that is not."""
+    file = ROOT / "tests" / "plans" / "two_changeovers" / "plan.json"
+    return json.loads(file.read_text("utf-8"))
+
+
 # plan, what may change in it, and one mutant in how many is checked in every run
 PLANS = {
     "four boxes by hand": (four_box, HARMLESS | HARMLESS_OF_FIXTURE, 7),
@@ -168,6 +181,7 @@ PLANS = {
     "a tied pair": (tied_pair, HARMLESS, 5),
     "rows of switches": (switched, HARMLESS, 9),
     "a wired shed": (as_built, HARMLESS, 11),
+    "two changeovers": (changeovers, HARMLESS, 23),
 }
 
 

@@ -1,0 +1,76 @@
+"""Changeovers that a plan prepares for: a machine that takes its other voltage where it is plugged
+in now. Amperes at the new voltage go by the same power.
+
+Left aside: a machine that moves, takes another receptacle, is carried about or may change in
+several ways.
+"""
+
+from typing import Final
+
+from models.formulas.receptacles import plug_fits, receptacle
+from models.reach import known_configurations
+from models.shop import Changeover, Machine, Shop
+
+USUAL_CONFIGURATIONS: Final = {
+    240: ("6-15R", "6-20R", "6-30R", "6-50R"),
+    120: ("5-15R", "5-20R"),
+}  # where the plug to come is not told
+SPARE_MARK: Final = "spare"  # on both ends of a conductor pulled for later
+_AMPERES: Final = ("marked_amps", "mca_amps", "mocp_amps", "i1max_amps", "i1eff_amps")
+
+
+def planned_changeovers(shop: Shop) -> dict[str, Changeover]:
+    """The changeovers that are prepared for, by machine."""
+    machines = {machine.id: machine for machine in shop.machines}
+    named = [change.machine for change in shop.later.changeovers]
+    return {
+        change.machine: change
+        for change in sorted(shop.later.changeovers, key=lambda one: one.machine)
+        if named.count(change.machine) == 1 and _in_place(machines.get(change.machine), change)
+    }
+
+
+def _in_place(machine: Machine | None, change: Changeover) -> bool:
+    """Whether only the voltage, and with it the plug, changes."""
+    moves = (change.at, change.hard_wired_at, change.plugs_into) != (None, None, None)
+    return (
+        machine is not None
+        and not machine.portable
+        and not moves
+        and change.volts not in (None, machine.volts)
+    )
+
+
+def changed_machine(machine: Machine, change: Changeover, configuration: str | None) -> Machine:
+    """A machine after its changeover, with a plug for the receptacle that it then gets."""
+    volts = change.volts or machine.volts
+    amps = {
+        name: round(given * machine.volts / volts, 3)
+        for name in _AMPERES
+        if (given := getattr(machine, name)) is not None
+    }
+    plug = machine.plug
+    if configuration is not None:
+        plug = change.plug or f"{configuration[:-1]}P"
+    return machine.model_copy(update={"volts": volts, "plug": plug, **amps})
+
+
+def new_configurations(machine: Machine, change: Changeover) -> tuple[str | None, ...]:
+    """Receptacles that may serve a machine after its changeover; None alone where it is wired."""
+    if machine.plug is None:
+        return (None,)
+    volts = change.volts or machine.volts
+    if change.plug is None:
+        return USUAL_CONFIGURATIONS[volts]
+    fitting = [name for name in sorted(known_configurations()) if plug_fits(change.plug, name)]
+    found = ((name, receptacle(name)) for name in fitting)
+    return tuple(
+        name
+        for name, made in found
+        if made.volts == volts and made.for_new_circuits and not (made.hots > 1 and made.neutral)
+    )
+
+
+def changeover_of(machine: str) -> str:
+    """What a panel space is kept for, beside the breaker of a machine that may change."""
+    return f"changeover of {machine}"

@@ -1,0 +1,210 @@
+"""What is prepared, as it will be: circuits and raceways after the chosen changeovers.
+
+Amperes, °C, percent. A machine draws the same power at its other voltage. A spare that two hots and
+a neutral are made of counts for heat from then on, the neutral with it (stricter than 310.15(E)).
+"""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from functools import cached_property
+
+from models.changeovers import changed_machine
+from models.formulas.conductors import ohm_per_kft
+from models.formulas.motors import motor_breaker_ceiling_amps, motor_conductor_amps
+from models.formulas.overcurrent import largest_breaker_amps
+from models.formulas.receptacles import (
+    largest_cord_load_amps,
+    plug_fits,
+    receptacle,
+    receptacle_rating_allowed,
+)
+from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from models.gfci import hard_wired_needs_gfci, place_in_scope, receptacle_needs_gfci
+from models.plan import CircuitPlan, Finding, Run
+from models.rules.changeovers import Served, is_alone, served
+from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, machine_amps
+from models.rules.rule import SAME_AMPS, RuleText, registry
+from models.shop import Machine
+
+AFTER = RuleText(
+    "after-changeovers",
+    "Circuits after their changeovers",
+    "After every changeover that is prepared for, the new breaker and receptacle suit the machine"
+    " and the conductors, a GFCI protects what the edition asks for, and every conductor beside"
+    " them still carries its load.",
+    "NEC 210.4(C), 210.8, 210.21, 210.23, 240.4, 310.15(C)",
+    "code",
+    {2017: "NEC 210.4(C), 210.8, 210.21, 210.23, 240.4, 310.15(B)(3)"},
+)
+RULES = registry(AFTER)
+UNRATED_HP = Fraction(1, 3)  # 430.109(F)
+
+
+class ReadingAfter(Reading):
+    """The plan with all that is prepared changed over: more conductors in some raceways count."""
+
+    @cached_property
+    def more(self) -> dict[str, int]:
+        """Conductors that count more, by raceway: each spare beside a neutral that stays in use."""
+        found: dict[str, int] = {}
+        prepared = [one for one in served(self) if one.draft.prepared and not is_alone(self, one)]
+        runs = {run.id: run for one in prepared for run in one.way}
+        for run in runs.values():
+            for raceway in run.raceways:
+                found[raceway] = found.get(raceway, 0) + 1
+        return found
+
+    def carrying_in(self, raceway: str) -> int:
+        """Current-carrying conductors of all runs in a raceway then."""
+        return super().carrying_in(raceway) + self.more.get(raceway, 0)
+
+
+def check(reading: Reading) -> Iterator[Finding]:
+    """Yield a finding for each thing that will not do after a changeover that is prepared for."""
+    after = ReadingAfter(reading.plan, reading.shop)
+    for one in served(reading):
+        if one.draft.prepared:
+            for says in _faults(after, one):
+                fix = "prepare it otherwise, or nothing"
+                yield AFTER.finding(
+                    one.draft.machine, says, edition=reading.edition, detail=says, fix=fix
+                )
+    for where, says in _beside(after):
+        fix = "pull no spare here, larger conductors, or go another way"
+        yield AFTER.finding(where, says, edition=reading.edition, detail=says, fix=fix)
+
+
+def _faults(after: ReadingAfter, one: Served) -> Iterator[str]:
+    """What is wrong with one circuit after the changeover of one machine on it."""
+    now = after.machines_of_shop[one.draft.machine]
+    machine = changed_machine(now, one.change, one.draft.configuration)
+    alone, breaker = is_alone(after, one), one.draft.breaker_amps or 0.0
+    on = after.machines_on(one.circuit)
+    mates = [m for m in on if m.id != machine.id and _seat(after, m.id) == one.outlet.yoke]
+    if mates:
+        yield f"{mates[0].id} is plugged in at {one.outlet.yoke} too, which changes with {now.id}"
+    if not alone and not (after.shop.code.multiwire and one.widens):
+        yield f"{one.circuit.id} has other outlets, and no two hots and a neutral may serve both"
+    if not alone and breaker != one.circuit.breaker.amps:
+        yield f"{one.circuit.id} stays at {one.circuit.breaker.amps:g} A, not {breaker:g} A"
+    yield from _receptacle_faults(after, one, machine, alone)
+    yield from _conductor_faults(after, one, [machine] if alone else _with(on, machine), breaker)
+    if alone:
+        length = sum(run.length_ft for run in one.way)
+        lost = voltage_drop_v(machine_amps(machine), length, ohm_per_kft(one.circuit.conductor.awg))
+        percent, limit = drop_percent(lost, machine.volts), after.shop.code.voltage_drop_percent
+        if percent > limit + 0.01:
+            yield f"{machine.id} then loses {percent:.1f} % of its voltage, {limit:g} % is the most"
+    if _gfci_asked(after, one, machine) and not one.draft.breaker_gfci:
+        yield f"{machine.id} then asks for a GFCI, and its breaker is none"
+
+
+def _seat(after: Reading, machine: str) -> str | None:
+    """The yoke that a machine is at."""
+    outlet = after.outlet_of(after.machines[machine])
+    return outlet.yoke if outlet else None
+
+
+def _with(machines: Sequence[Machine], changed: Machine) -> list[Machine]:
+    return [changed if one.id == changed.id else one for one in machines]
+
+
+def _receptacle_faults(after: Reading, one: Served, machine: Machine, alone: bool) -> Iterator[str]:
+    """A receptacle that does not suit machine or breaker."""
+    name, amps = one.draft.configuration, machine_amps(machine)
+    if (name is None) != (machine.plug is None):
+        yield f"{machine.id} is plugged in or wired, and its changeover says the other"
+    if name is None or machine.plug is None:
+        ceiling = motor_breaker_ceiling_amps(amps, after.edition) if machine.motor_hp else None
+        if alone and ceiling is not None and (one.draft.breaker_amps or 0) > ceiling:
+            yield f"the motor of {machine.id} may be behind {ceiling} A at most"
+        return
+    given, breaker = receptacle(name), round(one.draft.breaker_amps or 0)
+    if (
+        not plug_fits(machine.plug, name)
+        or given.volts != machine.volts
+        or (given.neutral and given.hots > 1)
+    ):
+        yield f"{machine.id} on {machine.volts} V with a {machine.plug} does not go into a {name}"
+    if not receptacle_rating_allowed(breaker, given.amps, single=alone, edition=after.edition):
+        yield f"a {name} is not for a circuit of {breaker} A"
+    limit = largest_cord_load_amps(breaker, given.amps, individual=alone)
+    if amps > limit + SAME_AMPS:
+        yield f"{machine.id} draws {amps_text(amps)}, a {name} there carries {limit} A"
+    if machine.motor_hp is not None and machine.motor_hp > max(given.horsepower, UNRATED_HP):
+        yield f"{machine.id} has {machine.motor_hp} hp, a {name} is for {given.horsepower}"
+
+
+def _conductor_faults(
+    after: Reading, one: Served, machines: Sequence[Machine], breaker: float
+) -> Iterator[str]:
+    """A breaker too small for what is on it, or too large for a run on the way."""
+    loads = {m.id: machine_amps(m) * (CONTINUOUS if m.lasting else 1) for m in machines}
+    worst = after.worst(loads)
+    drawn = worst.amps if worst else 0.0
+    awg = one.circuit.conductor.awg
+    ampacity = min((after.ampacity(one.circuit, run, awg) for run in one.way), default=0.0)
+    if drawn > min(breaker, ampacity) + SAME_AMPS:
+        yield f"{one.circuit.id} then carries {amps_text(drawn)} of {amps_text(ampacity)}"
+    for motor in (m for m in machines if m.motor_hp is not None):
+        asked = after.worst(loads | {motor.id: motor_conductor_amps(machine_amps(motor))})
+        if asked is not None and asked.amps > ampacity + SAME_AMPS:
+            yield f"{motor.id} then asks for conductors of {amps_text(asked.amps)}"
+    wired = len(machines) == 1 and machines[0].plug is None
+    if not (wired and (machines[0].motor_hp or machines[0].mca_amps or machines[0].i1eff_amps)):
+        several = not is_alone(after, one)
+        for run in one.way:
+            if says := _unprotected(after, one.circuit, run, breaker, several=several):
+                yield says
+
+
+def _unprotected(
+    after: Reading, circuit: CircuitPlan, run: Run, breaker: float, *, several: bool
+) -> str | None:
+    """Why a breaker is too large for a run then; None when it is not."""
+    hots = {c.awg for c in run.conductors if c.role in CARRYING}
+    for awg in sorted(hots):
+        ampacity = after.ampacity(circuit, run, awg)
+        largest = largest_breaker_amps(
+            awg,
+            ampacity,
+            several_receptacles=several,
+            edition=after.edition,
+            material=circuit.conductor.material,
+        )
+        if breaker > (largest or 0):
+            return f"run {run.id} then carries {amps_text(ampacity)}, its breaker is {breaker:g} A"
+    return None
+
+
+def _gfci_asked(after: Reading, one: Served, machine: Machine) -> bool:
+    """Whether the breaker then has to be a GFCI: nothing else protects the other hot."""
+    box, building = after.box_of_shop(one.outlet), after.shop.building
+    if one.draft.configuration is None:
+        breaker = one.draft.breaker_amps or 0.0
+        asked = hard_wired_needs_gfci(
+            building, after.edition, outdoors=box.outdoors, breaker_amps=breaker
+        )
+    else:
+        listed = place_in_scope(after.shop, box, after.edition) is not None
+        asked = listed and receptacle_needs_gfci(building, after.edition, one.draft.configuration)
+    leaving = {"breaker", one.outlet.yoke or ""} & set(one.circuit.gfci_at)
+    return asked or (bool(leaving) and not is_alone(after, one))
+
+
+def _beside(after: ReadingAfter) -> Iterator[tuple[str, str]]:
+    """Runs that the conductors put to use then make too hot."""
+    for raceway in sorted(after.more):
+        for circuit, run in after.runs_in_raceway.get(raceway, []):
+            if run.life != "new":
+                continue
+            several = len(after.receptacles_on(circuit)) > 1
+            if after.is_individual(circuit) and any(
+                m.plug is None for m in after.machines_on(circuit)
+            ):
+                continue
+            if says := _unprotected(after, circuit, run, circuit.breaker.amps, several=several):
+                yield run.id, says
+            worst = after.worst_on(circuit)
+            if worst and worst.amps > after.run_ampacity(circuit, run) + SAME_AMPS:
+                yield run.id, f"run {run.id} then carries less than {amps_text(worst.amps)}"

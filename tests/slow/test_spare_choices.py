@@ -1,0 +1,122 @@
+"""What is pulled and kept for later against every choice there is, counted out by slow code.
+
+The shops are the tiny ones, each with one or two machines that may take their other voltage; the
+objective then is cost now and likelihood times cost later (`tests/slow/every_changeover.py`).
+"""
+
+import json
+import math
+import random
+from collections import Counter
+
+import pytest
+
+from models.price_book import PriceBook
+from models.reach import receptacles_in_reach
+from models.shop import Shop
+from models.shop_checks import check_shop
+from solver.plan import plan_shop
+from solver.routes import Ways
+from solver.solve import Control
+from tests.slow import every_changeover, every_plan
+from tests.slow.every_circuit import Way
+from tests.slow.plans_on_file import book_prices
+from tests.slow.tiny_shops import tiny_shop
+
+MONEY = 10_000
+CENT = 0.006
+EFFORT = 5
+
+
+def changing_shop(seed):
+    """A tiny shop in which one or two machines with a place of their own may change."""
+    rng = random.Random(seed)
+    for again in range(seed, seed + 10**6, 10**4):
+        data = tiny_shop(again, multiwire=rng.random() < 0.5, most_boxes=3)
+        able = data["machines"]
+        if not able or any(machine.get("plugs_into") == "choose" for machine in able):
+            continue  # what else may choose then is another question
+        chosen = rng.sample(able, min(len(able), rng.choice([1, 1, 2])))
+        for machine in chosen:
+            other = "120 V" if machine["volts"] == "240 V" else "240 V"
+            machine["reconnects_to"] = other
+            plug = {} if "hard_wired_at" in machine else {
+                "plug": "6-15P" if other == "240 V" else rng.choice(["5-15P", "5-20P"])
+            }  # fmt: skip
+            data["later"].setdefault("changeovers", []).append(
+                {"machine": machine["id"], "volts": other, "within": "3 years",
+                 "likelihood": f"{rng.choice([10, 30, 60, 90])} %", **plug}
+            )  # fmt: skip
+        shop = Shop.model_validate(data)
+        if not check_shop(shop):
+            return shop
+    raise AssertionError(f"no shop from seed {seed}")
+
+
+def counted_out(shop):
+    """The least cost now and expected later over every plan [USD]; infinite without one."""
+    ways = Ways(shop)
+    between = {
+        (start, end): [
+            Way(way.method, way.length_cft, way.ambient_c, way.raceways, way.via)
+            for way in ways.between(start, end)
+        ]
+        for start in ways.names
+        for end in ways.names
+        if start != end
+    }
+    paths = {
+        name: [[value / 100 for value in point] for point in route.path]
+        for name, route in ways.raceways.items()
+    }
+    reach = {
+        machine.id: [fitting.yoke_id for fitting in receptacles_in_reach(shop, machine)]
+        for machine in shop.machines
+        if machine.plug is not None and machine.receptacle is None
+    }
+    data = json.loads(json.dumps(shop.canonical()))
+    least = every_plan.least_cost(
+        data, between, book_prices(), reach, paths, every_changeover.builds_of
+    )
+    return least / MONEY
+
+
+def compare(shop):
+    """What became of a shop, and what was chosen; fails at a claim that is not so."""
+    outcome = plan_shop(shop, PriceBook.read(), Control(effort=EFFORT), explain=False)
+    least = counted_out(shop)
+    if outcome.plan is None:
+        assert outcome.causes
+        assert math.isinf(least), f"{shop.name}: no plan, and there is one of {least} USD"
+        return "none", ()
+    goal = outcome.plan.objective
+    chosen = tuple(draft.chosen for draft in outcome.plan.changeovers or ())
+    wrong = [f.says for f in outcome.plan.findings
+             if f.severity == "violation" and "changeover" in f.rule]  # fmt: skip
+    assert wrong == [], shop.name
+    assert goal.value >= least - CENT, f"{shop.name}: {goal.value} USD, and least is {least}"
+    if goal.lower_bound is not None:
+        assert goal.lower_bound <= least + CENT, f"{shop.name}: bound {goal.lower_bound}, {least}"
+    same = goal.value == pytest.approx(least, abs=CENT)
+    if goal.proved == "global":
+        assert same, f"{shop.name}: {goal.value} USD proved, and least is {least}"
+    return "met" if same else "missed", chosen
+
+
+def all_of(seeds, met):
+    """Compare shops; at least this share of the plans is the least, and choices differ."""
+    found = {seed: compare(changing_shop(seed)) for seed in seeds}
+    kinds = Counter(kind for kind, _ in found.values())
+    assert kinds["met"] >= met * (kinds["met"] + kinds["missed"]), found
+    return Counter(one for _, chosen in found.values() for one in chosen)
+
+
+def test_no_choice_of_spares_is_better():
+    chosen = all_of(range(20), met=0.9)
+    assert len(chosen) >= 2, "some are prepared for, some are not"
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("first", range(2000, 2200, 25))
+def test_no_choice_of_spares_is_better_in_many_shops(first):
+    all_of(range(first, first + 25), met=0.85)

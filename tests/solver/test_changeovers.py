@@ -1,0 +1,261 @@
+"""What is pulled and kept now for machines that may change their voltage, and what gets in its way.
+
+Each shop in `tests/shops` is invented. Prices: the invented book (12-2 cable 0.75 USD/ft, 12-3
+1.15 USD/ft, THHN 12 0.28 USD/ft, two-pole breaker 16 USD, single 6-15R 6 USD). A white is re-marked
+as a hot in a cable only: 200.7(C)(1). Areas: chapter 9 Tables 4 and 5; adjustment: 310.15(C)(1).
+"""
+
+from pathlib import Path
+
+import pytest
+
+from models.price_book import PriceBook
+from models.shop_edit import changed
+from models.shop_file import read_shop
+from solver.plan import plan_shop
+from solver.solve import Control
+
+SHOPS = Path(__file__).resolve().parents[1] / "shops"
+NOTHING = "nothing now"
+SPACE = "a space kept beside its breaker"
+SPARE = f"a spare conductor pulled now and {SPACE}"
+TO_TWO_BOXES = (("boxes[N3]", None), ("machines[M5]", None), ("routes.raceways[T3]", None))
+TO_ONE_BOX = (
+    *TO_TWO_BOXES,
+    *(("boxes[N2]", None), ("machines[M3]", None), ("machines[M4]", None)),
+    ("routes.raceways[T2]", None),
+)
+ONE_CIRCUIT = (("boxes[N1].two_circuits", None), ("boxes[N2].two_circuits", None))
+MULTIWIRE = ("code.multiwire", True)
+
+
+def may_change(likelihood, *machines):
+    """Machines that may go from 120 to 240 V."""
+    changes = [
+        {"machine": m, "volts": "240 V", "plug": "6-15P", "likelihood": likelihood,
+         "within": "3 years"}
+        for m in machines
+    ]  # fmt: skip
+    nameplates = [(f"machines[{machine}].reconnects_to", "240 V") for machine in machines]
+    return *nameplates, ("later.changeovers", changes)
+
+
+def drill(at, place="12 ft"):
+    """A machine of 10 A, which takes 5 A at twice the voltage."""
+    machine = {"volts": "120 V", "marked": "10 A", "plug": "5-15P", "plugs_into": at,
+               "at": [place, "8 ft"], "cord": "12 ft"}  # fmt: skip
+    return ("machines[M1]", machine)
+
+
+@pytest.fixture(scope="module")
+def plan_of():
+    """The plan of a shop on file with changes; no rule finds anything wrong with it."""
+    book = PriceBook.read()
+
+    def planned(name, *changes):
+        shop = changed(read_shop(SHOPS / f"{name}.yaml"), list(changes))
+        outcome = plan_shop(shop, book, Control(effort=5), explain=False)
+        assert outcome.plan is not None, [cause.says for cause in outcome.causes]
+        assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+        return outcome.plan
+
+    return planned
+
+
+def changeover(plan, machine="M1"):
+    return next(draft for draft in plan.changeovers if draft.machine == machine)
+
+
+def chosen(plan, machine="M1"):
+    draft = changeover(plan, machine)
+    return next(other for other in draft.alternatives if other.says == draft.chosen)
+
+
+def spared(plan):
+    """Runs with a spare, by their ends."""
+    runs = (run for circuit in plan.circuits for run in circuit.runs)
+    return {
+        (run.start, run.end) for run in runs if any(wire.role == "spare" for wire in run.conductors)
+    }
+
+
+def kept(plan):
+    return {
+        space.space: space.reserved_for
+        for panel in plan.panels
+        for space in panel.spaces
+        if (space.reserved_for or "").startswith("changeover")
+    }
+
+
+# The choice
+
+
+def test_a_cable_to_one_receptacle_needs_no_spare(plan_of):
+    apart = ("boxes[N1].yokes", ["duplex 5-20R"]), ("boxes[N1].two_circuits", None)
+    lone = ("boxes[N2]", None)
+    plan = plan_of("two_gangs", *apart, lone, drill("N1"), *may_change("10 %", "M1"))
+    assert changeover(plan).chosen == SPACE
+    assert spared(plan) == set()
+    (circuit,) = plan.circuits
+    (space,) = circuit.breaker.spaces
+    assert changeover(plan).panel_spaces == tuple(sorted((space, *kept(plan))))
+    assert set(kept(plan).values()) == {"changeover of M1"}
+    assert chosen(plan).cost_later_usd == 22.00
+    assert plan.objective.expected_later == 2.20
+
+
+def test_a_raceway_to_one_receptacle_needs_a_red(plan_of):
+    """21 ft and 5 ft of slack at 0.28 USD/ft are 7 USD and less than 0.6 x (43 - 22) USD."""
+    plan = plan_of("one_raceway", *TO_TWO_BOXES, *may_change("60 %", "M1"))
+    draft = changeover(plan)
+    assert draft.chosen == SPARE
+    assert spared(plan) == {("P", "N1")}
+    (spare,) = [
+        wire
+        for circuit in plan.circuits
+        for run in circuit.runs
+        for wire in run.conductors
+        if wire.role == "spare"
+    ]
+    assert (spare.colour, spare.marked) == ("red", "spare")
+    ends = [c.ends for box in plan.boxes for c in box.conductors if c.role == "spare"]
+    assert ends == ["capped"]
+
+
+@pytest.mark.parametrize(("likelihood", "says"), [("20 %", NOTHING), ("60 %", SPARE)])
+def test_a_spare_on_a_shared_circuit_by_its_likelihood(plan_of, likelihood, says):
+    """12-3 for 12-2 is 0.40 USD/ft over 23 ft, 9.20 USD; a run of its own later 18.45 USD more."""
+    plan = plan_of(
+        "two_gangs", *ONE_CIRCUIT, MULTIWIRE, drill("N1.left"), *may_change(likelihood, "M1")
+    )
+    draft = changeover(plan)
+    assert draft.chosen == says
+    costs = {a.says: (a.cost_now_usd, a.cost_later_usd) for a in draft.alternatives}
+    assert costs == {NOTHING: (0.0, 40.45), SPARE: (9.2, 22.0)}
+    assert spared(plan) == ({("P", "N1")} if says == SPARE else set())
+    material = plan.totals.material_cost_usd
+    assert plan.objective.value == pytest.approx(
+        material + plan.objective.expected_later, abs=0.011
+    )
+
+
+def test_what_stays_at_120_v_needs_the_neutral_and_multiwire_circuits_allowed(plan_of):
+    plan = plan_of("two_gangs", *ONE_CIRCUIT, drill("N1.left"), *may_change("60 %", "M1"))
+    assert [a.says for a in changeover(plan).alternatives] == [NOTHING]
+
+
+def test_runs_are_led_by_the_machine_first_when_that_saves_a_spare(plan_of):
+    """To N2 by way of N1 both runs have three wires; the spare goes as far as the machine only."""
+    plan = plan_of(
+        "two_gangs", *ONE_CIRCUIT, MULTIWIRE, drill("N2.left", "20 ft"), *may_change("90 %", "M1")
+    )
+    assert changeover(plan).chosen == SPARE
+    assert spared(plan) == {("P", "N1"), ("N1", "N2")}
+
+
+def test_walls_that_stay_closed_make_doing_nothing_dearer(plan_of):
+    """A later run is then counted in surface EMT with single conductors."""
+    shop = (*ONE_CIRCUIT, MULTIWIRE, drill("N1.left"), *may_change("30 %", "M1"))
+    opened, closed = (
+        plan_of("two_gangs", *shop),
+        plan_of("two_gangs", *shop, ("later.open_walls", False)),
+    )
+    later = [
+        next(a.cost_later_usd for a in changeover(plan).alternatives if a.says == NOTHING)
+        for plan in (opened, closed)
+    ]
+    assert later[0] < later[1]
+    assert [changeover(plan).chosen for plan in (opened, closed)] == [NOTHING, SPARE]
+
+
+def test_from_240_to_120_v_a_larger_conductor_may_be_needed(plan_of):
+    """14 A at 240 V are 28 A at 120 V: 10 AWG behind 30 A, which needs no second space.
+
+    A 5-30R is no receptacle of the price book, so the machine is wired.
+    """
+    wired = ("boxes[N1].yokes", ["blank"]), ("boxes[N1].two_circuits", None), ("boxes[N2]", None)
+    heater = {"volts": "240 V", "reconnects_to": "120 V", "marked": "14 A", "hard_wired_at": "N1"}
+    change = {"machine": "M1", "volts": "120 V", "likelihood": "90 %", "within": "3 years"}
+    plan = plan_of(
+        "two_gangs", *wired, ("machines[M1]", heater), ("later.changeovers", [change]),
+        ("code.voltage_drop_percent", 10),
+    )  # fmt: skip
+    draft = changeover(plan)
+    assert draft.chosen.startswith("10 AWG conductors now")
+    assert [circuit.conductor.awg for circuit in plan.circuits] == ["10"]
+    assert (draft.breaker_amps, draft.panel_spaces) == (30.0, ())
+
+
+# What gets in its way
+
+
+def test_a_full_raceway_leaves_no_room_for_a_spare(plan_of):
+    """9 conductors of 12 AWG are 0.1197 in², 10 are 0.133 in²; 1/2 EMT takes 0.122 in²."""
+    shop = (
+        *TO_TWO_BOXES, ("boxes[N2].two_circuits", None), ("machines[M4]", None),
+        *may_change("60 %", "M1", "M2"),
+    )  # fmt: skip
+    tight = plan_of("one_raceway", *shop, ("routes.raceways[T].trade_size", "1/2"))
+    roomy = plan_of("one_raceway", *shop)
+    assert [changeover(tight, m).chosen for m in ("M1", "M2")] == [NOTHING, NOTHING]
+    assert [changeover(roomy, m).chosen for m in ("M1", "M2")] == [SPARE, SPARE]
+
+
+@pytest.mark.parametrize(("room", "says"), [("30 C", SPARE), ("40 C", NOTHING)])
+def test_a_changeover_that_breaks_a_raceway_is_not_prepared_there(plan_of, room, says):
+    """Three circuits there: 6 conductors count, and 7 once the spare is put to use.
+
+    At 40 °C 12 AWG carries 30 A x 0.91 x 0.8 = 21.8 A as one of 6, and x 0.7 = 19.1 A as one of 7,
+    on 20 A; at 30 °C 30 A x 0.7 = 21 A. 10 AWG for all of them costs more than it saves.
+    """
+    heater = {"volts": "240 V", "marked": "15 A", "always_on": True, "plug": "6-20P",
+              "at": ["15 ft", "8 ft"], "cord": "12 ft"}  # fmt: skip
+    shop = (
+        *TO_TWO_BOXES, ("machines[M4]", None), drill("N1.left", "14 ft"), MULTIWIRE,
+        ("boxes[N1].yokes", ["duplex 5-20R", "single 6-20R"]),
+        ("boxes[N2].yokes", ["single 6-20R", "duplex 5-20R"]),
+        ("machines[M2]", {**heater, "plugs_into": "N1.right"}),
+        ("machines[M3]", {**heater, "plugs_into": "N2.left"}),
+        ("building.ambient.room", room), *may_change("90 %", "M1"),
+    )  # fmt: skip
+    plan = plan_of("one_raceway", *shop)
+    homes = [circuit.runs[0] for circuit in plan.circuits]
+    assert [run.current_carrying for run in homes if "T" in run.raceways] == [6, 6, 6]
+    assert {circuit.conductor.awg for circuit in plan.circuits} == {"12"}
+    assert changeover(plan).chosen == says
+
+
+def test_a_space_beside_the_breaker_is_kept_where_there_is_one(plan_of):
+    """Spaces 2 and 3 of the panel are no neighbours: nothing can be kept beside either."""
+    shop = (
+        ("boxes[E1].yokes", ["duplex 5-20R"]), ("boxes[E1].two_circuits", None), MULTIWIRE,
+        ("machines[M1]", {"volts": "120 V", "marked": "10 A", "plug": "5-15P", "plugs_into": "E1",
+                          "at": ["36 ft", "5 ft"], "cord": "12 ft"}),
+        ("code.voltage_drop_percent", 5), *may_change("60 %", "M1"),
+    )  # fmt: skip
+    odd = plan_of("odd_spaces", *shop)
+    even = plan_of("odd_spaces", *shop, ("existing[X2].spaces", [3]))
+    assert changeover(odd).chosen == NOTHING
+    assert changeover(even).chosen == SPACE
+    assert changeover(even).panel_spaces == (2, 4)
+    assert even.objective.value < odd.objective.value
+
+
+def test_spare_spaces_of_the_owner_are_not_those_kept(plan_of):
+    """Four spaces, two of them taken: one breaker and one kept beside it leave none to spare."""
+    shop = (
+        ("boxes[E1].yokes", ["duplex 5-20R"]), ("boxes[E1].two_circuits", None),
+        ("machines[M1]", {"volts": "120 V", "marked": "10 A", "plug": "5-15P", "plugs_into": "E1",
+                          "at": ["36 ft", "5 ft"], "cord": "12 ft"}),
+        ("code.voltage_drop_percent", 5), ("existing[X2].spaces", [3]),
+        *may_change("60 %", "M1"),
+    )  # fmt: skip
+    assert changeover(plan_of("odd_spaces", *shop)).chosen == SPACE
+    assert changeover(plan_of("odd_spaces", *shop, ("later.spare_spaces", 1))).chosen == NOTHING
+
+
+def test_a_shop_without_changeovers_says_nothing_of_them(plan_of):
+    plan = plan_of("two_gangs")
+    assert plan.changeovers is None
+    assert "expected_later" not in plan.model_dump(mode="json")["objective"]
