@@ -69,6 +69,7 @@ class Changeovers:
         self.planned = planned_changeovers(circuits.shop)
         self._futures: dict[tuple[str, str], tuple[Future, ...]] = {}
         self._again: dict[tuple[str, str, str], Prepared | None] = {}
+        self._led_for: tuple[Wiring | None, dict[str, list[tuple[Edge, ...]]]] = None, {}
 
     # -- variants of a candidate
 
@@ -165,9 +166,16 @@ class Changeovers:
         if len(made.load.outlets) == 1:
             self.now.exact &= not any(edge.way.method == "raceway" for edge in made.edges)
             return
+        # of every tree some were dropped already by what they take without a spare
+        self.now.exact &= not self.now.every_tree
         boxes = sorted({point.box for point in made.load.outlets if point.box})
-        for future in doing.values():
-            yield from self._led(wiring, boxes, future.point.box or "")
+        if self._led_for[0] is not wiring:
+            self._led_for = wiring, {}
+        led = self._led_for[1]
+        for goal in [future.point.box or "" for future in doing.values()]:
+            if goal not in led:
+                led[goal] = list(self._led(wiring, boxes, goal))
+            yield from led[goal]
         few = len(boxes) - 1 <= MOST_TRIED and not self.now.junctions
         self.now.exact &= few and len(doing) == 1
 
@@ -231,6 +239,8 @@ class Changeovers:
             cents = self.now.catalogue.breaker(amps, after.poles, gfci)
             if cents is not None:
                 found.append((cents, amps, gfci, after.poles, survives))
+                if future.configuration is None:
+                    break  # a machine that is wired gets no larger breaker than it needs
         if not found:
             return None
         _, amps, gfci, poles, survives = min(found, key=lambda one: one[:2])
@@ -324,6 +334,8 @@ class Changeovers:
             copper = sum(_copper(e, made, slack(e.start, e.end)) for e in made.edges)
             gfci = made.gfci == BREAKER
             yield self._prepared(machine, "nothing", parts, copper, amps, gfci, future)
+            if future.configuration is None:
+                return  # a machine that is wired gets no larger breaker than it needs
 
     def _parts_of(self, made: Candidate, future: Future) -> Parts | None:
         """What a circuit asks to buy, in hundredths; None when the book does not price a part."""

@@ -238,6 +238,8 @@ class Circuits(Site):
             for seated in self.every_load(frozenset(items))
             for made in self._along_every_tree(items, seated)
         )
+        if self.later.on(load) and not isinstance(found, Refusal):
+            return tuple(self.worth_keeping((*found, *every)))  # with spares led a way of their own
         return tuple(self.worth_keeping(every)) or found
 
     def worth_keeping(self, made: Iterable[Candidate]) -> list[Candidate]:
@@ -250,8 +252,8 @@ class Circuits(Site):
         """
         alike: dict[tuple[object, ...], list[Candidate]] = {}
         for made in pool:
-            key = made.items, made.panel, made.poles, made.spaces, made.choices
-            alike.setdefault(key, []).append(made)
+            place = made.panel, made.places, made.spaces
+            alike.setdefault((made.items, place), []).append(made)
 
         def least(one: Candidate, others: Iterable[Candidate]) -> int:
             return min(
@@ -296,13 +298,24 @@ class Circuits(Site):
             layouts = Layouts(wiring, every_tree(wiring), wiring.keeps, wiring.home_extra)
             made = (wiring.laid(items, edges) for edges in layouts.edges)
             built = [one for one in made if not isinstance(one, Refusal)]
+            short = False
             for one in built:
-                if pin.spaces:
-                    yield self.later.unprepared(replace(one, spaces=pin.spaces))
-                else:
-                    yield from self.later.variants(wiring, one, items)[0]
-            if layouts.all_do and self.ends_with(built):
+                ready, lacking = self._ready(wiring, one, items, pin)
+                short |= lacking
+                yield from ready
+            if layouts.all_do and self.ends_with(built) and not short:
                 return
+
+    def _ready(
+        self, wiring: Wiring, made: Candidate, items: tuple[int, ...], pin: Pinned
+    ) -> tuple[list[Candidate], bool]:
+        """A circuit with what it may do for days to come; nothing where its space is pinned.
+
+        Second: whether a larger conductor might prepare for more.
+        """
+        if pin.spaces:
+            return [self.later.unprepared(replace(made, spaces=pin.spaces))], False
+        return self.later.variants(wiring, made, items)
 
     def serves_garage(self, made: Candidate) -> bool:
         """Whether it would be a receptacle circuit that a dwelling's garage needs."""
@@ -361,8 +374,8 @@ class Circuits(Site):
                     used: tuple[str | int, ...] = (
                         panel,
                         made.survives,
-                        self.serves_garage(made),
                         *(choice for _, choice in made.choices),
+                        self.serves_garage(made),
                         *made.raceways,
                         *made.passages,
                     )
@@ -568,11 +581,8 @@ class Circuits(Site):
             if not isinstance(made, Refusal):
                 detour = bool(wiring.refused)
                 sizes_found += 1
-                if pin.spaces:
-                    found.append(self.later.unprepared(replace(made, spaces=pin.spaces)))
-                else:
-                    ready, short = self.later.variants(wiring, made, items)
-                    found += ready
+                ready, short = self._ready(wiring, made, items, pin)
+                found += ready
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":
                 break  # no raceway leads there

@@ -165,8 +165,8 @@ def worth_keeping(
 def _no_worse(one: Candidate, other: Candidate) -> bool:
     """Whether one takes no more of anything than another."""
     return (
-        (one.panel, one.poles, one.spaces, one.choices)
-        == (other.panel, other.poles, other.spaces, other.choices)
+        (one.panel, one.poles, one.spaces) == (other.panel, other.poles, other.spaces)
+        and one.choices == other.choices
         and all(_less(share, other.boxes.get(box)) for box, share in one.boxes.items())
         and all(_cooler(share, _hot_places(other).get(r)) for r, share in _hot_places(one).items())
     )
@@ -185,6 +185,7 @@ def _cooler(one: HeatShare, other: HeatShare | None) -> bool:
     return other is not None and (
         _room(one) <= _room(other)
         and one.current_carrying <= other.current_carrying
+        and one.later <= other.later
         and one.survives >= other.survives
     )
 

@@ -340,9 +340,8 @@ class Wiring:
             small = circular_mils(ground[method]) < circular_mils(self._least_ground(method))
             if small or not self._carries(edge.way, 2):
                 return None
-        limit = self.site.shop.code.voltage_drop_percent
         raceways = self._survives(edges)
-        if raceways is None or self.drop_percent(edges) > limit + 1e-9:
+        if raceways is None or not self.keeps(edges):
             return None
         passages = self._passage_shares(edges)
         return {**raceways, **{name: share.survives for name, share in passages.items()}}

@@ -212,8 +212,23 @@ def of_totals(plan):
         yield "total", "material_cost_usd", f"{cost:.4f}, not {totals['material_cost_usd']}"
     goal = plan["objective"]
     value = slow_lengths.sums(plan)["copper_lb"] if goal["minimize"] == "copper" else cost
+    value += days_to_come(plan)
     if differs(goal["value"], value, HUNDREDTH):
         yield "total", "objective", f"{value:.4f}, not {goal['value']}"
+
+
+def days_to_come(plan):
+    """What the chosen changeovers ask for, each at the likelihood that the shop says. [USD]"""
+    likely = {
+        change["machine"]: float(str(change["likelihood"]).removesuffix("%")) / 100
+        for change in plan["source"]["shop"].get("later", {}).get("changeovers", [])
+    }
+    assert not plan.get("changeovers") or plan["objective"]["minimize"] == "cost"
+    return sum(
+        likely[draft["machine"]] * line["quantity"] * line["unit_price_usd"]
+        for draft in plan.get("changeovers") or []
+        for line in draft["takeoff"]
+    )
 
 
 def of_takeoff(plan, prices):

@@ -120,6 +120,8 @@ def prepared_builds(site, yokes, placed, changing):
                     continue
                 for made in along(site, yokes, placed, amps, tree, behind, doing, changing):
                     found[made.poles].append(made)
+        if any(found.values()) and all(yoke.kind == "blank" for yoke in yokes):
+            break  # as in `every_build`
     return [made for builds in found.values() for made in not_beaten(builds)]
 
 
@@ -187,6 +189,8 @@ def after(site, yokes, placed, made, facts, doing):
                 day = one_day(site, then, yokes, placed, machine, rating, facts)
                 if day is not None:
                     days.append(day)
+                    if then.yokes[at].kind == "blank":
+                        break
         if not days:
             return
         cents, lasting, two_poles = min(days, key=lambda day: day[0])
