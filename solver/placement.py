@@ -22,6 +22,7 @@ from solver.staying import staying
 
 MILLI: Final = 1000
 SHARE: Final = 0.1  # of the effort, for each solve
+SETTLING_SHARE: Final = 0.03
 MOST_SETTLED: Final = 20
 
 
@@ -265,7 +266,7 @@ class Placement:
         most = (len(self.new) + 1) ** 2 * (self.free[-1] + 1) + sum(self.free)
         self.model.minimize(most * connected + filling + keeping)
         for _ in range(MOST_SETTLED):
-            answer = control.run(self.model, SHARE)
+            answer = control.run(self.model, SETTLING_SHARE)
             if not answer.found:
                 break
             settled = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}

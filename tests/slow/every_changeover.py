@@ -109,7 +109,7 @@ def prepared_builds(site, yokes, placed, changing):
     """Every build of one circuit, with every choice of what is prepared for."""
     if not may_share(site, yokes):
         return []
-    found: dict[int, list] = {1: [], 2: []}
+    found: dict[int, list[dict[str, object]]] = {1: [], 2: []}
     for amps in RATINGS:
         if not suits(site, yokes, placed, amps):
             continue

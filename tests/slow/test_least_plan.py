@@ -28,10 +28,6 @@ HERE = Path(__file__).resolve().parent
 MONEY = 10_000
 CENT = 0.006  # plans round to cents
 EFFORT = 5
-# 2020 and later want a circuit of the garage's receptacles alone, which the solver does not seek;
-# nor does it say why when more machines may choose than there are sockets in reach ("coverage")
-NOT_SOUGHT = {"garage-branch-circuit", "coverage"}
-MOST_NOT_SOUGHT = 0.2  # of the plans
 
 
 def counted_out(shop):
@@ -60,27 +56,19 @@ def counted_out(shop):
 
 
 def compare(shop):
-    """(`none`, `proved`, `met` or `missed`; rules violated); fails at a claim that is not so."""
+    """Fails where the plan is not the least there is; `none`, `met` or `proved` to be."""
     outcome = plan_shop(shop, PriceBook.read(), Control(effort=EFFORT), explain=False)
     least = counted_out(shop)
-    if outcome.plan is None:
-        assert outcome.causes
+    plan = outcome.plan
+    violated = {f.rule for f in plan.findings if f.severity == "violation"} if plan else set()
+    assert outcome.causes or (plan is not None and not violated), f"{shop.name}: {violated}"
+    if outcome.causes:
         assert math.isinf(least), f"{shop.name}: no plan, and there is one of {least} USD"
-        return "none", frozenset()
-    goal, findings = outcome.plan.objective, outcome.plan.findings
-    violated = frozenset(found.rule for found in findings if found.severity == "violation")
-    assert outcome.causes or violated <= NOT_SOUGHT, f"{shop.name}: {violated} and no cause"
-    if math.isinf(least):
-        assert violated, f"{shop.name}: a plan of {goal.value} USD, and there is none"
-        return "none", violated
-    assert goal.value >= least - CENT, f"{shop.name}: {goal.value} USD, and least is {least}"
-    if goal.lower_bound is not None:
-        assert goal.lower_bound <= least + CENT, f"{shop.name}: bound {goal.lower_bound}, {least}"
-    same = goal.value == pytest.approx(least, abs=CENT)
-    if goal.proved == "global":
-        assert same, f"{shop.name}: {goal.value} USD proved, and least is {least}"
-        return "proved", violated
-    return "met" if same else "missed", violated
+        return "none"
+    goal = plan.objective
+    assert goal.value == pytest.approx(least, abs=CENT), f"{shop.name}: least is {least} USD"
+    assert goal.lower_bound is None or goal.lower_bound <= least + CENT, shop.name
+    return "proved" if goal.proved == "global" else "met"
 
 
 def readable(seed, **how):
@@ -92,14 +80,12 @@ def readable(seed, **how):
     raise AssertionError(f"no shop from seed {seed}")
 
 
-def all_of(seeds, *, met, proved, **how):
-    """Compare shops; at least these shares of the plans are the least, and proved to be."""
+def all_of(seeds, *, proved, **how):
+    """Every plan is the least; at least this share is proved to be."""
     found = {seed: compare(readable(seed, **how)) for seed in seeds}
-    kinds = Counter(kind for kind, _ in found.values())
+    kinds = Counter(found.values())
     planned = len(found) - kinds["none"]
     assert planned >= len(found) / 2
-    assert sum(bool(violated) for _, violated in found.values()) <= MOST_NOT_SOUGHT * planned
-    assert kinds["proved"] + kinds["met"] >= met * planned, found
     assert kinds["proved"] >= proved * planned, found
 
 
@@ -109,13 +95,13 @@ MULTIWIRE = (1, 3, 4, 5, 6, 7, 8, 10, 12, 16, 17, 18, 19, 27, 28, 35, 37)
 
 
 def test_no_plan_is_better():
-    """Measured: 35 of 37 plans are the least, 25 are proved to be."""
-    all_of([seed for seed in range(42) if seed not in SLOW], met=0.9, proved=0.65)
+    """Measured: 28 of 36 plans are proved to be the least."""
+    all_of([seed for seed in range(42) if seed not in SLOW], proved=0.7)
 
 
 def test_no_plan_with_multiwire_pairs_is_better():
-    """Measured: 15 of 17 plans are the least, 11 are proved to be."""
-    all_of(MULTIWIRE, met=0.85, proved=0.6, multiwire=True, most_boxes=3)
+    """Measured: 11 of 17 plans are proved to be the least."""
+    all_of(MULTIWIRE, proved=0.6, multiwire=True, most_boxes=3)
 
 
 def test_pairs_make_some_of_the_least_plans_cheaper():
@@ -135,8 +121,8 @@ def saving(shop, other):
 @pytest.mark.long
 @pytest.mark.parametrize("first", range(1000, 1500, 50))
 def test_no_plan_is_better_in_many_shops(first):
-    """Measured over the first 49: all 44 plans are the least, 35 are proved to be."""
-    all_of(range(first, first + 50), met=0.85, proved=0.6)
+    """Measured over the first 50: 33 of 44 plans are proved to be the least."""
+    all_of(range(first, first + 50), proved=0.6)
 
 
 @pytest.mark.parametrize("name", ["every_circuit", "every_plan", "tiny_shops"])

@@ -71,7 +71,7 @@ def planned(shop):
 
 def with_receptacles_alone(plan):
     """Boxes with receptacles on circuits of 20 A that feed nothing but receptacles."""
-    kinds: dict[str, int] = {}
+    kinds: dict[str, set[str]] = {}
     for outlet in plan.outlets:
         kinds.setdefault(outlet.circuit, set()).add(outlet.kind)
     rated = {circuit.id for circuit in plan.circuits if circuit.breaker.amps == 20}
