@@ -40,11 +40,11 @@ HOT: Final = 0.05
 COLD: Final = 0.001  # of what a circuit costs on average
 MOST_MENDED: Final = 5
 DEARER: Final = 4
-MOST_EXACT: Final = 400
+MOST_EXACT: Final = 250
 MOST_SKETCHED: Final = 1_000
 ROUNDS: Final = 2  # of growth, each time
 TURNS: Final = 2  # of recombining and annealing again
-AGAIN: Final = (0.01, 0.02, 0.04)  # how hot, of what a circuit costs on average
+AGAIN: Final = (0.02, 0.02, 0.04)  # how hot, of what a circuit costs on average
 RECOMBINING_SHARE: Final = 0.2  # of the effort
 LEAST_SHARE: Final = 0.25  # of what a raceway holds, counted where little is in it
 
@@ -172,8 +172,10 @@ class Search:
     def run(self, moves: int, start: int = 0) -> list[Group]:
         """Insert greedily and anneal, until every circuit keeps all rules; empty without a way.
 
-        While boxes and raceways do not hold them all, being over what they hold gets dearer.
+        Every other start without multiwire pairs, which most shops have few of at best. While boxes
+        and raceways do not hold them all, being over what they hold gets dearer.
         """
+        self.sketch.pairing = start % 2 == 1
         groups, limits = self._insert(), self.limits
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []
@@ -195,6 +197,7 @@ class Search:
 
     def bettered(self, runs: Sequence[list[Group]], moves: int) -> list[list[Group]]:
         """Groupings, the best first: recombined from all that was met, and annealed from there."""
+        self.sketch.pairing = True
         found = sorted(runs, key=self.total)
         for turn in range(TURNS):
             best = self._recombined(self._shortlist(found, MOST_SKETCHED, ROUNDS), found[0])
@@ -203,11 +206,12 @@ class Search:
             if self.control.over():
                 break
             seed = self.control.seed + STARTS * (turn + 1)
-            again = [
-                self._anneal(found[0], moves, self.limits, heat, seed + n)
-                for n, heat in enumerate(AGAIN)
-            ]
-            found = sorted([*found, *again], key=self.total)[:STARTS]
+            for number, heat in enumerate(AGAIN):
+                self.sketch.pairing = number % 2 == 1
+                again = self._anneal(found[0], moves, self.limits, heat, seed + number)
+                found.append(again)
+            self.sketch.pairing = True
+            found = sorted(found, key=self.total)[:STARTS]
         return found
 
     def total(self, groups: Sequence[Group]) -> int:

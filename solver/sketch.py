@@ -10,6 +10,7 @@ the bits that it hangs on.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from typing import Final, NamedTuple
 
 from solver.build import Build
@@ -70,7 +71,9 @@ class Sketcher:
         self._slow = self._having(lambda item: bool(item.pins) or _has(item, "hard-wired"))
         self._seated_by = self._having(self._has_to_do_with_machines)
         self._changing = [bits_of(one.items) for one in circuits.changing]
+        self.pairing = True  # what is no single circuit may be a multiwire pair
         self._made: dict[int, Sketched] = {}
+        self._paired: dict[int, Sketched] = {}
         self._likely: dict[tuple[object, ...], list[Build]] = {}
         self._builds: dict[tuple[str, int, str, int], Build] = {}
         self._placed: dict[int, Mapping[str, str] | None] = {}
@@ -83,8 +86,13 @@ class Sketcher:
         bits = self._alike(sum(map(self._bit.__getitem__, group)))
         made = self._made.get(bits)
         if made is None:
-            made = self._made[bits] = self._sketch(bits)
-        return made
+            made = self._made[bits] = self._single(bits)
+        if made.poles or not self.pairing or self.circuits.pairs is None:
+            return made
+        pair = self._paired.get(bits)
+        if pair is None:
+            pair = self._paired[bits] = self._pair(bits)
+        return pair
 
     def first(self, item: int) -> int:
         """The first item that an item is like, itself if it is like none before it."""
@@ -111,7 +119,7 @@ class Sketcher:
 
     def possible(self) -> Iterator[tuple[frozenset[int], Sketched]]:
         """Every set sketched so far that may be a circuit."""
-        for bits, made in self._made.items():
+        for bits, made in chain(self._made.items(), self._paired.items()):
             if made.possible:
                 yield frozenset(items_of(bits)), made
 
@@ -119,7 +127,9 @@ class Sketcher:
         """The circuits of a set, all rules checked; the sketch is put right."""
         made = self.circuits.candidates(group)
         found = () if isinstance(made, Refusal) else made
-        self._made[self._alike(bits_of(group))] = self._of(found, group)
+        bits = self._alike(bits_of(group))
+        self._made[bits] = self._of(found, group)
+        self._paired.pop(bits, None)
         return found
 
     def may_join(self, one: int, two: int) -> bool:
@@ -188,13 +198,11 @@ class Sketcher:
         fixed = self.circuits.points.fixed
         return any(p.kind == "hard-wired" or p.volts != 120 or fixed.get(p.id) for p in item.points)
 
-    def _sketch(self, bits: int) -> Sketched:
-        single = self._single(bits)
-        if single.possible or self.circuits.pairs is None:
-            return single
+    def _pair(self, bits: int) -> Sketched:
+        """A set that is no single circuit as a multiwire pair."""
         group = frozenset(items_of(bits))
-        pair = self.circuits.pairs.likely(group)
-        return single if pair is None else self._of((pair,), group)
+        pair = self.circuits.pairs.likely(group) if self.circuits.pairs else None
+        return self._of(() if pair is None else (pair,), group)
 
     def _single(self, bits: int) -> Sketched:
         """A set as one circuit that is no multiwire pair."""

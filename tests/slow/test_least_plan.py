@@ -65,6 +65,7 @@ def compare(shop):
     if outcome.causes:
         assert math.isinf(least), f"{shop.name}: no plan, and there is one of {least} USD"
         return "none"
+    assert plan is not None
     goal = plan.objective
     assert goal.value == pytest.approx(least, abs=CENT), f"{shop.name}: least is {least} USD"
     assert goal.lower_bound is None or goal.lower_bound <= least + CENT, shop.name
