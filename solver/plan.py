@@ -61,6 +61,8 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     first = _planned(cheapest, control, explain=False)
     if control.cut_short or _is_best(first):
         return first
+    if first.plan is not None and _whatever_the_trees(first.plan):
+        return _with_causes(shop, book, control, first.plan, explain)
     control.tell("trying every tree of the few boxes there are")
     gap = _gap(cheapest, first.plan)
     every = Circuits(shop, points, ways, catalogue, every_tree=True, gap=gap)
@@ -79,6 +81,12 @@ def _is_best(outcome: Outcome) -> bool:
     """Whether a plan without violations is proved to cost the least."""
     plan = outcome.plan
     return plan is not None and plan.objective.proved == "global" and not _violations(plan)
+
+
+def _whatever_the_trees(plan: Plan) -> bool:
+    """Whether a plan has violations, and none that other runs of its circuits might avoid."""
+    rules = {finding.rule for finding in plan.findings if finding.severity == "violation"}
+    return bool(rules) and rules <= CUT_RULES | {FEEDER_LOAD}
 
 
 def _planned(
