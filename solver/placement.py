@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 
 from models.shop import Panel, Shop
 from solver.candidate import Candidate
+from solver.legs import binding_states
 from solver.load import Loads
 from solver.panel import free_spaces, leg_of
 from solver.points import Points
@@ -139,23 +140,27 @@ class Placement:
                 near = [self.at[key] for key in _both_sides(fed.beside, space) if key in self.at]
                 self.model.add(sum(near) >= self.at[fed.id, space])
 
-    def _amps(self, fed: Fed, state: frozenset[str]) -> int:
+    def amps(self, fed: Fed, state: frozenset[str]) -> int:
         """What a circuit draws per pole in a state [mA]."""
         running = sum(amps for name, amps in fed.machines.items() if name in state)
         return round(MILLI * (running + fed.lights_amps))
 
+    def fixed_amps(self, leg: str, state: frozenset[str]) -> int:
+        """What a leg carries in a state wherever single poles sit [mA]."""
+        old = sum(self.amps(fed, state) for fed in self.old if leg in fed.legs)
+        return old + sum(self.amps(fed, state) for fed in self.new if fed.poles == 2)
+
     def add_state(self, state: frozenset[str], most: cp_model.IntVar | None = None) -> None:
         """Both legs in this state are at most `heavier`, or what else is told."""
         for leg in "AB":
-            fixed = sum(self._amps(fed, state) for fed in self.old if leg in fed.legs)
-            fixed += sum(self._amps(fed, state) for fed in self.new if fed.poles == 2)
             moving = sum(
-                self._amps(fed, state) * self.at[fed.id, space]
+                self.amps(fed, state) * self.at[fed.id, space]
                 for fed in self.new
                 if fed.poles == 1
                 for space in self.free
                 if leg_of(space) == leg and (fed.id, space) in self.at
             )
+            fixed = self.fixed_amps(leg, state)
             self.model.add(fixed + moving <= (self.heavier if most is None else most))
 
     def solve(self, control: Control, spare: int) -> Placed | None:
@@ -169,12 +174,15 @@ class Placement:
         for (name, space), x in self.at.items():
             self.model.add_hint(x, spaces[name][0] == space)
         states: set[frozenset[str]] = set()
+        more = binding_states(self, control)
         while True:
-            worst, state = self._worst(spaces)
+            worst, state = self.worst(spaces)
             if state in states or control.cut_short:
                 break
-            states.add(state)
-            self.add_state(state)
+            for one in dict.fromkeys((*more, state)):
+                self.add_state(one)
+            states.update(more, (state,))
+            more = []
             self.model.minimize(self.heavier)
             answer = control.run(self.model, SHARE)
             if not answer.found:
@@ -226,7 +234,7 @@ class Placement:
         )
         return (first,) if fed.poles == 1 else (first, first + 2)
 
-    def _worst(self, spaces: Mapping[str, tuple[int, ...]]) -> tuple[float, frozenset[str]]:
+    def worst(self, spaces: Mapping[str, tuple[int, ...]]) -> tuple[float, frozenset[str]]:
         """The heavier leg in the worst state under these places. [A]"""
         found: tuple[float, frozenset[str]] = (-1.0, frozenset())
         for leg in "AB":
@@ -270,7 +278,7 @@ class Placement:
             if not answer.found:
                 break
             settled = {fed.id: self._spaces(fed, answer.solver) for fed in self.new}
-            heavier, state = self._worst(settled)
+            heavier, state = self.worst(settled)
             if heavier <= worst + 1e-6:
                 spare = tuple(s for s, x in self.spare.items() if answer.solver.value(x))
                 return Placed(settled, spare, worst)
