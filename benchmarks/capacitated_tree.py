@@ -3,9 +3,9 @@
     python -m benchmarks capacitated-tree FILE --capacity Q [--seconds S] [--seed N]
     python -m benchmarks capacitated-tree [--data DIR] [--seconds S] [--only tc40,te40] [--capacity Q]
 
-The table is CSV: a row per instance and capacity, then the averages of each class. The gap is to the
-best known value of optima.csv, the bound's to the same; both in %. FILE may end in .vrp: chains, as
-many as --chains says. `parents` are 0-based node numbers, null at the root.
+The table is CSV: a row per instance and capacity, then the averages of each class. The gap is to
+the best known value of optima.csv, the bound's to the same; both in %. FILE may end in .vrp:
+chains, as many as --chains says. `parents` are 0-based node numbers, null at the root.
 """
 
 import argparse

@@ -1,9 +1,9 @@
 """Reading public instances: capacitated trees, and open vehicle routing as chains.
 
-Trees: NAME, NODES, ROOT (1-based), DEMANDS, COSTS as a full matrix, of which the upper triangle counts
-(some files are not symmetric; J. E. Beasley, J. Oper. Res. Soc. 41 (1990) 1069-1072). Chains: a TSPLIB
-file with EUC_2D coordinates; distances are not rounded, so they are kept in millionths. Errors name
-file and line.
+Trees: NAME, NODES, ROOT (1-based), DEMANDS, COSTS as a full matrix, of which the upper triangle
+counts (some files are not symmetric; J. E. Beasley, J. Oper. Res. Soc. 41 (1990) 1069-1072).
+Chains: a TSPLIB file with EUC_2D coordinates; distances are not rounded, so they are kept in
+millionths. Errors name file and line.
 """
 
 import csv

@@ -1,9 +1,10 @@
 """Search: simulated annealing over whole groups, compiled.
 
-Moves take an item or the branch behind it to the group of a near item, exchange items and branches
-of two groups, take an item on while another of that group goes on to a third (an ejection chain), or
-open a group. A group may weigh too much for a while: every unit over its limit is paid for, the
-dearer the colder. Each feasible group that an accepted move makes joins the pool.
+Moves take an item or the branch behind it to the group of a near item, exchange items and
+branches of two groups, take an item on while another of that group goes on to a third (an
+ejection chain), or open a group. A group may weigh too much for a while: every unit over its
+limit is paid for, the dearer the colder. Each feasible group that an accepted move makes joins
+the pool.
 
 Kirkpatrick, Gelatt & Vecchi 1983; moves as in Ahuja, Orlin & Sharma 2001, 2003.
 """
@@ -13,19 +14,17 @@ from math import log
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from solver.kernel.compiled import compiled
-from solver.kernel.problem import Problem, Whole
+from solver.kernel.problem import Problem
 
-Table = NDArray[np.uint64]
 LOOK: Final = 1024  # moves between two steps of cooling
 PROBES: Final = 8
 ROOT: Final = -1
 
 
 @compiled
-def draw(state: Table) -> np.uint64:
+def draw(state):
     """The next whole number at random: xorshift, Marsaglia 2003."""
     x = state[0]
     x ^= x << np.uint64(13)
@@ -36,19 +35,19 @@ def draw(state: Table) -> np.uint64:
 
 
 @compiled
-def below(state: Table, most: int) -> int:
+def below(state, most):
     """A whole number at random below another."""
     return np.int64((draw(state) >> np.uint64(33)) % np.uint64(most))
 
 
 @compiled
-def share(state: Table) -> float:
+def share(state):
     """A number at random from 0 up to 1, never 0."""
     return (np.float64(draw(state) >> np.uint64(12)) + 0.5) / 4503599627370496.0
 
 
 @compiled
-def tree(between, home, items, count, parent, key, left) -> int:  # type: ignore[no-untyped-def]
+def tree(between, home, items, count, parent, key, left):
     """Cost of the cheapest tree over items and root; `parent[a]` is an item, or ROOT. Prim."""
     for a in range(count):
         left[a] = a
@@ -76,7 +75,7 @@ def tree(between, home, items, count, parent, key, left) -> int:  # type: ignore
 
 
 @compiled
-def chain(between, home, items, count) -> int:  # type: ignore[no-untyped-def]
+def chain(between, home, items, count):
     """Cost of a short chain from the root; `items` is put in its order.
 
     Cheapest insertion, then turning parts round and moving items while that helps.
@@ -148,7 +147,7 @@ def chain(between, home, items, count) -> int:  # type: ignore[no-untyped-def]
 
 
 @compiled
-def keep(names, costs, bits, names_of, items, count, cost) -> None:  # type: ignore[no-untyped-def]
+def keep(names, costs, bits, names_of, items, count, cost):
     """Keep a group in the pool: an open table by the exclusive or of its items' names."""
     name = np.uint64(0)
     for a in range(count):
@@ -168,7 +167,7 @@ def keep(names, costs, bits, names_of, items, count, cost) -> None:  # type: ign
 
 
 @compiled
-def over(weights, most, items, count) -> int:  # type: ignore[no-untyped-def]
+def over(weights, most, items, count):
     """How much a group weighs over its limits, all resources together."""
     total = 0
     for r in range(len(most)):
@@ -181,7 +180,7 @@ def over(weights, most, items, count) -> int:  # type: ignore[no-untyped-def]
 
 
 @compiled
-def behind(parent, members, count, first, inside) -> int:  # type: ignore[no-untyped-def]
+def behind(parent, members, count, first, inside):
     """The branch behind an item of a tree: marks it in `inside`; how many there are."""
     for a in range(count):
         inside[members[a]] = False
@@ -200,7 +199,7 @@ def behind(parent, members, count, first, inside) -> int:  # type: ignore[no-unt
 
 
 @compiled
-def anneal(  # type: ignore[no-untyped-def] # noqa: PLR0912, PLR0915
+def anneal(
     between,
     home,
     weights,
@@ -218,7 +217,7 @@ def anneal(  # type: ignore[no-untyped-def] # noqa: PLR0912, PLR0915
     names,
     costs,
     bits,
-) -> tuple[NDArray[np.int32], int]:
+):
     """The best groups met, as the group's number of every item, and their cost.
 
     `start` numbers every item's group; `limit` groups at most (0: any number); `price` is the least

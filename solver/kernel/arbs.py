@@ -1,10 +1,10 @@
 """Pricing trees that may repeat an item, compiled: the cheapest for every top item and weight.
 
-Edges have a price for each direction, which may be below zero. A tree of the relaxation may hold an
-item again and again, but not as its own grandparent's twin (a child is never its parent's parent) nor
-twice below one item: children come in the order of their numbers. Branches that cost 0 or more are
-left out; a tree without them costs no more and weighs less, so neither the least cost nor the least
-cost per unit of weight is missed. By weight, upwards: n² Q² steps at most.
+Edges have a price for each direction, which may be below zero. A tree of the relaxation may hold
+an item again and again, but not as its own grandparent's twin (a child is never its parent's
+parent) nor twice below one item: children come in the order of their numbers. Branches that cost
+0 or more are left out; a tree without them costs no more and weighs less, so neither the least
+cost nor the least cost per unit of weight is missed. By weight, upwards: n² Q² steps at most.
 
 Restricted q-arborescences after Uchoa et al., Math. Programming 112 (2008) 443-472.
 """
@@ -19,7 +19,7 @@ NEVER: Final = 1 << 60
 
 
 @compiled
-def price(step, weights, most):  # type: ignore[no-untyped-def]
+def price(step, weights, most):
     """Tables of the cheapest trees by weight.
 
     `before[j, k, q]`: j with children below number k, q in all; `after[j, k, q]`: children of number k
@@ -68,7 +68,7 @@ def price(step, weights, most):  # type: ignore[no-untyped-def]
 
 
 @compiled
-def edges(step, weights, before, after, without, top, weight):  # type: ignore[no-untyped-def]
+def edges(step, weights, before, after, without, top, weight):
     """The edges of the cheapest tree of a weight below an item: rows of parent and child."""
     n = len(weights)
     found = np.zeros((weight + 1, 2), np.int32)
@@ -116,7 +116,7 @@ def edges(step, weights, before, after, without, top, weight):  # type: ignore[n
 
 
 @compiled
-def crowded(flow, weights, most, least):  # type: ignore[no-untyped-def]
+def crowded(flow, weights, most, least):
     """Sets of items that fewer edges enter than groups are needed for, grown from each item.
 
     `flow[i, j]` is how much of the edges between two items is used, both directions. The result has

@@ -1,9 +1,10 @@
 """A true bound: column generation over trees that may repeat items, with rounded capacity cuts.
 
-Every plan is a mix of such trees in which each item is entered once, and as many edges enter a set of
-items as its weight needs groups (rounded up). GLOP proposes prices; rounded to whole numbers they
-prove a bound whatever GLOP did, because `arbs.py` prices all trees exactly; the best prices are kept
-as a `Certificate`. Trees that search and growing liked come first, then those that pricing finds.
+Every plan is a mix of such trees in which each item is entered once, and as many edges enter a
+set of items as its weight needs groups (rounded up). GLOP proposes prices; rounded to whole
+numbers they prove a bound whatever GLOP did, because `arbs.py` prices all trees exactly; the best
+prices are kept as a `Certificate`. Trees that search and growing liked come first, then those
+that pricing finds.
 
 Needs one resource of which every item weighs 1 or more, trees, and limits that keep n²·Q² small.
 Lübbecke & Desrosiers 2005; Uchoa et al. 2008.
@@ -13,15 +14,17 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from ortools.math_opt.python import mathopt
 
 from solver.kernel.arbs import NEVER, crowded, edges, price
 from solver.kernel.certificate import Certificate, entering
-from solver.kernel.problem import Problem
+from solver.kernel.linear import INFINITE, GrowingProgram
+from solver.kernel.pool import Numbers
+from solver.kernel.problem import Problem, Whole
 
 SCALE: Final = 1_000
 MOST_STEPS: Final = 2_000_000_000
 MISSING: Final = 0.02  # of an edge, for a cut
+STAY: Final = 0.5  # prices stay so much at the best ones so far; Wentges 1997, from memory
 CLOSE: Final = 1.0005  # the relaxation is near enough to its bound for cuts
 Edge = tuple[int, int]  # from -1, the root
 
@@ -36,6 +39,11 @@ def bounded(problem: Problem) -> bool:
     )
 
 
+def spanning(problem: Problem) -> int:
+    """The plain spanning tree over everything: no plan of trees costs less."""
+    return problem.cost(problem.parents([list(range(problem.size))]))
+
+
 class Bound:
     """The bound of one problem, better with every round."""
 
@@ -43,18 +51,17 @@ class Bound:
         """`groups` must hold every item; the more good ones, the fewer rounds."""
         self.problem = problem
         self.weights, self.most = problem.weights[:, 0].copy(), int(problem.most[0])
-        self.model = mathopt.Model()
-        self.once = [self.model.add_linear_constraint(lb=1, ub=1) for _ in range(problem.size)]
-        self.sets: list[list[int]] = []
-        self.cuts: list[mathopt.LinearConstraint] = []
-        self.variables: list[mathopt.Variable] = []
+        self.program = GrowingProgram()
+        for _ in range(problem.size):
+            self.program.row(1.0, 1.0)
+        self.sets: list[list[int]] = []  # row n + number of each
         self.trees: list[list[Edge]] = []
         self.known: set[tuple[Edge, ...]] = set()
-        self.solver = mathopt.IncrementalSolver(self.model, mathopt.SolverType.GLOP)
         self.best = Certificate(SCALE, [0] * problem.size, [])
         self.value = 0
         self.relaxed = float("inf")
         self.done = False
+        self.highest, self.centre = -float("inf"), np.zeros(problem.size)
         for group in groups:
             parents = problem.parents([group])
             below: dict[int, list[Edge]] = {}
@@ -72,23 +79,18 @@ class Bound:
         if name in self.known:
             return False
         self.known.add(name)
-        variable = self.model.add_variable(lb=0.0)
         cost = 0
-        entered = [0] * self.problem.size
+        holds: dict[int, float] = {}
         for parent, child in tree:
-            entered[child] += 1
+            holds[child] = holds.get(child, 0.0) + 1.0
             cost += int(
                 self.problem.home[child] if parent < 0 else self.problem.between[parent, child]
             )
-        for item, times in enumerate(entered):
-            if times:
-                self.once[item].set_coefficient(variable, float(times))
-        for cut, members in zip(self.cuts, self.sets, strict=True):
+        for number, members in enumerate(self.sets, self.problem.size):
             times = _entries(tree, members)
             if times:
-                cut.set_coefficient(variable, float(times))
-        self.model.objective.set_linear_coefficient(variable, float(cost))
-        self.variables.append(variable)
+                holds[number] = float(times)
+        self.program.column(float(cost), holds)
         self.trees.append(tree)
         return True
 
@@ -101,36 +103,43 @@ class Bound:
         return self.value
 
     def _round(self) -> None:
-        result = self.solver.solve()
-        if not result.has_dual_feasible_solution():
-            self.solver = mathopt.IncrementalSolver(self.model, mathopt.SolverType.GLOP)
-            result = self.solver.solve()
-        duals = result.dual_values()
-        self.relaxed = result.objective_value()
-        items = [round(SCALE * duals[row]) for row in self.once]
-        sets = [
-            (members, max(0, round(SCALE * duals[cut])))
-            for members, cut in zip(self.sets, self.cuts, strict=True)
-        ]
+        if not self.program.solve():
+            self.done = True
+            return
+        self.relaxed = self.program.value
+        values, prices = self.program.values(), self.program.prices()
+        centre = np.zeros(len(prices))
+        centre[: len(self.centre)] = self.centre
+        bound, new = self._priced(STAY * centre + (1 - STAY) * prices)
+        if not new:
+            bound, new = self._priced(prices)
+        if (not new or self.relaxed <= CLOSE * bound) and not self._cut(values) and not new:
+            self.done = True
+
+    def _priced(self, prices: Numbers) -> tuple[float, int]:
+        """What prices prove, and how many trees pricing found that are new."""
+        n = self.problem.size
+        whole = np.rint(SCALE * prices).astype(np.int64).tolist()
+        items = whole[:n]
+        sets = zip(self.sets, (max(0, one) for one in whole[n:]), strict=True)
         used = [pair for pair in sets if pair[1]]
         step, first = entering(self.problem, SCALE, items, used)
         tables = price(step, self.weights, self.most)
-        cheapest = np.minimum(tables[2][self.problem.size], NEVER // 2) + first[:, None]
+        cheapest = np.minimum(tables[2][n], NEVER // 2) + first[:, None]
         bound = self._proved(items, used, cheapest)
+        if bound > self.highest:
+            self.highest, self.centre = bound, prices
         new = 0
         for top in np.argsort(cheapest.min(axis=1), kind="stable").tolist():
             weight = int(cheapest[top].argmin())
             if cheapest[top, weight] >= -1:
                 break
-            tree = [(-1, top), *map(tuple, edges(step, self.weights, *tables, top, weight).tolist())]
-            new += self._join(tree)
-        if not new or self.relaxed <= CLOSE * bound:
-            values = result.variable_values()
-            if not self._cut([values.get(variable, 0.0) for variable in self.variables]) and not new:
-                self.done = True
+            below = edges(step, self.weights, *tables, top, weight)
+            new += self._join([(-1, top), *map(tuple, below.tolist())])
+        return bound, new
 
     def _proved(
-        self, items: list[int], used: list[tuple[list[int], int]], cheapest: np.ndarray
+        self, items: list[int], used: list[tuple[list[int], int]], cheapest: Whole
     ) -> float:
         """What these prices prove; the best are kept."""
         paid = sum(items)
@@ -147,11 +156,11 @@ class Bound:
             self.best = Certificate(SCALE, items, used)
         return bound / SCALE
 
-    def _cut(self, values: list[float]) -> int:
+    def _cut(self, values: Numbers) -> int:
         """Cut off what the relaxation says, where too few edges enter a set; how many were new."""
         n = self.problem.size
         flow = np.zeros((n, n))
-        for value, tree in zip(values, self.trees, strict=True):
+        for value, tree in zip(values, self.trees, strict=False):  # new ones have no value yet
             if value > 1e-9:
                 for parent, child in tree:
                     if parent >= 0:
@@ -163,13 +172,10 @@ class Bound:
             if members in self.sets:
                 continue
             needed = -(-int(self.weights[members].sum()) // self.most)
-            cut = self.model.add_linear_constraint(lb=float(needed))
-            for variable, tree in zip(self.variables, self.trees, strict=True):
-                times = _entries(tree, members)
-                if times:
-                    cut.set_coefficient(variable, float(times))
+            entries = ((number, _entries(tree, members)) for number, tree in enumerate(self.trees))
+            holds = {number: float(times) for number, times in entries if times}
+            self.program.row(float(needed), INFINITE, holds)
             self.sets.append(members)
-            self.cuts.append(cut)
             new += 1
         return new
 

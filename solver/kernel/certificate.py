@@ -1,10 +1,10 @@
 """A certificate of a bound, and its recheck by code of its own: whole numbers and numpy only.
 
-Prices of items and of sets of items, in 1/scale of a unit of cost. What all trees together must pay:
-every item's price once, and a set's price for every group that its weight makes enter it at least. An
-edge costs its own cost less the price of the item it leads to and of the sets it enters. If no tree
-within the limit, of the kinds that `arbs.py` describes, costs less than r per unit of its weight
-(r ≤ 0), then no plan costs less than the prices and r times all weight.
+Prices of items and of sets of items, in 1/scale of a unit of cost. What all trees together must
+pay: every item's price once, and a set's price for every group that its weight makes enter it at
+least. An edge costs its own cost less the price of the item it leads to and of the sets it
+enters. If no tree within the limit, of the kinds that `arbs.py` describes, costs less than r per
+unit of its weight (r ≤ 0), then no plan costs less than the prices and r times all weight.
 """
 
 from collections.abc import Sequence
@@ -26,7 +26,7 @@ class Certificate:
     sets: list[tuple[list[int], int]]  # items of a set, and its price, 0 or more
 
     def bound(self, problem: Problem) -> int:
-        """The bound that the prices prove, rounded up; recomputed from the problem and the prices."""
+        """The bound that the prices prove, rounded up; recomputed from problem and prices."""
         if any(price < 0 for _, price in self.sets) or len(problem.most) != 1:
             raise ValueError("sets have prices of 0 or more, and there is one resource")
         weights, most = problem.weights[:, 0], int(problem.most[0])
@@ -66,7 +66,7 @@ def _trees(step: Whole, weights: Whole, most: int) -> Whole:
     low = np.full((n + 1, n, most + 1), FAR)  # children of lower number than k: [k, j, q]
     low[0, every, np.minimum(weights, most)] = np.where(weights <= most, 0, FAR)
     high = np.full((n + 1, n, most + 1), FAR)  # children from number k on
-    high[n, :, 0] = 0
+    high[:, :, 0] = 0
     but = np.full((n + 1, n, most + 1), FAR)  # any children but p: [p, j, q]
     hanging = np.full((n, n, most + 1), FAR)  # branch k below j: [k, j, q]
     for q in range(1, most + 1):
@@ -81,11 +81,13 @@ def _trees(step: Whole, weights: Whole, most: int) -> Whole:
             but[p, :, q] = (low[p][:, q - parts] + high[p + 1][:, parts]).min(axis=1)
         np.minimum(but, FAR, out=but)
         for k in range(n):
-            hanging[k, :, q] = np.where(every == k, FAR, np.minimum(but[:n, k, q] + step[:, k], FAR))
+            hanging[k, :, q] = np.where(
+                every == k, FAR, np.minimum(but[:n, k, q] + step[:, k], FAR)
+            )
         for k in range(n - 1, -1, -1):
             parts = np.arange(1, q + 1)
             joined = high[k + 1][:, q - parts] + hanging[k][:, parts]
             high[k, :, q] = np.minimum(high[k + 1, :, q], joined.min(axis=1))
         np.minimum(low, FAR, out=low)
         np.minimum(high, FAR, out=high)
-    return np.minimum(but[n], FAR)
+    return np.asarray(np.minimum(but[n], FAR))

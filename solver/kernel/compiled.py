@@ -1,14 +1,13 @@
-"""Compiling inner loops: numba, and whole numbers at random that need no library."""
+"""Compiling inner loops, by numba: only these modules import it, and they are imported late."""
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from importlib import import_module
+from typing import Any
 
-import numba
-
-Function = TypeVar("Function", bound=Callable[..., Any])
+numba: Any = import_module("numba")
 
 
-def compiled(function: Function) -> Function:
+def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """A function compiled at its first call, kept on disk, run without Python's lock."""
-    made: Function = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+    made: Callable[..., Any] = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     return made

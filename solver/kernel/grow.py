@@ -1,10 +1,10 @@
 """Growing groups by what their items are worth, compiled.
 
 Given what the relaxation pays for every item, groups grow from every seed item by one item after
-another. Among groups that hold the seed, the best few of every step of weight go on; an estimate (the
-nearest item of the group, or the root) chooses, the exact cost decides. Nothing is proved: a group
-that has to pass a poor one is missed. Made for pricing columns (Lübbecke & Desrosiers 2005); the
-widened dynamic programming by weight is that of a knapsack.
+another. Among groups that hold the seed, the best few of every step of weight go on; an estimate
+(the nearest item of the group, or the root) chooses, the exact cost decides. Nothing is proved: a
+group that has to pass a poor one is missed. Made for pricing columns (Lübbecke & Desrosiers
+2005); the widened dynamic programming by weight is that of a knapsack.
 """
 
 from typing import Final
@@ -18,7 +18,7 @@ TOP: Final = 1e-6
 
 
 @compiled
-def grow(  # type: ignore[no-untyped-def] # noqa: PLR0912, PLR0915
+def grow(
     between,
     home,
     weights,

@@ -1,7 +1,7 @@
 """The pool: every good group that searching and growing met, with its cost, in arrays.
 
-A group is a row of bits and has a 64-bit name, the exclusive or of its items' names; rows are kept in
-the order of their names, so that the pool does not depend on who met a group first.
+A group is a row of bits and has a 64-bit name, the exclusive or of its items' names; rows are
+kept in the order of their names, so that the pool does not depend on who met a group first.
 """
 
 from collections.abc import Sequence

@@ -1,9 +1,9 @@
 """All methods together: two logical workers that meet at fixed barriers.
 
-A round gives each worker one piece of work of fixed size; what both found is put together in a fixed
-order before the next round. Whether the pieces run side by side or one after the other, and how long
-they take, changes nothing: only the number of rounds is cut by the clock, and only between rounds.
-Compiled loops and OR-Tools leave Python's lock, so threads are enough.
+A round gives each worker one piece of work of fixed size; what both found is put together in a
+fixed order before the next round. Whether the pieces run side by side or one after the other, and
+how long they take, changes nothing: only the number of rounds is cut by the clock, and only
+between rounds. Compiled loops and OR-Tools leave Python's lock, so threads are enough.
 
 The first worker selects: relaxation with growing, then the best columns, then neighbourhoods. The
 second searches on from other seeds, and proves.
@@ -11,12 +11,14 @@ second searches on from other seeds, and proves.
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from time import monotonic
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from solver.kernel.anneal import anneal, costs_of, ordered
+from solver.kernel.bound import Bound, bounded, spanning
 from solver.kernel.choice import chosen
 from solver.kernel.pool import Pool, Table, item_names, table_of
 from solver.kernel.problem import FAR, Problem
@@ -35,8 +37,10 @@ FEW_COLUMNS: Final = 1_200
 FREE_ITEMS: Final = 60
 MOST_POOL: Final = 150_000
 RELAX_ROUNDS: Final = 12
-WORK: Final = 2.0  # of CP-SAT, all items at once
-LESS_WORK: Final = 0.4  # a neighbourhood
+BOUND_ROUNDS: Final = 25
+LIKED: Final = 500  # groups that the bound begins with
+WORK: Final = 0.012  # of CP-SAT, for every item: all at once
+LESS_WORK: Final = 0.004  # a neighbourhood
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
 SLACK_MOST: Final = 0.03  # of the value: reduced costs up to so much are grown
 
@@ -75,7 +79,8 @@ class Portfolio:
         self.relaxation: Relaxation | None = None
         self.groups: list[list[int]] = []
         self.value = FAR
-        self.bound = 0
+        self.bound = 0 if problem.chains else spanning(problem)
+        self.bounding: Bound | None = None
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
         self.whole = False  # all columns were tried with the relaxation as it is
@@ -108,10 +113,31 @@ class Portfolio:
     def _pieces(self) -> list[Callable[[], Callable[[], None]]]:
         """What each worker does in this round; each piece gives what merges its findings."""
         number = self.rounds
-        search = lambda k: lambda: self._search(2 * number + k)  # noqa: E731
+        search = partial(self._search, 2 * number), partial(self._search, 2 * number + 1)
         if number == 0 or not self.groups:
-            return [search(0), search(1)]
-        return [self._select, search(1)]
+            return [*search]
+        relaxed = self.relaxation is not None and self.relaxation.done
+        if relaxed and self.bounding is None and bounded(self.problem):
+            self.bounding = self._liked()
+        if self.bounding is not None and not self.bounding.done:
+            prove = partial(self._prove, self.bounding)
+            return [prove, search[1]] if number % 2 == 0 else [self._select, prove]
+        return [self._select, search[1]]
+
+    def _liked(self) -> Bound:
+        """A bound that begins with the trees that the relaxation likes."""
+        assert self.relaxation is not None
+        best = np.argsort(self.relaxation.reduced(), kind="stable")[:LIKED]
+        return Bound(self.problem, [*self.groups, *map(self.pool.group, best.tolist())])
+
+    def _prove(self, bounding: Bound) -> Callable[[], None]:
+        """Better the bound."""
+        bound = bounding.run(BOUND_ROUNDS)
+
+        def merge() -> None:
+            self.bound = max(self.bound, bound)
+
+        return merge
 
     def _search(self, number: int) -> Callable[[], None]:
         """Anneal from a seed of its own, from nothing or from the best there is."""
@@ -215,7 +241,12 @@ class Portfolio:
         order = rows[np.argsort(reduced[rows], kind="stable")[:most]]
         limit = None if self.problem.groups is None else self.problem.groups - len(staying)
         found = chosen(
-            self.pool, np.unique(np.concatenate([order, hint])), items, hint.tolist(), limit, work
+            self.pool,
+            np.unique(np.concatenate([order, hint])),
+            items,
+            hint.tolist(),
+            limit,
+            work * self.problem.size,
         )
         if found is None:
             return None

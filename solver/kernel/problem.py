@@ -14,6 +14,7 @@ the worst state, outlets, and so on; an exact check of each chosen group still h
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -52,7 +53,7 @@ class Problem:
         parents: list[int | None] = [None] * self.size
         for group in groups:
             if self.chains:
-                for before, item in zip(group, group[1:], strict=False):
+                for before, item in pairwise(group):
                     parents[item] = before
                 continue
             reach: dict[int, tuple[int, int | None]] = {

@@ -1,16 +1,17 @@
 """The relaxation over a pool: what every item is worth, by GLOP; and growing what it would like.
 
-The relaxation (every item once, at most so many groups) is solved over few groups; those of the pool
-that would better it are added, then such as `grow.py` finds, until there are none. As growing proves
-nothing, the value is no bound: `bound.py` has one.
+The relaxation (every item once, at most so many groups) is solved over few groups; those of the
+pool that would better it are added, then such as `grow.py` finds, until there are none. As
+growing proves nothing, the value is no bound: `bound.py` has one.
 """
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from ortools.math_opt.python import mathopt
 
 from solver.kernel.grow import grow
+from solver.kernel.linear import INFINITE, GrowingProgram
 from solver.kernel.pool import Numbers, Pool, Table, item_names
 from solver.kernel.problem import Problem
 
@@ -30,13 +31,12 @@ class Relaxation:
         self.names = item_names(problem.size)
         self.steps = int(min(problem.most[0], STEPS))
         self.wide = max(5, STATES // self.steps)
-        self.model = mathopt.Model()
-        self.once = [self.model.add_linear_constraint(lb=1.0, ub=1.0) for _ in range(problem.size)]
-        most = float("inf") if problem.groups is None else float(problem.groups)
-        self.few = self.model.add_linear_constraint(ub=most)
+        self.program = GrowingProgram()
+        for _ in range(problem.size):
+            self.program.row(1.0, 1.0)
+        most = INFINITE if problem.groups is None else float(problem.groups)
+        self.few = self.program.row(-INFINITE, most)
         self.inside: set[int] = set()  # names
-        self.variables: list[mathopt.Variable] = []
-        self.solver = mathopt.IncrementalSolver(self.model, mathopt.SolverType.GLOP)
         self.worth = np.zeros(problem.size)
         self.opening = 0.0  # what one group less is worth
         self.value = float("inf")
@@ -48,22 +48,16 @@ class Relaxation:
             if name in self.inside:
                 continue
             self.inside.add(name)
-            variable = self.model.add_variable(lb=0.0)
-            self.variables.append(variable)
-            for item in self.pool.group(row):
-                self.once[item].set_coefficient(variable, 1.0)
-            self.few.set_coefficient(variable, 1.0)
-            self.model.objective.set_linear_coefficient(variable, float(self.pool.costs[row]))
+            holds = dict.fromkeys([*self.pool.group(row), self.few], 1.0)
+            self.program.column(float(self.pool.costs[row]), holds)
 
-    def _solve(self) -> None:
-        result = self.solver.solve()
-        if not result.has_dual_feasible_solution():  # a basis that numbers have spoilt: begin anew
-            self.solver = mathopt.IncrementalSolver(self.model, mathopt.SolverType.GLOP)
-            result = self.solver.solve()
-        duals = result.dual_values()
-        self.value = result.objective_value()
-        self.worth = np.array([duals[row] for row in self.once])
-        self.opening = -duals[self.few]
+    def _solve(self) -> bool:
+        if not self.program.solve():
+            return False
+        self.value = self.program.value
+        prices = self.program.prices()
+        self.worth, self.opening = prices[: self.few], -float(prices[self.few])
+        return True
 
     def reduced(self) -> Numbers:
         """The reduced cost of every group of the pool."""
@@ -85,7 +79,7 @@ class Relaxation:
         return rows
 
     def grown(self, slack: float, wide: int) -> Table:
-        """Groups that cost at most so much more than they are worth, as far as growing meets them."""
+        """Groups that cost at most so much more than they are worth, if growing meets them."""
         at = self.problem
         table = Table.empty(at.size, LOG_TABLE if slack <= 0 else LOG_TABLE + 2)
         grow(
@@ -95,21 +89,21 @@ class Relaxation:
         )  # fmt: skip
         return table
 
-    def run(self, kept: list[list[int]], rounds: int) -> bool:
+    def run(self, kept: Sequence[Sequence[int]], rounds: int) -> bool:
         """So many rounds; True when nothing better is found any more.
 
         `kept` are groups that hold every item once, so that there is an answer.
         """
         self._join(self.pool.find(kept, self.names).tolist())
-        self._solve()
+        solved = self._solve()
         for _ in range(rounds):
             rows = self._various(self.reduced())
-            if not rows:
+            if solved and not rows:
                 self.pool.add([self.grown(-LEAST * max(1.0, self.value), self.wide)])
                 rows = self._various(self.reduced())
-                if not rows:
-                    self.done = True
-                    return True
+            if not solved or not rows:
+                self.done = True
+                return True
             self._join(rows)
-            self._solve()
+            solved = self._solve()
         return False
