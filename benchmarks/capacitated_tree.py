@@ -1,7 +1,7 @@
 """Public instances with published optima: one file as a JSON line, or a folder as a table.
 
     python -m benchmarks capacitated-tree FILE --capacity Q [--seconds S] [--seed N]
-    python -m benchmarks capacitated-tree [--data DIR] [--seconds S] [--only tc40,te40] [--capacity Q]
+    python -m benchmarks capacitated-tree [--data DIR] [--seconds S] [--only tc40,te40]
 
 The table is CSV: a row per instance and capacity, then the averages of each class. The gap is to
 the best known value of optima.csv, the bound's to the same; both in %. FILE may end in .vrp:

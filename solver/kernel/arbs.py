@@ -22,8 +22,8 @@ NEVER: Final = 1 << 60
 def price(step, weights, most):
     """Tables of the cheapest trees by weight.
 
-    `before[j, k, q]`: j with children below number k, q in all; `after[j, k, q]`: children of number k
-    and more alone; `without[p, j, q]`: j with any children but p (p = n: with any at all).
+    `before[j, k, q]`: j with children below number k, q in all; `after[j, k, q]`: children of
+    number k and more alone; `without[p, j, q]`: j with any children but p (p = n: any at all).
     """
     n = len(weights)
     before = np.full((n, n + 1, most + 1), NEVER)

@@ -104,7 +104,8 @@ class Portfolio:
                     merge()
                 self.rounds += 1
                 now = monotonic()
-                longest = max(longest, now - start)
+                if self.rounds > 1:  # the first may have had to compile
+                    longest = max(longest, now - start)
                 state = State(self.groups, self.value, self.bound, self.rounds, now - began)
                 told(state)
                 if state.proved or self.rounds == rounds or state.seconds + longest > seconds:
