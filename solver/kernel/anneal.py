@@ -199,6 +199,42 @@ def behind(parent, members, count, first, inside):
 
 
 @compiled
+def mark(parent, members, count, first, alone, chains, after, inside):
+    """Mark what leaves a group: an item; or the branch behind it, the rest of its chain.
+
+    Of a chain `after` leaves the item itself where it is.
+    """
+    if alone:
+        inside[first] = True
+    elif chains:
+        on = False
+        for a in range(count):
+            on = on or (members[a] == first and not after)
+            inside[members[a]] = on
+            on = on or members[a] == first
+    else:
+        behind(parent, members, count, first, inside)
+
+
+@compiled
+def part(members, count, where, parts, inside, inside_too, made, made_count):
+    """The groups as they would be: what is marked goes to the next, and back or on to the third."""
+    for p in range(3):
+        made_count[p] = 0
+    for p in range(parts):
+        at = where[p]
+        for a in range(count[at]):
+            item = members[at, a]
+            to = p
+            if p == 0 and inside[item]:
+                to = 1
+            elif p == 1 and inside_too[item]:
+                to = 2 if parts == 3 else 0
+            made[to, made_count[to]] = item
+            made_count[to] += 1
+
+
+@compiled
 def anneal(
     between,
     home,
@@ -303,38 +339,23 @@ def anneal(
             inside[members[g, a]] = False
         for a in range(count[h]):
             inside_too[members[h, a]] = False
-        if kind < 30:
-            inside[item] = True
-        elif kind < 52:  # the branch behind, or the rest of a chain
-            if chains:
-                on = False
-                for a in range(count[g]):
-                    on = on or members[g, a] == item
-                    inside[members[g, a]] = on
-            else:
-                behind(parent, members[g], count[g], item, inside)
-        elif kind < 66:
-            inside[item] = True
-            inside_too[other] = True
-        elif kind < 76:
-            inside[item] = True
-            inside_too[members[h, below(state, count[h])]] = True
-        elif kind < 88:
-            if chains:
-                on = False
-                for a in range(count[g]):
-                    on = on or members[g, a] == item
-                    inside[members[g, a]] = on
-                on = False
-                for a in range(count[h]):
-                    inside_too[members[h, a]] = on
-                    on = on or members[h, a] == other
-            else:
-                behind(parent, members[g], count[g], item, inside)
-                if kind < 82:
-                    behind(parent, members[h], count[h], other, inside_too)
-                else:
-                    inside_too[other] = True
+        if kind < 88:
+            mark(
+                parent,
+                members[g],
+                count[g],
+                item,
+                kind < 30 or 52 <= kind < 76,
+                chains,
+                False,
+                inside,
+            )
+            if 52 <= kind < 66 or kind >= 82:
+                inside_too[other] = True
+            elif 66 <= kind < 76:
+                inside_too[members[h, below(state, count[h])]] = True
+            elif kind >= 76:
+                mark(parent, members[h], count[h], other, False, chains, True, inside_too)
         else:  # an ejection chain: item to h, one of h to a third group
             inside[item] = True
             out = members[h, below(state, count[h])]
@@ -346,31 +367,7 @@ def anneal(
             else:
                 parts = 3
         where[0], where[1], where[2] = g, h, third
-        c0, c1, c2 = 0, 0, 0
-        for a in range(count[g]):
-            one = members[g, a]
-            if inside[one]:
-                made[1, c1] = one
-                c1 += 1
-            else:
-                made[0, c0] = one
-                c0 += 1
-        if parts == 3:
-            for a in range(count[third]):
-                made[2, c2] = members[third, a]
-                c2 += 1
-        for a in range(count[h]):
-            one = members[h, a]
-            if not inside_too[one]:
-                made[1, c1] = one
-                c1 += 1
-            elif parts == 3:
-                made[2, c2] = one
-                c2 += 1
-            else:
-                made[0, c0] = one
-                c0 += 1
-        made_count[0], made_count[1], made_count[2] = c0, c1, c2
+        part(members, count, where, parts, inside, inside_too, made, made_count)
         new_beyond = beyond
         new_used = used
         for p in range(parts):
@@ -413,7 +410,8 @@ def anneal(
         used = new_used
         if beyond == 0 and (limit == 0 or used <= limit) and (least < 0 or total < least):
             least = total
-            best[:] = group
+            for a in range(n):
+                best[a] = group[a]
     return best, least
 
 

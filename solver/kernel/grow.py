@@ -18,6 +18,32 @@ TOP: Final = 1e-6
 
 
 @compiled
+def placed(names, values, count, wide, name, guess):
+    """Where a group goes among those of its weight; -1 when it is there or worse than all."""
+    worst = -1
+    for d in range(count):
+        if names[d] == name:
+            values[d] = min(values[d], guess)
+            return -1
+        if worst < 0 or values[d] > values[worst]:
+            worst = d
+    if count < wide:
+        return count
+    return -1 if guess >= values[worst] - TOP else worst
+
+
+@compiled
+def read(bits, items):
+    """The items of a row of bits; how many."""
+    size = 0
+    for item in range(len(items)):
+        if (bits[item >> 6] >> np.uint64(item & 63)) & np.uint64(1):
+            items[size] = item
+            size += 1
+    return size
+
+
+@compiled
 def grow(
     between,
     home,
@@ -42,7 +68,7 @@ def grow(
     n = len(home)
     words = bits.shape[1]
     one = np.uint64(1)
-    best = np.full(len(seeds), 1e18)
+    best = np.zeros(len(seeds))
     held = np.zeros((steps + 1, wide, words), np.uint64)
     held_name = np.zeros((steps + 1, wide), np.uint64)
     held_value = np.zeros((steps + 1, wide))
@@ -55,9 +81,11 @@ def grow(
     weight = np.zeros(len(most), np.int64)
     for s in range(len(seeds)):
         seed = seeds[s]
-        count[:] = 0
+        for step in range(steps + 1):
+            count[step] = 0
         first = weights[seed, 0] * steps // most[0]
-        held[first, 0, :] = 0
+        for w in range(words):
+            held[first, 0, w] = 0
         held[first, 0, seed >> 6] = one << np.uint64(seed & 63)
         held_name[first, 0] = names_of[seed]
         held_value[first, 0] = home[seed] - worth[seed]
@@ -72,16 +100,14 @@ def grow(
                         continue
                     done[step, c] = True
                     again = True
-                    size = 0
+                    size = read(held[step, c], items)
                     paid = 0.0
-                    weight[:] = 0
-                    for item in range(n):
-                        if (held[step, c, item >> 6] >> np.uint64(item & 63)) & one:
-                            items[size] = item
-                            size += 1
-                            paid += worth[item]
-                            for r in range(len(most)):
-                                weight[r] += weights[item, r]
+                    for r in range(len(most)):
+                        weight[r] = 0
+                    for a in range(size):
+                        paid += worth[items[a]]
+                        for r in range(len(most)):
+                            weight[r] += weights[items[a], r]
                     name = held_name[step, c]
                     if chains:
                         cost = chain(between, home, items, size)
@@ -105,27 +131,15 @@ def grow(
                         guess = value + near - worth[item]
                         at = (weight[0] + weights[item, 0]) * steps // most[0]
                         new = name ^ names_of[item]
-                        worst = -1
-                        known = False
-                        for d in range(count[at]):
-                            if held_name[at, d] == new:
-                                known = True
-                                if guess < held_value[at, d]:
-                                    held_value[at, d] = guess
-                                break
-                            if worst < 0 or held_value[at, d] > held_value[at, worst]:
-                                worst = d
-                        if known:
+                        place = placed(held_name[at], held_value[at], count[at], wide, new, guess)
+                        if place < 0:
                             continue
-                        if count[at] < wide:
-                            worst = count[at]
+                        if place == count[at]:
                             count[at] += 1
-                        elif guess >= held_value[at, worst] - TOP:
-                            continue
                         for w in range(words):
-                            held[at, worst, w] = held[step, c, w]
-                        held[at, worst, item >> 6] |= one << np.uint64(item & 63)
-                        held_name[at, worst] = new
-                        held_value[at, worst] = guess
-                        done[at, worst] = False
+                            held[at, place, w] = held[step, c, w]
+                        held[at, place, item >> 6] |= one << np.uint64(item & 63)
+                        held_name[at, place] = new
+                        held_value[at, place] = guess
+                        done[at, place] = False
     return best
