@@ -45,6 +45,8 @@ def solved(
             met[state.value] = state.seconds
 
     state = Portfolio(problem, seed).run(seconds, told=told)
+    if not state.groups:
+        raise ValueError(f"nothing that fits was found in {state.seconds:.0f} s")
     groups = state.ordered(problem)
     parents = problem.parents(groups)
     value = problem.cost(parents)
