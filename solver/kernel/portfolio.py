@@ -38,6 +38,7 @@ FREE_ITEMS: Final = 60
 MOST_POOL: Final = 150_000
 RELAX_ROUNDS: Final = 12
 BOUND_ROUNDS: Final = 25
+BOUND_STEPS: Final = 3_000_000_000  # of pricing in a piece of work, n²·Q² a round
 LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item: all at once
 LESS_WORK: Final = 0.004  # a neighbourhood
@@ -133,7 +134,8 @@ class Portfolio:
 
     def _prove(self, bounding: Bound) -> Callable[[], None]:
         """Better the bound."""
-        bound = bounding.run(BOUND_ROUNDS)
+        steps = (self.problem.size * int(self.problem.most[0])) ** 2
+        bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // steps)))
 
         def merge() -> None:
             self.bound = max(self.bound, bound)
