@@ -3,6 +3,8 @@
     python -m benchmarks [SHOP ...]        costs and times of the demo shop, or of others
     python -m benchmarks shops             the same of many shops in three variants, as one table
     python -m benchmarks quality SHOP ...  the usual effort against ten times as much
+    python -m benchmarks capacitated-tree FILE --capacity Q --seconds S
+                                           a public instance with a published optimum; --help
     python -m benchmarks --picture         make the drawings under docs again
 
 Every way uses the same routes, builds, prices and exact checks; only the grouping differs. Times
@@ -13,7 +15,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks import quality, shops
+from benchmarks import capacitated_tree, quality, shops
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -26,7 +28,11 @@ ROOT = Path(__file__).resolve().parent.parent
 DEMO = ROOT / "scenarios" / "one_bay_garage.yaml"
 DOCS = ROOT / "docs"
 SECONDS = 20.0
-COMMANDS = {"shops": shops.main, "quality": quality.main}
+COMMANDS = {
+    "shops": shops.main,
+    "quality": quality.main,
+    "capacitated-tree": capacitated_tree.main,
+}
 
 
 def pictures() -> dict[str, str]:

@@ -1,0 +1,440 @@
+"""Search: simulated annealing over whole groups, compiled.
+
+Moves take an item or the branch behind it to the group of a near item, exchange items and
+branches of two groups, take an item on while another of that group goes on to a third (an
+ejection chain), or open a group. A group may weigh too much for a while: every unit over its
+limit is paid for, the dearer the colder. Each feasible group that an accepted move makes joins
+the pool.
+
+Kirkpatrick, Gelatt & Vecchi 1983; moves as in Ahuja, Orlin & Sharma 2001, 2003.
+"""
+
+from collections.abc import Sequence
+from math import log
+from typing import Final
+
+import numpy as np
+
+from solver.kernel.compiled import compiled
+from solver.kernel.problem import Problem
+
+LOOK: Final = 1024  # moves between two steps of cooling
+PROBES: Final = 8
+ROOT: Final = -1
+
+
+@compiled
+def draw(state):
+    """The next whole number at random: xorshift, Marsaglia 2003."""
+    x = state[0]
+    x ^= x << np.uint64(13)
+    x ^= x >> np.uint64(7)
+    x ^= x << np.uint64(17)
+    state[0] = x
+    return x
+
+
+@compiled
+def below(state, most):
+    """A whole number at random below another."""
+    return np.int64((draw(state) >> np.uint64(33)) % np.uint64(most))
+
+
+@compiled
+def share(state):
+    """A number at random from 0 up to 1, never 0."""
+    return (np.float64(draw(state) >> np.uint64(12)) + 0.5) / 4503599627370496.0
+
+
+@compiled
+def tree(between, home, items, count, parent, key, left):
+    """Cost of the cheapest tree over items and root; `parent[a]` is an item, or ROOT. Prim."""
+    for a in range(count):
+        left[a] = a
+        key[a] = home[items[a]]
+        parent[a] = ROOT
+    cost = 0
+    remaining = count
+    while remaining > 0:
+        at = 0
+        for b in range(1, remaining):
+            if key[left[b]] < key[left[at]]:
+                at = b
+        a = left[at]
+        cost += key[a]
+        remaining -= 1
+        left[at] = left[remaining]
+        row = between[items[a]]
+        for b in range(remaining):
+            c = left[b]
+            step = row[items[c]]
+            if step < key[c]:
+                key[c] = step
+                parent[c] = items[a]
+    return cost
+
+
+@compiled
+def chain(between, home, items, count):
+    """Cost of a short chain from the root; `items` is put in its order.
+
+    Cheapest insertion, then turning parts round and moving items while that helps.
+    """
+    cost = np.int64(0)
+    for a in range(count):  # cheapest place of the item that stands at a
+        item = items[a]
+        best, place = home[item] + (between[item, items[0]] - home[items[0]] if a else 0), 0
+        for b in range(a):
+            more = between[items[b], item]
+            if b + 1 < a:
+                more += between[item, items[b + 1]] - between[items[b], items[b + 1]]
+            if more < best:
+                best, place = more, b + 1
+        for b in range(a, place, -1):
+            items[b] = items[b - 1]
+        items[place] = item
+        cost += best
+    better = True
+    while better:
+        better = False
+        for a in range(count):  # turn a … b round
+            before = items[a - 1]
+            for b in range(a + 1, count):
+                one, two = items[a], items[b]
+                gain = (
+                    (home[one] - home[two])
+                    if a == 0
+                    else (between[before, one] - between[before, two])
+                )
+                if b + 1 < count:
+                    gain += between[two, items[b + 1]] - between[one, items[b + 1]]
+                if gain > 0:
+                    c, d = a, b
+                    while c < d:
+                        items[c], items[d] = items[d], items[c]
+                        c += 1
+                        d -= 1
+                    cost -= gain
+                    better = True
+        for a in range(count):  # move one item elsewhere
+            item = items[a]
+            into = home[item] if a == 0 else between[items[a - 1], item]
+            spared = into
+            if a + 1 < count:
+                after = items[a + 1]
+                spared += between[item, after]
+                spared -= home[after] if a == 0 else between[items[a - 1], after]
+            for b in range(count + 1):  # before the item at b
+                if a <= b <= a + 1:
+                    continue
+                more = home[item] if b == 0 else between[items[b - 1], item]
+                if b < count:
+                    more += between[item, items[b]]
+                    more -= home[items[b]] if b == 0 else between[items[b - 1], items[b]]
+                if more < spared:
+                    if b < a:
+                        for c in range(a, b, -1):
+                            items[c] = items[c - 1]
+                        items[b] = item
+                    else:
+                        for c in range(a, b - 1):
+                            items[c] = items[c + 1]
+                        items[b - 1] = item
+                    cost -= spared - more
+                    better = True
+                    break
+    return cost
+
+
+@compiled
+def keep(names, costs, bits, names_of, items, count, cost):
+    """Keep a group in the pool: an open table by the exclusive or of its items' names."""
+    name = np.uint64(0)
+    for a in range(count):
+        name ^= names_of[items[a]]
+    size = np.uint64(len(names) - 1)
+    for probe in range(PROBES):
+        at = np.int64((name + np.uint64(probe)) & size)
+        if names[at] == name:
+            return
+        if names[at] == 0:
+            names[at] = name
+            costs[at] = cost
+            for a in range(count):
+                item = items[a]
+                bits[at, item >> 6] |= np.uint64(1) << np.uint64(item & 63)
+            return
+
+
+@compiled
+def over(weights, most, items, count):
+    """How much a group weighs over its limits, all resources together."""
+    total = 0
+    for r in range(len(most)):
+        weight = -most[r]
+        for a in range(count):
+            weight += weights[items[a], r]
+        if weight > 0:
+            total += weight
+    return total
+
+
+@compiled
+def behind(parent, members, count, first, inside):
+    """The branch behind an item of a tree: marks it in `inside`; how many there are."""
+    for a in range(count):
+        inside[members[a]] = False
+    inside[first] = True
+    found = 1
+    more = True
+    while more:
+        more = False
+        for a in range(count):
+            item = members[a]
+            if not inside[item] and parent[item] != ROOT and inside[parent[item]]:
+                inside[item] = True
+                found += 1
+                more = True
+    return found
+
+
+@compiled
+def mark(parent, members, count, first, alone, chains, after, inside):
+    """Mark what leaves a group: an item; or the branch behind it, the rest of its chain.
+
+    Of a chain `after` leaves the item itself where it is.
+    """
+    if alone:
+        inside[first] = True
+    elif chains:
+        on = False
+        for a in range(count):
+            on = on or (members[a] == first and not after)
+            inside[members[a]] = on
+            on = on or members[a] == first
+    else:
+        behind(parent, members, count, first, inside)
+
+
+@compiled
+def part(members, count, where, parts, inside, inside_too, made, made_count):
+    """The groups as they would be: what is marked goes to the next, and back or on to the third."""
+    for p in range(3):
+        made_count[p] = 0
+    for p in range(parts):
+        at = where[p]
+        for a in range(count[at]):
+            item = members[at, a]
+            to = p
+            if p == 0 and inside[item]:
+                to = 1
+            elif p == 1 and inside_too[item]:
+                to = 2 if parts == 3 else 0
+            made[to, made_count[to]] = item
+            made_count[to] += 1
+
+
+@compiled
+def anneal(
+    between,
+    home,
+    weights,
+    most,
+    chains,
+    limit,
+    near,
+    start,
+    moves,
+    hot,
+    cold,
+    price,
+    seed,
+    names_of,
+    names,
+    costs,
+    bits,
+):
+    """The best groups met, as the group's number of every item, and their cost.
+
+    `start` numbers every item's group; `limit` groups at most (0: any number); `price` is the least
+    paid per unit over a limit. A result that nothing feasible was met is a cost of -1.
+    """
+    n = len(home)
+    places = n + 1
+    state = np.array(
+        [np.uint64(seed) * np.uint64(2685821657736338717) + np.uint64(88172645463325252)]
+    )
+    for _ in range(8):
+        draw(state)
+    members = np.zeros((places, n), np.int32)
+    count = np.zeros(places, np.int32)
+    cost = np.zeros(places, np.int64)
+    extra = np.zeros(places, np.int64)  # weight over the limits
+    group = start.copy()
+    parent = np.full(n, ROOT, np.int32)
+    for item in range(n):
+        g = group[item]
+        members[g, count[g]] = item
+        count[g] += 1
+    key = np.zeros(n, np.int64)
+    left = np.zeros(n, np.int32)
+    made = np.zeros((3, n), np.int32)
+    made_parent = np.zeros((3, n), np.int32)
+    made_count = np.zeros(3, np.int32)
+    made_cost = np.zeros(3, np.int64)
+    made_over = np.zeros(3, np.int64)
+    where = np.zeros(3, np.int32)
+    inside = np.zeros(n, np.bool_)
+    inside_too = np.zeros(n, np.bool_)
+    used = 0
+    total = np.int64(0)
+    beyond = np.int64(0)
+    for g in range(places):
+        if count[g]:
+            if chains:
+                cost[g] = chain(between, home, members[g], count[g])
+            else:
+                cost[g] = tree(between, home, members[g], count[g], made_parent[0], key, left)
+                for a in range(count[g]):
+                    parent[members[g, a]] = made_parent[0, a]
+            extra[g] = over(weights, most, members[g], count[g])
+            used += 1
+            total += cost[g]
+            beyond += extra[g]
+    best = group.copy()
+    least = np.int64(-1)
+    if beyond == 0 and (limit == 0 or used <= limit):
+        least = total
+    cooling = (cold / hot) ** (LOOK / moves)
+    heat = hot
+    penalty = price
+    kept_from = moves // 3  # groups met while it is hot are poor
+    adaptive = price < 1e5
+    reach = near.shape[1]
+    for step in range(moves):
+        if step % LOOK == 0:
+            heat *= cooling
+            if adaptive:
+                penalty *= 1.08 if beyond else 1.0 / 1.08
+                penalty = max(penalty, 0.02 * heat)
+        item = below(state, n)
+        look = min(below(state, reach), below(state, reach))
+        other = near[item, look]
+        g, h = group[item], group[other]
+        kind = below(state, 100)
+        fresh = kind < 4
+        if g == h and not fresh:
+            continue
+        parts = 2
+        if fresh:
+            if count[g] == 1:
+                continue
+            h = 0
+            while count[h]:
+                h += 1
+            kind = 0 if kind < 2 else 40
+        third = -1
+        # what leaves g (inside) and what leaves h (inside_too)
+        for a in range(count[g]):
+            inside[members[g, a]] = False
+        for a in range(count[h]):
+            inside_too[members[h, a]] = False
+        if kind < 88:
+            mark(
+                parent,
+                members[g],
+                count[g],
+                item,
+                kind < 30 or 52 <= kind < 76,
+                chains,
+                False,
+                inside,
+            )
+            if 52 <= kind < 66 or kind >= 82:
+                inside_too[other] = True
+            elif 66 <= kind < 76:
+                inside_too[members[h, below(state, count[h])]] = True
+            elif kind >= 76:
+                mark(parent, members[h], count[h], other, False, chains, True, inside_too)
+        else:  # an ejection chain: item to h, one of h to a third group
+            inside[item] = True
+            out = members[h, below(state, count[h])]
+            inside_too[out] = True
+            next_to = near[out, min(below(state, reach), below(state, reach))]
+            third = group[next_to]
+            if third == g or third == h:
+                third = -1  # an exchange, then
+            else:
+                parts = 3
+        where[0], where[1], where[2] = g, h, third
+        part(members, count, where, parts, inside, inside_too, made, made_count)
+        new_beyond = beyond
+        new_used = used
+        for p in range(parts):
+            made_over[p] = over(weights, most, made[p], made_count[p])
+            new_beyond += made_over[p] - extra[where[p]]
+            new_used += (1 if made_count[p] else 0) - (1 if count[where[p]] else 0)
+        paid = penalty * (new_beyond - beyond)
+        if limit:
+            paid += 20.0 * hot * (max(0, new_used - limit) - max(0, used - limit))
+        threshold = -heat * log(share(state))
+        if paid - cost[g] - cost[h] - (cost[third] if parts == 3 else 0) > threshold:
+            continue
+        change = np.int64(0)
+        for p in range(parts):
+            change -= cost[where[p]]
+        for p in range(parts):
+            if chains:
+                made_cost[p] = chain(between, home, made[p], made_count[p])
+            else:
+                made_cost[p] = tree(
+                    between, home, made[p], made_count[p], made_parent[p], key, left
+                )
+            change += made_cost[p]
+        if paid + change > threshold:
+            continue
+        for p in range(parts):
+            at = where[p]
+            count[at] = made_count[p]
+            cost[at] = made_cost[p]
+            extra[at] = made_over[p]
+            for a in range(made_count[p]):
+                one = made[p, a]
+                members[at, a] = one
+                group[one] = at
+                parent[one] = made_parent[p, a]
+            if made_count[p] and made_over[p] == 0 and (step > kept_from or change < 0):
+                keep(names, costs, bits, names_of, made[p], made_count[p], made_cost[p])
+        total += change
+        beyond = new_beyond
+        used = new_used
+        if beyond == 0 and (limit == 0 or used <= limit) and (least < 0 or total < least):
+            least = total
+            for a in range(n):
+                best[a] = group[a]
+    return best, least
+
+
+def costs_of(problem: Problem, groups: Sequence[Sequence[int]]) -> list[int]:
+    """What each group costs; a chain is what the search makes of it."""
+    n = problem.size
+    parent, key, left = np.zeros(n, np.int32), np.zeros(n, np.int64), np.zeros(n, np.int32)
+    costs = []
+    for group in groups:
+        items = np.array(group, np.int32)
+        if problem.chains:
+            costs.append(int(chain(problem.between, problem.home, items, len(items))))
+        else:
+            costs.append(
+                int(tree(problem.between, problem.home, items, len(items), parent, key, left))
+            )
+    return costs
+
+
+def ordered(problem: Problem, group: Sequence[int]) -> list[int]:
+    """A chain's items in their order; a tree's as they are."""
+    items = np.array(group, np.int32)
+    if problem.chains:
+        chain(problem.between, problem.home, items, len(items))
+    found: list[int] = items.tolist()
+    return found

@@ -1,0 +1,55 @@
+"""Choosing groups of a pool, by CP-SAT: every item once, at most so many groups, least cost.
+
+All items at once, or the items of a few neighbouring groups with the others left as they are. One
+worker with a limit of work, not of time, so that the same pool gives the same choice.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from ortools.sat.python import cp_model
+
+from solver.kernel.pool import Pool
+
+
+def chosen(
+    pool: Pool,
+    rows: NDArray[np.intp],
+    items: Sequence[int],
+    hint: Sequence[int],
+    groups: int | None,
+    work: float,
+) -> tuple[list[int], bool] | None:
+    """Rows that hold each of the items once, cheapest; and whether that is proved.
+
+    `hint` are rows that do; None when nothing cheaper than they was found.
+    """
+    least = int(pool.costs[list(hint)].sum())
+    model = cp_model.CpModel()
+    hinted = set(hint)
+    taken = {int(row): model.new_bool_var("") for row in rows}
+    holding: dict[int, list[cp_model.IntVar]] = {item: [] for item in items}
+    for row, variable in taken.items():
+        model.add_hint(variable, row in hinted)
+        for item in pool.group(row):
+            holding[item].append(variable)
+    for variables in holding.values():
+        model.add_exactly_one(variables)
+    if groups is not None:
+        model.add(sum(taken.values()) <= groups)
+    model.minimize(sum(int(pool.costs[row]) * variable for row, variable in taken.items()))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.interleave_search = True
+    solver.parameters.random_seed = 1
+    solver.parameters.linearization_level = 2
+    solver.parameters.max_deterministic_time = work
+    solver.parameters.catch_sigint_signal = False
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None
+    found = [row for row, variable in taken.items() if solver.value(variable)]
+    if int(pool.costs[found].sum()) >= least:
+        return (list(hint), True) if status == cp_model.OPTIMAL else None
+    return found, status == cp_model.OPTIMAL

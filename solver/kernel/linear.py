@@ -1,0 +1,67 @@
+"""A linear program that grows by rows and columns, by GLOP, begun anew where its numbers spoil."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+import numpy as np
+from ortools.linear_solver import pywraplp  # type: ignore[import-untyped, attr-defined]
+
+from solver.kernel.pool import Numbers
+
+INFINITE: Final = float("inf")
+
+
+class GrowingProgram:
+    """Least cost with non-negative columns; every row has a least and a most."""
+
+    def __init__(self) -> None:
+        self.solver: Any = pywraplp.Solver.CreateSolver("GLOP")
+        self.rows: list[Any] = []
+        self.columns: list[Any] = []
+        self.objective = self.solver.Objective()
+        self.objective.SetMinimization()
+        self.value = INFINITE
+
+    def row(self, least: float, most: float, holds: Mapping[int, float] | None = None) -> int:
+        """Add a row over columns that are there; its number."""
+        row = self.solver.Constraint(least, most)
+        for column, amount in (holds or {}).items():
+            row.SetCoefficient(self.columns[column], amount)
+        self.rows.append(row)
+        return len(self.rows) - 1
+
+    def column(self, cost: float, holds: Mapping[int, float]) -> int:
+        """Add a column over rows that are there; its number."""
+        column = self.solver.NumVar(0.0, INFINITE, "")
+        self.objective.SetCoefficient(column, cost)
+        for row, amount in holds.items():
+            self.rows[row].SetCoefficient(column, amount)
+        self.columns.append(column)
+        return len(self.columns) - 1
+
+    def solve(self) -> bool:
+        """Solve; False when GLOP finds no optimum, not even from the beginning.
+
+        GLOP goes on from its last basis; where that has gone bad, it begins anew, each way it can.
+        """
+        kinds = pywraplp.MPSolverParameters
+        status = self.solver.Solve()
+        for way in (kinds.PRIMAL, kinds.DUAL):
+            if status == pywraplp.Solver.OPTIMAL:
+                break
+            anew = kinds()
+            anew.SetIntegerParam(kinds.INCREMENTALITY, kinds.INCREMENTALITY_OFF)
+            anew.SetIntegerParam(kinds.LP_ALGORITHM, way)
+            status = self.solver.Solve(anew)
+        if status != pywraplp.Solver.OPTIMAL:
+            return False
+        self.value = self.objective.Value()
+        return True
+
+    def prices(self) -> Numbers:
+        """What a unit of every row is worth."""
+        return np.array([row.dual_value() for row in self.rows])
+
+    def values(self) -> Numbers:
+        """How much of every column is taken."""
+        return np.array([column.solution_value() for column in self.columns])
