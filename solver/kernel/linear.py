@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 import numpy as np
-from ortools.linear_solver import pywraplp  # type: ignore[import-untyped, attr-defined]
+from ortools.linear_solver import pywraplp  # type: ignore[attr-defined]
 
 from solver.kernel.pool import Numbers
 
