@@ -64,6 +64,7 @@ class Circuits(Site):
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
         self.pairs = Pairs(self) if shop.code.multiwire else None
+        self.pairs_last = False  # no pairs of sets that can be one circuit: for large shops
         self.later = Changeovers(self)
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
@@ -76,7 +77,7 @@ class Circuits(Site):
         self, items: frozenset[int], made: tuple[Candidate, ...] | Refusal
     ) -> tuple[Candidate, ...] | Refusal:
         """Circuits of a set with the multiwire pairs it can be; refused for good only as both."""
-        if self.pairs is None:
+        if self.pairs is None or (self.pairs_last and not isinstance(made, Refusal)):
             return made
         pairs = tuple(map(self.later.unprepared, self.pairs.candidates(items)))
         if not isinstance(made, Refusal):

@@ -70,6 +70,7 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     effort = MOVES_PER_EFFORT * control.effort
     if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(circuits, control):
         return Pool(circuits.pool(), circuits.exact)
+    circuits.pairs_last = True
     search = Search(circuits, control)
     moves = max(QUICK_MOVES, effort // STARTS)
     runs = [found for start in range(STARTS) if (found := search.run(moves, start))]
@@ -172,10 +173,10 @@ class Search:
     def run(self, moves: int, start: int = 0) -> list[Group]:
         """Insert greedily and anneal, until every circuit keeps all rules; empty without a way.
 
-        Every other start without multiwire pairs, which most shops have few of at best. While boxes
+        Multiwire pairs, which most shops have few of at best, only in the last start. While boxes
         and raceways do not hold them all, being over what they hold gets dearer.
         """
-        self.sketch.pairing = start % 2 == 1
+        self.sketch.pairing = start % STARTS == STARTS - 1
         groups, limits = self._insert(), self.limits
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []

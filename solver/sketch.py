@@ -202,7 +202,7 @@ class Sketcher:
         """A set that is no single circuit as a multiwire pair."""
         group = frozenset(items_of(bits))
         pair = self.circuits.pairs.likely(group) if self.circuits.pairs else None
-        return self._of(() if pair is None else (pair,), group)
+        return self._of(() if pair is None else (self.circuits.later.unprepared(pair),), group)
 
     def _single(self, bits: int) -> Sketched:
         """A set as one circuit that is no multiwire pair."""
