@@ -2,8 +2,9 @@
 
 Small shops: every set of items that can be a circuit, found by growing sets and dropping those
 that no growth can mend; the pool is then complete. Larger shops: a search over whole circuits
-(`solver.search`) that asks for sketches; the linear relaxation over everything it looked at says
-which sets are worth making exactly.
+(`solver.search`) that asks for sketches, from several starts. What they met is recombined
+(`solver.recombine`) and annealed again, twice; the linear relaxation over everything that was looked
+at says what to recombine, and in the end which sets are worth making exactly.
 """
 
 from collections import Counter
@@ -12,10 +13,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
 
-from models.formulas.raceway_fill import fill_limit, raceway_area_in2
-from solver.candidate import AREA, BRACKETS, HEAT, Candidate, area_of, heat_of
+from solver.candidate import Candidate, area_of, heat_of
 from solver.circuit import Circuits
-from solver.enclosures import box_choices, raceway_cost
 from solver.growth import Growth
 from solver.lighting import new_light_circuits
 from solver.panel import free_spaces
@@ -28,12 +27,12 @@ from solver.shortlist import Column, Relaxation, Rows, Worth
 from solver.sketch import Sketcher
 from solver.solve import Control
 from solver.tandems import tandem_room
+from solver.thing_costs import crowding_costs, thing_costs
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
 STARTS: Final = 4  # searches, each with a seed of its own
 MOVES_PER_EFFORT: Final = 2_000
-USUAL_SURVIVE: Final = 9  # conductors in a raceway, 12 AWG on 20 A
 QUICK_MOVES: Final = 2_000
 NEAREST: Final = 24
 HOT: Final = 0.05
@@ -355,58 +354,6 @@ class Search:
 
     def _cost(self, group: Group) -> int:
         return self.sketch(group).cost if group else 0
-
-
-def thing_costs(circuits: Circuits) -> dict[str, list[tuple[int, int]]]:
-    """What an amount of each box and raceway costs: the cheapest size that holds it."""
-    shop, catalogue = circuits.shop, circuits.catalogue
-    money = 0 if circuits.copper_first else 1
-    costs: dict[str, list[tuple[int, int]]] = {}
-    for choice in box_choices(shop, catalogue):
-        sizes = [(volume, cost) for _, volume, cost in choice.sizes if volume]
-        if sizes:
-            costs[choice.box] = [
-                (volume, money * min(cost for larger, cost in sizes if larger >= volume))
-                for volume in sorted({volume for volume, _ in sizes})
-            ]
-    for name, route in circuits.ways.raceways.items():
-        raceway = route.raceway
-        most = round(AREA * fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size))
-        costs[area_of(name)] = [(most, money * raceway_cost(catalogue, route))]
-        costs[heat_of(name)] = [(HEAT * USUAL_SURVIVE, 0)]
-    return costs
-
-
-def crowding_costs(
-    circuits: Circuits, alone: Sequence[Sequence[Candidate]]
-) -> dict[str, list[tuple[int, int]]]:
-    """What more conductors in a raceway cost the circuits that must be there, built larger then.
-
-    `alone`: the builds of each circuit that shares with no other, cheapest first.
-    """
-    dearer: dict[str, dict[int, int]] = {}
-    for made in alone:
-        least = circuits.rank(made[0])[0]
-        for name in made[0].raceways:
-            for most in (k for k in BRACKETS if k <= USUAL_SURVIVE):
-                holding = (one for one in made if _survives(one, name, most))
-                cost = min((circuits.rank(one)[0] for one in holding), default=None)
-                known = dearer.setdefault(heat_of(name), dict.fromkeys(BRACKETS[:3], 0))
-                if cost is None:
-                    known.pop(most, None)
-                elif most in known:
-                    known[most] += cost - least
-    return {
-        thing: [(HEAT * most, cost) for most, cost in sorted(known.items())]
-        for thing, known in dearer.items()
-        if known
-    }
-
-
-def _survives(made: Candidate, raceway: str, counted: int) -> bool:
-    """Whether a circuit is not in a raceway, or survives so many conductors there."""
-    share = made.raceways.get(raceway)
-    return share is None or share.survives >= counted
 
 
 def _options(item: Item) -> set[str]:

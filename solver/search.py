@@ -15,7 +15,6 @@ from typing import Final, NamedTuple, Protocol
 
 Group = frozenset[int]
 NONE: Final = frozenset[int]()
-COMPANIONS: Final = 4
 LOOK: Final = 256  # moves between two looks at the clock
 LIMIT_PRICE: Final = 10**9  # on every unit over a limit
 OVER_PRICE: Final = 4_000  # at first, on every unit of a thing over the most there can be
