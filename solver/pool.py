@@ -3,7 +3,7 @@
 Small shops: every set of items that can be a circuit, found by growing sets and dropping those
 that no growth can mend; the pool is then complete. Larger shops: a search over whole circuits
 (`solver.search`) that asks for sketches, from several starts. What they met is recombined
-(`solver.recombine`) and annealed again, twice; the linear relaxation over everything that was looked
+(`solver.recombine`) and annealed again, twice; the linear relaxation over all that was looked
 at says what to recombine, and in the end which sets are worth making exactly.
 """
 
