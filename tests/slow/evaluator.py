@@ -227,7 +227,7 @@ def days_to_come(plan):
     return sum(
         likely[draft["machine"]] * line["quantity"] * line["unit_price_usd"]
         for draft in plan.get("changeovers") or []
-        for line in draft["takeoff"]
+        for line in draft.get("takeoff") or []
     )
 
 
