@@ -72,7 +72,7 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     circuits.pairs_last = True
     search = Search(circuits, control)
     moves = max(QUICK_MOVES, effort // STARTS)
-    runs = [found for start in range(STARTS) if (found := search.run(moves, start))]
+    runs = search.starts(moves)
     if not runs:
         return Pool(circuits.pool(), False)
     if not control.cut_short:
@@ -169,13 +169,20 @@ class Search:
 
     # -- groups
 
+    def starts(self, moves: int) -> list[list[Group]]:
+        """Groupings from several starts; with multiwire pairs only where none is found without."""
+        for pairing in (False, True):
+            self.sketch.pairing = pairing
+            runs = [found for start in range(STARTS) if (found := self.run(moves, start))]
+            if runs or self.circuits.pairs is None:
+                break
+        return runs
+
     def run(self, moves: int, start: int = 0) -> list[Group]:
         """Insert greedily and anneal, until every circuit keeps all rules; empty without a way.
 
-        Multiwire pairs, which most shops have few of at best, only in the last start. While boxes
-        and raceways do not hold them all, being over what they hold gets dearer.
+        While boxes and raceways do not hold them all, being over what they hold gets dearer.
         """
-        self.sketch.pairing = start % STARTS == STARTS - 1
         groups, limits = self._insert(), self.limits
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []
@@ -196,10 +203,13 @@ class Search:
         return short is not None and short.weight > 0
 
     def bettered(self, runs: Sequence[list[Group]], moves: int) -> list[list[Group]]:
-        """Groupings, the best first: recombined from all that was met, and annealed from there."""
-        self.sketch.pairing = True
+        """Groupings, the best first: recombined from all that was met, and annealed from there.
+
+        Multiwire pairs come in the last turn: most shops have few of them at best.
+        """
         found = sorted(runs, key=self.total)
-        for turn in range(TURNS):
+        for turn in range(TURNS + (self.circuits.pairs is not None)):
+            self.sketch.pairing |= turn == TURNS
             best = self._recombined(self._shortlist(found, MOST_SKETCHED, ROUNDS), found[0])
             if best is not None:
                 found = sorted([best, *found], key=self.total)
@@ -207,10 +217,8 @@ class Search:
                 break
             seed = self.control.seed + STARTS * (turn + 1)
             for number, heat in enumerate(AGAIN):
-                self.sketch.pairing = number % 2 == 1
                 again = self._anneal(found[0], moves, self.limits, heat, seed + number)
                 found.append(again)
-            self.sketch.pairing = True
             found = sorted(found, key=self.total)[:STARTS]
         return found
 
