@@ -1,11 +1,6 @@
-"""Plans of tiny shops against every plan there is, counted out by independent slow code.
-
-What the enumeration is told of the program: the ways between enclosures, and the receptacles that
-a cord reaches. Both have slow tests of their own.
-"""
+"""Plans of tiny shops against every plan there is, counted out by independent slow code."""
 
 import ast
-import json
 import math
 from collections import Counter
 from pathlib import Path
@@ -13,46 +8,16 @@ from pathlib import Path
 import pytest
 
 from models.price_book import PriceBook
-from models.reach import receptacles_in_reach
 from models.shop import Shop
 from models.shop_checks import check_shop
 from solver.plan import plan_shop
-from solver.routes import Ways
 from solver.solve import Control
-from tests.slow import every_plan
-from tests.slow.every_circuit import Way
-from tests.slow.plans_on_file import book_prices
+from tests.slow.counting_out import counted_out
 from tests.slow.tiny_shops import tiny_shop
 
 HERE = Path(__file__).resolve().parent
-MONEY = 10_000
 CENT = 0.006  # plans round to cents
 EFFORT = 5
-
-
-def counted_out(shop):
-    """The least cost over every plan [USD]; infinite when there is none."""
-    ways = Ways(shop)
-    between = {
-        (start, end): [
-            Way(way.method, way.length_cft, way.ambient_c, way.raceways, way.via)
-            for way in ways.between(start, end)
-        ]
-        for start in ways.names
-        for end in ways.names
-        if start != end
-    }
-    paths = {
-        name: [[value / 100 for value in point] for point in route.path]
-        for name, route in ways.raceways.items()
-    }
-    reach = {
-        machine.id: [fitting.yoke_id for fitting in receptacles_in_reach(shop, machine)]
-        for machine in shop.machines
-        if machine.plug is not None and machine.receptacle is None
-    }
-    data = json.loads(json.dumps(shop.canonical()))
-    return every_plan.least_cost(data, between, book_prices(), reach, paths) / MONEY
 
 
 def compare(shop):

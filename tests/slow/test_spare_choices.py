@@ -4,7 +4,6 @@ The shops are the tiny ones, each with one or two machines that may take their o
 objective then is cost now and likelihood times cost later (`tests/slow/every_changeover.py`).
 """
 
-import json
 import math
 import random
 from collections import Counter
@@ -12,18 +11,14 @@ from collections import Counter
 import pytest
 
 from models.price_book import PriceBook
-from models.reach import receptacles_in_reach
 from models.shop import Shop
 from models.shop_checks import check_shop
 from solver.plan import plan_shop
-from solver.routes import Ways
 from solver.solve import Control
-from tests.slow import every_changeover, every_plan
-from tests.slow.every_circuit import Way
-from tests.slow.plans_on_file import book_prices
+from tests.slow import every_changeover
+from tests.slow.counting_out import counted_out
 from tests.slow.tiny_shops import tiny_shop
 
-MONEY = 10_000
 CENT = 0.006
 EFFORT = 5
 OTHERWISE = {71, 83}  # the plan without any changeover is not the one that is counted out
@@ -54,38 +49,10 @@ def changing_shop(seed):
     raise AssertionError(f"no shop from seed {seed}")
 
 
-def counted_out(shop):
-    """The least cost now and expected later over every plan [USD]; infinite without one."""
-    ways = Ways(shop)
-    between = {
-        (start, end): [
-            Way(way.method, way.length_cft, way.ambient_c, way.raceways, way.via)
-            for way in ways.between(start, end)
-        ]
-        for start in ways.names
-        for end in ways.names
-        if start != end
-    }
-    paths = {
-        name: [[value / 100 for value in point] for point in route.path]
-        for name, route in ways.raceways.items()
-    }
-    reach = {
-        machine.id: [fitting.yoke_id for fitting in receptacles_in_reach(shop, machine)]
-        for machine in shop.machines
-        if machine.plug is not None and machine.receptacle is None
-    }
-    data = json.loads(json.dumps(shop.canonical()))
-    least = every_plan.least_cost(
-        data, between, book_prices(), reach, paths, every_changeover.builds_of
-    )
-    return least / MONEY
-
-
 def compare(shop):
     """What became of a shop, and what was chosen; fails at a claim that is not so."""
     outcome = plan_shop(shop, PriceBook.read(), Control(effort=EFFORT), explain=False)
-    least = counted_out(shop)
+    least = counted_out(shop, every_changeover.builds_of)
     if outcome.plan is None:
         assert outcome.causes
         assert math.isinf(least), f"{shop.name}: no plan, and there is one of {least} USD"

@@ -2,16 +2,22 @@
 
 import random
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from models.price_book import PriceBook
 from models.shop import Shop
+from models.shop_edit import changed
+from models.shop_file import read_shop
 from solver.catalogue import Catalogue
 from solver.circuit import Circuits
+from solver.plan import plan_shop
 from solver.points import Points
 from solver.routes import Ways
+from solver.solve import Control
 
+SHOPS = Path(__file__).resolve().parents[1] / "shops"
 WALLS = {
     "south": [0, 0, 12, 0],
     "east": [12, 0, 12, 10],
@@ -119,3 +125,18 @@ def make_shop() -> Callable[..., Shop]:
 @pytest.fixture
 def make_circuits() -> Callable[..., Circuits]:
     return circuits_of
+
+
+@pytest.fixture(scope="module")
+def plan_of():
+    """The plan of a shop on file with changes; no rule finds anything wrong with it."""
+    book = PriceBook.read()
+
+    def planned(name, *changes):
+        shop = changed(read_shop(SHOPS / f"{name}.yaml"), list(changes))
+        outcome = plan_shop(shop, book, Control(effort=5), explain=False)
+        assert outcome.plan is not None, [cause.says for cause in outcome.causes]
+        assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+        return outcome.plan
+
+    return planned

@@ -9,12 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from models.price_book import PriceBook
-from models.shop_edit import changed
-from models.shop_file import read_shop
-from solver.plan import plan_shop
-from solver.solve import Control
-
 SHOPS = Path(__file__).resolve().parents[1] / "shops"
 NOTHING = "nothing now"
 SPACE = "a space kept beside its breaker"
@@ -45,21 +39,6 @@ def drill(at, place="12 ft"):
     machine = {"volts": "120 V", "marked": "10 A", "plug": "5-15P", "plugs_into": at,
                "at": [place, "8 ft"], "cord": "12 ft"}  # fmt: skip
     return ("machines[M1]", machine)
-
-
-@pytest.fixture(scope="module")
-def plan_of():
-    """The plan of a shop on file with changes; no rule finds anything wrong with it."""
-    book = PriceBook.read()
-
-    def planned(name, *changes):
-        shop = changed(read_shop(SHOPS / f"{name}.yaml"), list(changes))
-        outcome = plan_shop(shop, book, Control(effort=5), explain=False)
-        assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-        assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
-        return outcome.plan
-
-    return planned
 
 
 def changeover(plan, machine="M1"):

@@ -9,12 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from models.price_book import PriceBook
-from models.shop_edit import changed
-from models.shop_file import read_shop
-from solver.plan import plan_shop
-from solver.solve import Control
-
 SHOPS = Path(__file__).resolve().parents[1] / "shops"
 SMALL_BOX, DEEP_BOX = "4 x 1-1/2 square", "4 x 2-1/8 square"
 TO_TWO_BOXES = (("boxes[N3]", None), ("machines[M5]", None), ("routes.raceways[T3]", None))
@@ -24,21 +18,6 @@ TO_ONE_BOX = (
     ("routes.raceways[T2]", None),
 )
 DETOUR = ("routes.raceways[D]", {"kind": "EMT", "trade_size": "1/2", "ends": ["P", "N2"]})
-
-
-@pytest.fixture(scope="module")
-def plan_of():
-    """The plan of a shop on file with changes; no rule finds anything wrong with it."""
-    book = PriceBook.read()
-
-    def planned(name, *changes):
-        shop = changed(read_shop(SHOPS / f"{name}.yaml"), list(changes))
-        outcome = plan_shop(shop, book, Control(effort=5), explain=False)
-        assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-        assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
-        return outcome.plan
-
-    return planned
 
 
 def runs_of(plan):
