@@ -1,6 +1,7 @@
 """One change to a shop by a path in words: `supply.panels[P].spaces`, `machines[saw].plugs_into`.
 
-A name in brackets picks a thing of a list by its id; a new name adds one. None takes a key away.
+A name in brackets picks a thing of a list by its id; a new name adds one, and `[+]` one without a
+name: `use.never_together[+]`. None takes a key away.
 """
 
 import re
@@ -13,7 +14,8 @@ from pydantic import ValidationError
 from models.shop import Shop
 
 Change = tuple[str, Any]
-_STEP = re.compile(r"(?P<key>[a-z0-9_]+)(?:\[(?P<id>[A-Za-z0-9_-]+)\])?")
+_STEP = re.compile(r"(?P<key>[a-z0-9_]+)(?:\[(?P<id>[A-Za-z0-9_-]+|\+)\])?")
+_ADDED = "+"
 
 
 class ChangeError(ValueError):
@@ -43,6 +45,9 @@ def _set(data: dict[str, Any], path: str, value: Any) -> None:
         last = number == len(steps) - 1
         if step["id"] is not None:
             things = at.setdefault(step["key"], [])
+            if step["id"] == _ADDED:
+                things.append(value)
+                return
             found = next((thing for thing in things if thing["id"] == step["id"]), None)
             if last:
                 if found is not None:

@@ -4,12 +4,14 @@ import re
 from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import starmap
 from math import ceil, dist
 from typing import Any
 
 from models.quantities import horsepower_text
 from models.reach import receptacles_in_reach
 from models.shop_edit import Change
+from solver.bought import bought_unpriced, thing_changed
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
 from solver.pins import clashes, held
@@ -27,11 +29,22 @@ class Remedy:
     leaves: str = ""
     cost_usd: float | None = None  # material of the plan it leads to
     more_usd: float | None = None  # than the cheapest remedy that works
+    gives_up: bool = False  # something that the owner asked for
+
+    @property
+    def things(self) -> frozenset[str]:
+        """The things of the shop that it changes."""
+        return frozenset(starmap(thing_changed, self.changes))
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        """What it takes that no book has a price for."""
+        return tuple(dict.fromkeys(filter(None, starmap(bought_unpriced, self.changes))))
 
     @property
     def priced(self) -> bool:
-        """Whether all it takes is material of a plan: no book has a price for a panel or feeder."""
-        return not any(path.startswith("supply.") for path, _ in self.changes)
+        """Whether all it takes is material of a plan."""
+        return not self.unpriced
 
 
 @dataclass(frozen=True)
@@ -198,17 +211,14 @@ class Explainer:
         )
         remedies = self._elsewhere(running)
         if len(running) > 1:
-            together = [*self._promises(), {"machines": list(running), "by": "promise"}]
             remedies.append(
                 Remedy(
                     f"never run {' and '.join(running)} together (a promise among the people)",
-                    (("use.never_together", together),),
+                    (("use.never_together[+]", {"machines": list(running), "by": "promise"}),),
+                    gives_up=True,
                 )
             )
         return says, remedies
-
-    def _promises(self) -> list[Any]:
-        return list(self.shop.canonical().get("use", {}).get("never_together", []))
 
     def _cord_load(self, facts: Any) -> tuple[str, list[Remedy]]:
         name, yoke_id = facts["machine"], facts["at"]

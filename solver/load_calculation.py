@@ -4,11 +4,9 @@ The readings that were taken where the code leaves a choice are told as assumpti
 """
 
 from collections.abc import Collection, Iterable, Mapping
-from itertools import combinations
 from typing import Final
 
 from models.crew import Crew
-from models.formulas.feeders import feeder_sizes
 from models.formulas.load_calculation import YOKE_VA
 from models.formulas.shop_feeder import (
     Interlock,
@@ -19,21 +17,16 @@ from models.formulas.shop_feeder import (
     floor_area_ft2,
     floor_counted,
     shop_feeder_lines,
+    total_va,
 )
 from models.plan import CircuitPlan, LoadLine, MachinePlan
 from models.shop import Machine, Panel, Shop
 from models.shop.machines import NAMEPLATES
-from models.shop_edit import Change, changed
 from models.states import WorkingRules, binding_days
-from models.tables import NotInTableError
-from solver.causes import Remedy
 from solver.panel import panels_behind
 from solver.points import machine_amps
 
 FEEDER_VOLTS: Final = 240
-PAIR: Final = 2
-MOST_INTERLOCKS: Final = 3
-MOST_HEAVY: Final = 6  # machines that an interlock is thought of for
 KIND_OF: dict[str, Nameplate] = {
     "motor_hp": "motor",
     "marked_amps": "marked",
@@ -155,114 +148,22 @@ def load_assumptions(shop: Shop) -> tuple[str, ...]:
     return tuple(told)
 
 
-def feeder_remedies(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
-    """What brings a feeder up to its calculated load: a larger one, or a listed interlock."""
-    feeder = _feeder_for(shop, panel, load_amps)
-    remedies = [] if feeder is None else [feeder]
-    if shop.code.noncoincident is None:
-        says = (
-            "ask the authority whether it leaves out what nobody is there to attend (220.60,"
-            " 430.26), and say `noncoincident: attended`"
-        )
-        remedies.append(Remedy(says, (("code.noncoincident", "attended"),)))
-    heavy = _heaviest(shop)
-    if len(heavy) >= PAIR:
-        remedies.append(_interlock(shop, *heavy[:PAIR]))
-    if feeder is None:
-        remedies = [*_several(shop, panel, load_amps), *remedies]
-    return remedies
-
-
-def _heaviest(shop: Shop) -> list[str]:
+def machines_by_load(shop: Shop) -> list[str]:
     """Machines with a place of their own, those that draw most first."""
     loads = (_load(machine) for machine in shop.machines if not machine.portable)
     return [load.id for load in sorted(loads, key=lambda load: (-load.va, load.id))]
 
 
-def _interlock(shop: Shop, one: str, two: str) -> Remedy:
-    """A device that keeps one machine off while another runs."""
-    groups = list(shop.canonical()["use"].get("never_together", []))
-    lock = {"machines": [one, two], "by": "interlock", "device": "to be chosen"}
-    says = f"a listed interlock between {one} and {two}"
-    return Remedy(says, (("use.never_together", [*groups, lock]),))
+def calculated_va(shop: Shop, *, least: bool = False) -> int:
+    """The calculation with every machine at the place that the shop file names, or at its own.
 
-
-def _feeder_for(shop: Shop, panel: Panel, load_amps: float) -> Remedy | None:
-    """A feeder large enough; None where the tables have none."""
-    try:
-        return _larger_feeder(panel, load_amps, shop.code.edition)
-    except NotInTableError:
-        return None
-
-
-def _several(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
-    """Less load by the authority's word and by interlocks, until some feeder carries it.
-
-    What each change takes off the calculation is worked out for the whole shop.
+    At least, wherever the planner seats the others: each keeps the 180 VA of one yoke away.
     """
-    began = _calculated_va(shop)
-    taken: list[Remedy] = []
-    if shop.code.noncoincident is None:
-        says = "the authority's word that what nobody is there to attend is left out"
-        taken.append(Remedy(says, (("code.noncoincident", "attended"),)))
-    for _ in range(MOST_INTERLOCKS + 1):
-        now = changed(shop, [change for remedy in taken for change in remedy.changes])
-        left = load_amps - (began - _calculated_va(now)) / FEEDER_VOLTS
-        feeder = _feeder_for(now, panel, left)
-        if feeder is not None:
-            taken.append(feeder)
-            changes = {path: value for remedy in taken for path, value in remedy.changes}
-            says = "; ".join(remedy.says for remedy in taken)
-            return [Remedy(says, tuple(changes.items()))]
-        pairs = combinations(_heaviest(now)[:MOST_HEAVY], PAIR)
-        locks = [_interlock(now, *pair) for pair in pairs]
-        if not locks:
-            break
-        taken.append(min(locks, key=lambda lock: _calculated_va(changed(now, lock.changes))))
-    return []
-
-
-def _calculated_va(shop: Shop) -> float:
-    """The calculation with every machine at the place that the shop file names, or at its own."""
-    seats = {
-        machine.id: machine.hard_wired_at or machine.receptacle or machine.id
-        for machine in shop.machines
-        if not machine.portable
-    }
+    placed = [machine for machine in shop.machines if not machine.portable]
+    seats = {m.id: m.hard_wired_at or m.receptacle or m.id for m in placed}
     outlets = {yoke for _, yoke, _, _ in shop.receptacles()} | {box.id for box in shop.boxes}
-    return sum(line.va for line in shop_feeder_lines(shop_feeder(shop, seats, outlets)))
-
-
-def _larger_feeder(panel: Panel, load_amps: float, edition: int) -> Remedy:
-    """A feeder, and a panel, large enough for the load."""
-    material = panel.feeder.conductors.material
-    marked_75 = panel.terminals == "75 C"
-    sizes = feeder_sizes(
-        load_amps,
-        load_amps,
-        edition=edition,
-        material=material,
-        terminal_c=75 if marked_75 and panel.feeder.raceway is not None else 60,
-    )
-    breaker = f"{sizes.breaker_amps} A"
-    path = f"supply.panels[{panel.id}]"
-    changes: list[Change] = [
-        (f"{path}.feeder.breaker", breaker),
-        (
-            f"{path}.feeder.conductors",
-            {
-                "hot": sizes.hot_awg,
-                "neutral": sizes.hot_awg,
-                "ground": sizes.ground_awg,
-                "material": material,
-            },
-        ),
-    ]
-    says = f"a feeder of {breaker}, {sizes.hot_awg} AWG {material}"
-    if panel.bus_amps < sizes.breaker_amps:
-        changes.append((f"{path}.bus", breaker))
-        says += f", and a panel with a bus of {breaker}"
-    if panel.main != "main lug" and panel.main < sizes.breaker_amps:
-        changes.append((f"{path}.main", breaker))
-        says += f" and a main breaker of {breaker}"
-    return Remedy(says, tuple(changes))
+    feeder = shop_feeder(shop, seats, outlets)
+    if least:
+        to_seat = sum(not (m.hard_wired_at or m.receptacle) for m in placed)
+        feeder = feeder._replace(yokes=max(0, feeder.yokes - to_seat))
+    return total_va(shop_feeder_lines(feeder))

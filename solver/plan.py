@@ -6,6 +6,7 @@ portable tool with no place), that choice is forbidden and selection solves agai
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from models.plan import Finding, Plan
@@ -15,28 +16,28 @@ from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
 from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
-from solver.causes import Cause, Explainer, Remedy
+from solver.causes import Cause, Explainer
 from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
-from solver.garage_cause import GARAGE_RULE, garage_cause
-from solver.load_calculation import feeder_remedies
+from solver.finding_causes import CUT_RULES, finding_causes
 from solver.placing import place_all
-from solver.points import Points, machine_amps
+from solver.points import Points
 from solver.pool import Pool, make_pool
-from solver.remedies import LeastChanges, Trial, try_remedies
+from solver.remedies import MOST_TRIALS, LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
 from solver.shortages import Shortages
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
+from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM
+from solver.trials import Trials, foreseen, parts_usd
 
 MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
 ROW_SHARE: Final = 0.3  # of the effort, each time that a feeder turned out too small
-CUT_RULES: Final = frozenset({"legs", "portable-tools"})
 ROUNDED: Final = 0.005  # a plan's objective has two decimals
-FEEDER_LOAD: Final = "feeder-load"
+WHATEVER_THE_TREES: Final = CUT_RULES | {FEEDER_LOAD, SERVICE_ROOM, DISCONNECT}
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,7 @@ def _is_best(outcome: Outcome) -> bool:
 def _whatever_the_trees(plan: Plan) -> bool:
     """Whether a plan has violations, and none that other runs of its circuits might avoid."""
     rules = {finding.rule for finding in plan.findings if finding.severity == "violation"}
-    return bool(rules) and rules <= CUT_RULES | {FEEDER_LOAD}
+    return bool(rules) and rules <= WHATEVER_THE_TREES
 
 
 def _planned(
@@ -97,9 +98,8 @@ def _planned(
     `beat`: a plan that is there, so that only what may lead to a better one is looked at.
     """
     shop, book = circuits.shop, circuits.catalogue.book
-    causes = Explainer(circuits).impossible_items()
-    if causes:
-        return _explained(shop, book, control, causes, explain)
+    if Explainer(circuits).impossible_items():
+        return _explained(shop, book, control, foreseen(circuits), explain)
     control.tell("trying out circuits")
     pool = make_pool(circuits, control)
     if beat is not None and not _violations(beat):
@@ -108,9 +108,9 @@ def _planned(
     plan, infeasible = _choose(circuits, pool, control)
     if plan is None and explain and not (pool.complete or control.cut_short):
         control.tell("these circuits do not go together: trying out others")
-        more = replace(control, effort=max(DEFAULT_EFFORT, control.effort), seed=control.seed + 1)
-        pool = make_pool(circuits, more)
-        plan, infeasible = _choose(circuits, pool, more)
+        with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
+            pool = make_pool(circuits, more)
+            plan, infeasible = _choose(circuits, pool, more)
     if plan is not None:
         return _with_causes(shop, book, control, plan, explain)
     if not infeasible:
@@ -275,58 +275,10 @@ def _with_causes(
     shop: Shop, book: PriceBook, control: Control, plan: Plan, explain: bool
 ) -> Outcome:
     """A plan; one with a violation that no other choice avoids also says what would help."""
-    stuck: dict[str, Finding] = {}
-    small = [f for f in plan.findings if f.rule == FEEDER_LOAD and f.severity == "violation"]
-    for finding in small or _cut(plan.findings):
-        old = stuck.get(finding.rule)
-        if old is None or _found(finding) > _found(old):
-            stuck[finding.rule] = finding
-    garage = [f for f in plan.findings if f.rule == GARAGE_RULE and f.severity == "violation"]
-    if not (stuck or garage):
+    causes = finding_causes(shop, plan.findings)
+    if not causes:
         return Outcome(plan)
-    causes = [garage_cause(shop) for _ in garage[:1]]
-    causes += [
-        Cause(finding.rule, finding.where, finding.says, tuple(_helps(shop, finding)))
-        for finding in stuck.values()
-    ]
     return replace(_explained(shop, book, control, causes, explain), plan=plan)
-
-
-def _helps(shop: Shop, finding: Finding) -> list[Remedy]:
-    """What may help: a larger feeder where the load calculation asks for one, else less at once."""
-    if finding.rule == FEEDER_LOAD:
-        panel = next(p for p in shop.supply.panels if p.id == finding.where)
-        return feeder_remedies(shop, panel, _found(finding))
-    return _fewer_at_once(shop, finding)
-
-
-def _found(finding: Finding) -> float:
-    return finding.found if isinstance(finding.found, float) else 0.0
-
-
-def _fewer_at_once(shop: Shop, finding: Finding) -> list[Remedy]:
-    """Ways to have less running at once: fewer people, or a promise between two machines."""
-    words = finding.says.replace(",", " ").split()
-    remedies = [
-        Remedy(
-            f"one person less on {day.id} days",
-            ((f"use.days[{day.id}].people", day.people - 1),),
-        )
-        for day in shop.use.days
-        if day.id in words and isinstance(day.people, int) and day.people > 1
-    ]
-    running = [m for m in shop.machines if m.id in words and not m.always_on and not m.portable]
-    heaviest = sorted(running, key=lambda m: (-machine_amps(m), m.id))[:2]
-    if len(heaviest) == 2:
-        names = [machine.id for machine in heaviest]
-        promises = list(shop.canonical()["use"].get("never_together", []))
-        remedies.append(
-            Remedy(
-                f"never run {' and '.join(names)} together (a promise among the people)",
-                (("use.never_together", [*promises, {"machines": names}]),),
-            )
-        )
-    return remedies
 
 
 def _explained(
@@ -335,17 +287,23 @@ def _explained(
     """Causes with their remedies tried, unless this is itself a trial."""
     if not explain:
         return Outcome(None, tuple(causes))
-    control.tell("no plan yet: trying what would help")
+    trials = Trials(shop, book, control, _choose, _shortages, _whole_trial)
 
     def plans(changed: Shop) -> Trial:
-        trial = replace(control, tell=lambda _: None, effort=max(1, control.effort // 5))
-        other_book = PriceBook.read() if shop.prices.book and not changed.prices.book else book
-        outcome = plan_shop(changed, other_book, trial, explain=False)
-        if outcome.causes:
-            return Trial(None, outcome.causes[0].says, outcome.causes)
-        if outcome.plan is None:
-            return Trial(None, "no plan was found in the time there was")
-        stuck = (f.says for f in outcome.plan.findings if f.severity == "violation")
-        return Trial(outcome.plan.totals.material_cost_usd, next(stuck, ""))
+        control.tell(f"no plan yet: trying what would help ({next(count)})")
+        return trials(changed)
 
-    return Outcome(None, *try_remedies(shop, causes, plans))
+    count = iter(range(1, MOST_TRIALS + 1))
+    prices = partial(parts_usd, book=book)
+    return Outcome(None, *try_remedies(shop, causes, plans, over=control.over, prices=prices))
+
+
+def _whole_trial(shop: Shop, book: PriceBook, control: Control) -> Trial:
+    """What comes of planning a tiny shop as always."""
+    outcome = plan_shop(shop, book, control, explain=False)
+    if outcome.causes:
+        return Trial(None, outcome.causes[0].says, outcome.causes)
+    if outcome.plan is None:
+        return Trial(None, "no plan was found in the time there was")
+    stuck = (f.says for f in outcome.plan.findings if f.severity == "violation")
+    return Trial(outcome.plan.totals.material_cost_usd, next(stuck, ""))

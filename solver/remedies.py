@@ -1,10 +1,12 @@
-"""Remedies tried, priced and ranked, and the least changes found that lead to a plan.
+"""Remedies adopted, tried, priced and ranked: the least changes found that lead to a plan.
 
-Each trial is a plan at small effort, and there are only so many. A cost is that of the material of
-the plan a change leads to; a larger panel or feeder is not in it. US dollars.
+In rounds: a remedy of each thing in the way is taken, and what is in the way then is next. What was
+taken to no avail gives way to the next remedy of its cause. With a full set, every other remedy of
+a cause is tried in place of the one taken, and each change is left out once, to see. A cost is that
+of the material of the plan a change leads to. US dollars.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -12,9 +14,10 @@ from models.shop import Shop
 from models.shop_edit import Change, ChangeError, changed
 from solver.causes import Cause, Remedy
 
-MOST_TRIALS: Final = 16
+MOST_TRIALS: Final = 48
 MOST_TRIED: Final = 4  # remedies of one cause
-MOST_HIDDEN: Final = 3  # times that what comes to light is added
+
+Key = tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -35,20 +38,62 @@ class Trial:
 
 
 Plans = Callable[[Shop], Trial]
+Prices = Callable[[Shop], float]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One change of a full set, what it answers, and the price of what it adds by itself."""
+
+    says: str
+    changes: tuple[Change, ...]
+    answers: str
+    adds_usd: float | None = None
+    unpriced: tuple[str, ...] = ()  # what no price book has
 
 
 @dataclass(frozen=True)
 class LeastChanges:
-    """The least changes found that lead to a plan: one remedy for each cause that needs one.
+    """The least changes found that lead to a plan, in the order in which they are to be made.
 
     `each_needed`: with any one of them left out no plan was found.
     """
 
-    says: tuple[str, ...]
-    changes: tuple[Change, ...]
+    parts: tuple[Part, ...]
     cost_usd: float | None
     each_needed: bool
-    priced: bool
+
+    @property
+    def says(self) -> tuple[str, ...]:
+        """The changes in words."""
+        return tuple(part.says for part in self.parts)
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All changes to the shop file."""
+        return tuple(change for part in self.parts for change in part.changes)
+
+    @property
+    def priced(self) -> bool:
+        """Whether all of it is in a price book."""
+        return not any(part.unpriced for part in self.parts)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A remedy taken for a cause."""
+
+    cause: Cause
+    remedy: Remedy
+
+
+def _key(cause: Cause) -> Key:
+    return cause.reason, cause.where
+
+
+def _unpriced(steps: Iterable[Step]) -> frozenset[str]:
+    """All that these steps buy and no price book has."""
+    return frozenset(thing for step in steps for thing in step.remedy.unpriced)
 
 
 @dataclass
@@ -57,109 +102,219 @@ class _Trials:
 
     shop: Shop
     plans: Plans
+    over: Callable[[], bool]
     made: dict[str, Trial] = field(default_factory=dict)
 
-    def of(self, remedies: Sequence[Remedy]) -> Trial | None:
+    def of(self, steps: Sequence[Step]) -> Trial | None:
         """What some remedies together lead to; None when no more trials may be made."""
-        changes = [change for remedy in remedies for change in remedy.changes]
+        changes = [change for step in steps for change in step.remedy.changes]
         key = repr(sorted(map(repr, changes)))
         if key not in self.made:
-            if len(self.made) >= MOST_TRIALS:
+            if len(self.made) >= MOST_TRIALS or self.over():
                 return None
             try:
-                self.made[key] = self.plans(changed(self.shop, changes))
+                trial = self.plans(changed(self.shop, changes))
             except ChangeError as error:
-                self.made[key] = Trial(None, str(error))
+                trial = Trial(None, str(error))
+            if self.over():
+                return None  # it was cut short: nothing can be said of it
+            self.made[key] = trial
         return self.made[key]
 
 
+@dataclass
+class _Search:
+    """The search for a full set, with what was learnt of each remedy on the way."""
+
+    trials: _Trials
+    causes: dict[Key, list[Cause]] = field(default_factory=dict)  # as they were met
+    learnt: dict[tuple[Key, str], Trial] = field(default_factory=dict)
+    refused: set[tuple[Key, str]] = field(default_factory=set)
+
+    def meet(self, causes: Iterable[Cause]) -> None:
+        """Remember causes; one that is met again may say less and offer others."""
+        for cause in causes:
+            known = self.causes.setdefault(_key(cause), [])
+            if all(one.says != cause.says for one in known):
+                known.append(cause)
+
+    def learn(self, steps: Iterable[Step], trial: Trial) -> None:
+        """What a trial says of the remedies in it, unless they are known to work."""
+        for step in steps:
+            name = _key(step.cause), step.remedy.says
+            if trial.works or name not in self.learnt or not self.learnt[name].works:
+                self.learnt[name] = trial
+
+    # -- rounds
+
+    def full_set(self, causes: Sequence[Cause]) -> list[Step] | None:
+        """Remedies that together lead to a plan; None when none were found."""
+        taken: list[Step] = []
+        standing = list(causes)
+        while True:
+            picks = [Step(cause, found) for cause in standing if (found := self.next_of(cause))]
+            if len(picks) < len(standing) or not picks:
+                if not (again := self.taken_back(taken)):
+                    return None
+                held = {_key(cause) for cause in standing}
+                standing += [step.cause for step in again if _key(step.cause) not in held]
+                continue
+            trial = self.trials.of([*taken, *picks])
+            if trial is None:
+                return None
+            self.learn(picks, trial)
+            if trial.works:
+                return [*taken, *picks]
+            self.meet(trial.causes)
+            if not trial.causes:
+                self.refuse_one(picks)
+                continue
+            helped = [pick for pick in picks if self.helps(pick, trial)]
+            self.refused |= {(_key(p.cause), p.remedy.says) for p in picks if p not in helped}
+            taken += helped
+            standing = list(trial.causes)
+
+    def next_of(self, cause: Cause) -> Remedy | None:
+        """The next remedy of a cause that was not taken to no avail."""
+        left = (r for r in cause.remedies if (_key(cause), r.says) not in self.refused)
+        return next(left, None)
+
+    def helps(self, step: Step, trial: Trial) -> bool:
+        """Whether a cause is gone with its remedy, or is less than it was."""
+        now = next((c for c in trial.causes if _key(c) == _key(step.cause)), None)
+        offered = {remedy.says for remedy in now.remedies} if now else set()
+        return now is None or (now.says != step.cause.says and step.remedy.says not in offered)
+
+    def refuse_one(self, picks: Sequence[Step]) -> None:
+        """Nothing is known of what is in the way: another remedy of the first cause with more."""
+        several = (p for p in picks if self._others(p))
+        pick = next(several, picks[0])
+        self.refused.add((_key(pick.cause), pick.remedy.says))
+
+    def taken_back(self, taken: list[Step]) -> list[Step]:
+        """Give up the last step whose cause has another remedy, with all that came after."""
+        for number in range(len(taken) - 1, -1, -1):
+            if self._others(taken[number]):
+                step = taken[number]
+                self.refused.add((_key(step.cause), step.remedy.says))
+                back = taken[number:]
+                del taken[number:]
+                return back
+        return []
+
+    def _others(self, step: Step) -> bool:
+        """Whether a cause has a remedy left besides the one taken."""
+        refused = {*self.refused, (_key(step.cause), step.remedy.says)}
+        return any((_key(step.cause), r.says) not in refused for r in step.cause.remedies)
+
+    # -- better and fewer
+
+    def bettered(self, steps: list[Step]) -> list[Step]:
+        """The same with each remedy the best that works in its place."""
+        for number in range(len(steps)):
+            cause = steps[number].cause
+            for remedy in cause.remedies[:MOST_TRIED]:
+                if any(step.remedy.says == remedy.says for step in steps):
+                    continue
+                other = [*steps[:number], Step(cause, remedy), *steps[number + 1 :]]
+                trial = self.trials.of(other)
+                if trial is None:
+                    return steps
+                self.learn([other[number]], trial)
+                if trial.works and self._rank(other, number) < self._rank(steps, number):
+                    steps = other
+        return steps
+
+    def _rank(self, steps: Sequence[Step], number: int) -> tuple[int, int, bool, float]:
+        """The fewest things changed; the fewest bought without a price; no wish given up; cost."""
+        remedy = steps[number].remedy
+        bought = _unpriced(step for n, step in enumerate(steps) if n != number)
+        trial = self.trials.of(steps)
+        cost = 0.0 if trial is None or trial.cost_usd is None else trial.cost_usd
+        more = len(set(remedy.unpriced) - bought)
+        return len(remedy.things), more, remedy.gives_up, cost
+
+    def without_needless(self, steps: list[Step]) -> tuple[list[Step], bool]:
+        """Each left out once, to see; whether all that is left was found to be needed."""
+        sure = True
+        for step in list(steps) if len(steps) > 1 else ():
+            rest = [other for other in steps if other is not step]
+            trial = self.trials.of(rest) if rest else None
+            sure &= trial is not None or not rest
+            if trial is not None and trial.works:
+                steps = rest
+        return steps, sure
+
+    # -- what is told
+
+    def told(self, steps: Sequence[Step] | None) -> list[Cause]:
+        """Every cause with its remedies as they were tried: those taken first, then by rank."""
+        chosen = {(_key(step.cause), step.remedy.says) for step in steps or ()}
+        keys = list(self.causes)
+        if steps is not None:
+            needed = {_key(step.cause) for step in steps}
+            keys = [key for key in keys if key in needed]
+        causes = []
+        for key in keys:
+            met = self.causes[key]
+            offered = {remedy.says: remedy for cause in met for remedy in cause.remedies}
+            tried = [self._as_tried(key, remedy) for remedy in offered.values()]
+            tried.sort(key=lambda r: ((key, r.says) not in chosen, *_order(r)))
+            causes.append(replace(met[0], remedies=tuple(tried)))
+        return causes
+
+    def _as_tried(self, key: Key, remedy: Remedy) -> Remedy:
+        trial = self.learnt.get((key, remedy.says))
+        if trial is None:
+            return remedy
+        return replace(remedy, works=trial.works, leaves=trial.in_the_way, cost_usd=trial.cost_usd)
+
+
+def _order(remedy: Remedy) -> tuple[bool, int, bool, float]:
+    """What works before what does not; the fewest changes; what is priced; the least cost."""
+    return not remedy.works, len(remedy.things), not remedy.priced, remedy.cost_usd or 0.0
+
+
 def try_remedies(
-    shop: Shop, causes: Sequence[Cause], plans: Plans
+    shop: Shop,
+    causes: Sequence[Cause],
+    plans: Plans,
+    *,
+    over: Callable[[], bool] = lambda: False,
+    prices: Prices | None = None,
 ) -> tuple[tuple[Cause, ...], LeastChanges | None]:
     """Causes with their remedies tried, the least change first; and the least changes in all.
 
-    Where several things stand in the way, a remedy is tried together with one of each of the
-    others. A cause without whose remedy a plan was found as well is left out.
+    A cause without whose remedy a plan was found as well is left out. `prices` says what raceways,
+    junction boxes and the like of a shop cost, whatever its circuits are.
     """
-    trials = _Trials(shop, plans)
-    tried = _try_all(trials, causes)
-    for _ in range(MOST_HIDDEN):
-        hidden = [] if any(map(_solved, tried)) else _hidden(trials, tried)
-        if not hidden:
-            break
-        tried = _try_all(trials, [*tried, *hidden])
-    needed, least = _least(trials, tried)
-    return _priced([cause for cause, kept in zip(tried, needed, strict=True) if kept]), least
+    search = _Search(_Trials(shop, plans, over))
+    search.meet(causes)
+    steps = search.full_set(causes)
+    if steps is None:
+        return _priced(search.told(None)), None
+    steps, sure = search.without_needless(search.bettered(steps))
+    trial = search.trials.of(steps)
+    cost = None if trial is None else trial.cost_usd
+    for step in steps:
+        search.learn([step], Trial(cost))
+    return _priced(search.told(steps)), LeastChanges(_parts(shop, steps, prices), cost, sure)
 
 
-def _try_all(trials: _Trials, causes: Sequence[Cause]) -> list[Cause]:
-    """Every cause with its remedies tried, the best first."""
-    chosen = [cause.remedies[0] if cause.remedies else None for cause in causes]
-    tried = []
-    for number, cause in enumerate(causes):
-        others = [r for n, r in enumerate(chosen) if n != number and r is not None]
-        done = [_tried(trials, remedy, others) for remedy in cause.remedies[:MOST_TRIED]]
-        lifted = {r.says for r in done if _lifts(trials, cause, [*others, r])}
-        ranked = tuple(sorted(done, key=lambda r: (r.says not in lifted, *_rank(r))))
-        if ranked and ranked[0].says in lifted:
-            chosen[number] = ranked[0]
-        tried.append(replace(cause, remedies=ranked))
-    return tried
-
-
-def _lifts(trials: _Trials, cause: Cause, remedies: Sequence[Remedy]) -> bool:
-    """Whether a cause is gone with these remedies, whatever else may then be in the way."""
-    trial = trials.of(remedies)
-    if trial is None or not (trial.works or trial.causes):
-        return False
-    return all((c.reason, c.where) != (cause.reason, cause.where) for c in trial.causes)
-
-
-def _solved(cause: Cause) -> bool:
-    """Whether some remedy of a cause works."""
-    return any(remedy.works for remedy in cause.remedies)
-
-
-def _hidden(trials: _Trials, causes: Sequence[Cause]) -> list[Cause]:
-    """Causes that come to light once the first remedy of each is taken."""
-    trial = trials.of([cause.remedies[0] for cause in causes if cause.remedies])
-    known = {(cause.reason, cause.where) for cause in causes}
-    return [c for c in trial.causes if (c.reason, c.where) not in known] if trial else []
-
-
-def _tried(trials: _Trials, remedy: Remedy, others: Sequence[Remedy]) -> Remedy:
-    """A remedy with what it leads to, together with one for each other cause."""
-    trial = trials.of([*others, remedy])
-    if trial is None:
-        return remedy
-    return replace(remedy, works=trial.works, leaves=trial.in_the_way, cost_usd=trial.cost_usd)
-
-
-def _rank(remedy: Remedy) -> tuple[bool, int, bool, float]:
-    """What works before what does not; the fewest changes; what is priced; the least cost."""
-    return not remedy.works, len(remedy.changes), not remedy.priced, remedy.cost_usd or 0.0
-
-
-def _least(trials: _Trials, causes: Sequence[Cause]) -> tuple[list[bool], LeastChanges | None]:
-    """Which causes need a remedy, and the least full set: each left out once, to see."""
-    needed = [True] * len(causes)
-    best = [cause.remedies[0] for cause in causes if cause.remedies]
-    if len(best) < len(causes):
-        return needed, None
-    if (trial := trials.of(best)) is None or not trial.works:
-        return needed, None
-    sure = True
-    for number in range(len(causes)) if len(causes) > 1 else ():
-        rest = [r for n, r in enumerate(best) if n != number and needed[n]]
-        without = trials.of(rest) if rest else None
-        sure &= without is not None or not rest
-        if without is not None and without.works:
-            needed[number], trial = False, without
-    kept = [remedy for remedy, need in zip(best, needed, strict=True) if need]
-    changes = tuple(change for remedy in kept for change in remedy.changes)
-    says = tuple(remedy.says for remedy in kept)
-    priced = all(remedy.priced for remedy in kept)
-    return needed, LeastChanges(says, changes, trial.cost_usd, sure, priced)
+def _parts(shop: Shop, steps: Sequence[Step], prices: Prices | None) -> tuple[Part, ...]:
+    """The steps of a full set, each with the price of what it adds."""
+    parts, changes = [], list[Change]()
+    bought = frozenset[str]()
+    before = prices(shop) if prices else 0.0
+    for step in steps:
+        remedy = step.remedy
+        changes += remedy.changes
+        after = prices(changed(shop, changes)) if prices else 0.0
+        more = tuple(thing for thing in remedy.unpriced if thing not in bought)
+        adds = round(after - before, 2) if prices else None
+        parts.append(Part(remedy.says, remedy.changes, step.cause.says, adds, more))
+        bought, before = bought.union(more), after
+    return tuple(parts)
 
 
 def _priced(causes: Sequence[Cause]) -> tuple[Cause, ...]:

@@ -10,6 +10,7 @@ from solver.causes import Cause, Remedy
 from solver.circuit import Circuits
 from solver.garage_cause import garage_cause
 from solver.panel import free_spaces
+from solver.relief import junction_beside
 
 MOST_NAMED: Final = 6  # boxes in one sentence
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
@@ -75,14 +76,15 @@ class Shortages:
         if spare:
             keep = max(0, spare - spaces)
             says_kept = f"keep {keep or 'no'} spaces spare"
-            remedies.append(Remedy(says_kept, (("later.spare_spaces", keep or None),)))
+            change = ("later.spare_spaces", keep or None)
+            remedies.append(Remedy(says_kept, (change,), gives_up=True))
         apart = [box.id for box in self.shop.boxes if box.two_circuits]
         if apart and spaces:
             changes = tuple((f"boxes[{name}].two_circuits", None) for name in apart)
             more = f" and {len(apart) - MOST_NAMED} more boxes" if len(apart) > MOST_NAMED else ""
             named = ", ".join(apart[:MOST_NAMED]) + more
             says_share = f"let the two yokes of {named} share a circuit"
-            remedies.append(Remedy(says_share, changes))
+            remedies.append(Remedy(says_share, changes, gives_up=True))
         return Cause("spaces", panel.id, says, tuple(remedies))
 
     def _raceway_full(self, name: str, missing: int) -> Cause:
@@ -151,6 +153,10 @@ class Shortages:
             return Cause("box full", name, says, (remedy,))
         box = next(b for b in self.shop.boxes if b.id == name)
         shared = Remedy(
-            "let its two yokes share a circuit", ((f"boxes[{name}].two_circuits", None),)
+            f"let the two yokes of {name} share a circuit",
+            ((f"boxes[{name}].two_circuits", None),),
+            gives_up=True,
         )
-        return Cause("box full", name, says, (shared,) if box.two_circuits else ())
+        beside = junction_beside(self.shop, box)
+        remedies = [beside] if beside is not None else []
+        return Cause("box full", name, says, (*remedies, *((shared,) if box.two_circuits else ())))

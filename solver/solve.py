@@ -4,7 +4,8 @@ One worker, interleaved search and a limit in deterministic work: repeatable on 
 The wall clock is only a guard; when it or a stop ends a run, the answer says so.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from time import monotonic
 from typing import Final
@@ -48,6 +49,17 @@ class Control:
         if self.stopped or late:
             self.cut_short = True
         return self.cut_short
+
+    @contextmanager
+    def quietly(self, effort: int, seed: int | None = None) -> Iterator["Control"]:
+        """The same control with another effort, told to nobody; a stop of it is heeded."""
+        kept = self.effort, self.seed, self.tell
+        self.effort, self.tell = effort, _silent
+        self.seed = self.seed if seed is None else seed
+        try:
+            yield self
+        finally:
+            self.effort, self.seed, self.tell = kept
 
     def run(self, model: cp_model.CpModel, share: float = 1.0, least: int = 0) -> "Answer":
         """Solve a model with a share of the effort, and of no less than some effort."""
