@@ -1,11 +1,16 @@
-"""What brings a feeder up to its calculated load: a larger one, or less that counts. VA, amperes."""
+"""What brings a feeder up to its calculated load: a larger one, or less that counts. Amperes."""
 
 from itertools import combinations
 from typing import Final, Literal
 
-from models.formulas.feeders import FeederSizes, feeder_sizes
+from models.formulas.ampacity import table_ampacity_amps
+from models.formulas.conductors import circular_mils
+from models.formulas.feeders import SIZES_OF, FeederSizes, feeder_sizes
+from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
+from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
 from models.shop import Panel, Shop
+from models.shop.use import NeverTogether
 from models.shop_edit import Change, changed
 from models.tables import NotInTableError
 from solver.causes import Remedy
@@ -34,59 +39,65 @@ def feeder_remedies(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
         remedies.append(ASK)
     if (lock := _best_interlock(shop)) is not None:
         remedies.append(lock)
-    if same is None:
-        remedies += _several(shop, panel, load_amps)
+    if same is None and lock is not None and shop.code.noncoincident is not None:
+        remedies += _interlocks_and_feeder(shop, panel, load_amps, lock)
     return remedies
 
 
 def _best_interlock(shop: Shop) -> Remedy | None:
     """Between the two heavy machines where it takes most off the calculation."""
-    heavy = machines_by_load(shop)[:MOST_HEAVY]
-    locks = [_interlock(*pair) for pair in combinations(heavy, PAIR)]
-    loads = {lock.says: calculated_va(changed(shop, lock.changes)) for lock in locks}
-    best = min(locks, key=lambda lock: loads[lock.says], default=None)
-    return best if best is not None and loads[best.says] < calculated_va(shop) else None
-
-
-def _interlock(one: str, two: str) -> Remedy:
-    """A device that keeps one machine off while another runs."""
-    lock = {"machines": [one, two], "by": "interlock", "device": "to be chosen"}
-    says = f"a listed interlock between {one} and {two}"
+    locks = combinations(machines_by_load(shop)[:MOST_HEAVY], PAIR)
+    loads = {pair: calculated_va(_locked(shop, pair)) for pair in locks}
+    best = min(loads, key=lambda pair: loads[pair], default=None)
+    if best is None or loads[best] >= calculated_va(shop):
+        return None
+    lock = {"machines": list(best), "by": "interlock", "device": "to be chosen"}
+    says = f"a listed interlock between {' and '.join(best)}"
     return Remedy(says, (("use.never_together[+]", lock),))
 
 
-def _several(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
-    """Less load by the authority's word and by interlocks, until a feeder like this carries it.
+def _locked(shop: Shop, pair: tuple[str, ...]) -> Shop:
+    """A shop with an interlock between two machines."""
+    lock = NeverTogether(machines=pair, by="interlock")
+    use = shop.use.model_copy(update={"never_together": (*shop.use.never_together, lock)})
+    return shop.model_copy(update={"use": use})
 
-    What each change takes off the calculation is worked out for the whole shop.
+
+def _interlocks_and_feeder(
+    shop: Shop, panel: Panel, load_amps: float, first: Remedy
+) -> list[Remedy]:
+    """Less load by interlocks, until a feeder of the same material carries it.
+
+    What each takes off the calculation is worked out for the whole shop.
     """
-    began, material = calculated_va(shop), panel.feeder.conductors.material
-    taken = [ASK] if shop.code.noncoincident is None else []
-    for _ in range(MOST_INTERLOCKS + 1):
-        now = changed(shop, [change for remedy in taken for change in remedy.changes])
+    began, locks = calculated_va(shop), [first]
+    while len(locks) <= MOST_INTERLOCKS:
+        now = changed(shop, [change for lock in locks for change in lock.changes])
         left = load_amps - (began - calculated_va(now)) / FEEDER_VOLTS
-        feeder = _feeder(now, panel, left, material)
+        feeder = _feeder(now, panel, left, panel.feeder.conductors.material)
         if feeder is not None:
-            taken.append(feeder)
-            changes = tuple(change for remedy in taken for change in remedy.changes)
-            return [Remedy("; ".join(remedy.says for remedy in taken), changes)]
+            parts = [*locks, feeder]
+            changes = tuple(change for part in parts for change in part.changes)
+            return [Remedy("; ".join(part.says for part in parts), changes)]
         if (lock := _best_interlock(now)) is None:
             break
-        taken.append(lock)
+        locks.append(lock)
     return []
 
 
 def _feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> Remedy | None:
     """A feeder, and a panel, large enough for the load; None where the tables have none."""
     marked_75 = panel.terminals == "75 C"
+    column_c = 75 if marked_75 and panel.feeder.raceway is not None else 60
     try:
         sizes = feeder_sizes(
             load_amps,
             load_amps,
             edition=shop.code.edition,
             material=material,
-            terminal_c=75 if marked_75 and panel.feeder.raceway is not None else 60,
+            terminal_c=column_c,
         )
+        ground = _ground(sizes, material, column_c, shop.code.edition)
     except NotInTableError:
         return None
     breaker = f"{sizes.breaker_amps} A"
@@ -94,7 +105,7 @@ def _feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> R
     conductors = {
         "hot": sizes.hot_awg,
         "neutral": sizes.hot_awg,
-        "ground": sizes.ground_awg,
+        "ground": ground,
         "material": material,
     }
     changes: list[Change] = [
@@ -102,7 +113,7 @@ def _feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> R
         (f"{path}.feeder.conductors", conductors),
     ]
     says = f"a feeder of {breaker}, {sizes.hot_awg} AWG {material}"
-    if (raceway := _larger_raceway(panel, sizes)) is not None:
+    if (raceway := _larger_raceway(panel, sizes.hot_awg, ground)) is not None:
         changes.append((f"{path}.feeder.raceway", raceway))
         says += f" in {raceway}"
     if panel.bus_amps < sizes.breaker_amps:
@@ -114,7 +125,31 @@ def _feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> R
     return Remedy(says, tuple(changes))
 
 
-def _larger_raceway(panel: Panel, sizes: FeederSizes) -> str | None:
+def _ground(sizes: FeederSizes, material: Material, column_c: int, edition: int) -> str:
+    """The ground, larger in proportion where the hots are larger than their breaker asks for."""
+    least_hot = next(
+        awg
+        for awg in SIZES_OF[material]
+        if sizes.breaker_amps
+        <= (
+            largest_breaker_amps(
+                awg,
+                table_ampacity_amps(awg, column_c, material),
+                several_receptacles=False,
+                edition=edition,
+                material=material,
+            )
+            or 0
+        )
+    )
+    return enlarged_ground_awg(
+        equipment_ground_awg(sizes.breaker_amps, material, circuit_awg=least_hot),
+        minimum_cmil=circular_mils(least_hot),
+        installed_cmil=circular_mils(sizes.hot_awg),
+    )
+
+
+def _larger_raceway(panel: Panel, hot_awg: str, ground_awg: str) -> str | None:
     """The raceway that the conductors of a larger feeder want; None where the old one does.
 
     Read as THWN-2, neutral as large as the hots. Where even 2 in is too small, nothing is named.
@@ -122,8 +157,7 @@ def _larger_raceway(panel: Panel, sizes: FeederSizes) -> str | None:
     if panel.feeder.raceway is None:
         return None
     kind, _, old = panel.feeder.raceway.partition(" ")
-    area_in2 = 3 * conductor_area_in2(sizes.hot_awg, "THWN-2")
-    area_in2 += conductor_area_in2(sizes.ground_awg, "THWN-2")
+    area_in2 = 3 * conductor_area_in2(hot_awg, "THWN-2") + conductor_area_in2(ground_awg, "THWN-2")
     larger = TRADE_SIZES[TRADE_SIZES.index(old) :]
     fits = (s for s in larger if fill_limit(4) * raceway_area_in2(kind, s) >= area_in2)
     size = next(fits, old)

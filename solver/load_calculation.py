@@ -20,6 +20,7 @@ from models.formulas.shop_feeder import (
     total_va,
 )
 from models.plan import CircuitPlan, LoadLine, MachinePlan
+from models.reach import receptacles_in_reach
 from models.shop import Machine, Panel, Shop
 from models.shop.machines import NAMEPLATES
 from models.states import WorkingRules, binding_days
@@ -155,15 +156,18 @@ def machines_by_load(shop: Shop) -> list[str]:
 
 
 def calculated_va(shop: Shop, *, least: bool = False) -> int:
-    """The calculation with every machine at the place that the shop file names, or at its own.
+    """The calculation with every machine where the shop file says, or at the nearest receptacle.
 
     At least, wherever the planner seats the others: each keeps the 180 VA of one yoke away.
     """
     placed = [machine for machine in shop.machines if not machine.portable]
-    seats = {m.id: m.hard_wired_at or m.receptacle or m.id for m in placed}
+    said = {m.id: m.hard_wired_at or m.receptacle for m in placed}
+    to_seat = [machine for machine in placed if said[machine.id] is None]
     outlets = {yoke for _, yoke, _, _ in shop.receptacles()} | {box.id for box in shop.boxes}
-    feeder = shop_feeder(shop, seats, outlets)
     if least:
-        to_seat = sum(not (m.hard_wired_at or m.receptacle) for m in placed)
-        feeder = feeder._replace(yokes=max(0, feeder.yokes - to_seat))
+        feeder = shop_feeder(shop, {name: at or name for name, at in said.items()}, outlets)
+        feeder = feeder._replace(yokes=max(0, feeder.yokes - len(to_seat)))
+    else:
+        near = {m.id: receptacles_in_reach(shop, m)[0].yoke_id for m in to_seat}
+        feeder = shop_feeder(shop, {**near, **{m: at for m, at in said.items() if at}}, outlets)
     return total_va(shop_feeder_lines(feeder))

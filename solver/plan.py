@@ -30,8 +30,8 @@ from solver.selection import Selected, Selection
 from solver.shortages import Shortages
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
-from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM
-from solver.trials import Trials, foreseen, parts_usd
+from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
+from solver.trials import Trials, least_handles, parts_usd
 
 MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
@@ -98,8 +98,9 @@ def _planned(
     `beat`: a plan that is there, so that only what may lead to a better one is looked at.
     """
     shop, book = circuits.shop, circuits.catalogue.book
-    if Explainer(circuits).impossible_items():
-        return _explained(shop, book, control, foreseen(circuits), explain)
+    if causes := Explainer(circuits).impossible_items():
+        causes += supply_causes(shop, least_handles(circuits))
+        return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
     pool = make_pool(circuits, control)
     if beat is not None and not _violations(beat):

@@ -91,6 +91,17 @@ def _key(cause: Cause) -> Key:
     return cause.reason, cause.where
 
 
+def _instead(steps: Sequence[Step], at: int, remedy: Remedy) -> list[Step]:
+    """Steps with another remedy at one place; those of its cause that change the same give way."""
+    new = Step(steps[at].cause, remedy)
+    after = [
+        step
+        for step in steps[at + 1 :]
+        if _key(step.cause) != _key(new.cause) or not step.remedy.things & remedy.things
+    ]
+    return [*steps[:at], new, *after]
+
+
 def _unpriced(steps: Iterable[Step]) -> frozenset[str]:
     """All that these steps buy and no price book has."""
     return frozenset(thing for step in steps for thing in step.remedy.unpriced)
@@ -211,38 +222,39 @@ class _Search:
 
     def bettered(self, steps: list[Step]) -> list[Step]:
         """The same with each remedy the best that works in its place."""
-        for number in range(len(steps)):
-            cause = steps[number].cause
+        for cause in [step.cause for step in steps]:
             for remedy in cause.remedies[:MOST_TRIED]:
-                if any(step.remedy.says == remedy.says for step in steps):
+                at = next((n for n, step in enumerate(steps) if step.cause is cause), None)
+                if at is None or any(step.remedy.says == remedy.says for step in steps):
                     continue
-                other = [*steps[:number], Step(cause, remedy), *steps[number + 1 :]]
+                other = _instead(steps, at, remedy)
                 trial = self.trials.of(other)
                 if trial is None:
                     return steps
-                self.learn([other[number]], trial)
-                if trial.works and self._rank(other, number) < self._rank(steps, number):
+                self.learn([other[at]], trial)
+                if trial.works and self._rank(other, at) < self._rank(steps, at):
                     steps = other
         return steps
 
-    def _rank(self, steps: Sequence[Step], number: int) -> tuple[int, int, bool, float]:
-        """The fewest things changed; the fewest bought without a price; no wish given up; cost."""
+    def _rank(self, steps: Sequence[Step], number: int) -> tuple[int, bool, int, float]:
+        """The fewest bought without a price; no wish given up; the fewest things changed; cost."""
         remedy = steps[number].remedy
         bought = _unpriced(step for n, step in enumerate(steps) if n != number)
         trial = self.trials.of(steps)
         cost = 0.0 if trial is None or trial.cost_usd is None else trial.cost_usd
         more = len(set(remedy.unpriced) - bought)
-        return len(remedy.things), more, remedy.gives_up, cost
+        return more, remedy.gives_up, len(remedy.things), cost
 
     def without_needless(self, steps: list[Step]) -> tuple[list[Step], bool]:
-        """Each left out once, to see; whether all that is left was found to be needed."""
-        sure = True
-        for step in list(steps) if len(steps) > 1 else ():
-            rest = [other for other in steps if other is not step]
-            trial = self.trials.of(rest) if rest else None
-            sure &= trial is not None or not rest
+        """Each left out once, the last first; whether each that is left was found to be needed."""
+        number, sure = len(steps) - 1, True
+        while number >= 0 and len(steps) > 1:
+            trial = self.trials.of(steps[:number] + steps[number + 1 :])
+            sure &= trial is not None
             if trial is not None and trial.works:
-                steps = rest
+                del steps[number]
+                number, sure = len(steps), True
+            number -= 1
         return steps, sure
 
     # -- what is told
@@ -270,9 +282,10 @@ class _Search:
         return replace(remedy, works=trial.works, leaves=trial.in_the_way, cost_usd=trial.cost_usd)
 
 
-def _order(remedy: Remedy) -> tuple[bool, int, bool, float]:
-    """What works before what does not; the fewest changes; what is priced; the least cost."""
-    return not remedy.works, len(remedy.things), not remedy.priced, remedy.cost_usd or 0.0
+def _order(remedy: Remedy) -> tuple[bool, int, bool, int, float]:
+    """What works before what does not; then as a search ranks them."""
+    works, cost = remedy.works or False, remedy.cost_usd or 0.0
+    return not works, len(remedy.unpriced), remedy.gives_up, len(remedy.things), cost
 
 
 def try_remedies(
@@ -293,6 +306,7 @@ def try_remedies(
     steps = search.full_set(causes)
     if steps is None:
         return _priced(search.told(None)), None
+    steps, _ = search.without_needless(steps)
     steps, sure = search.without_needless(search.bettered(steps))
     trial = search.trials.of(steps)
     cost = None if trial is None else trial.cost_usd

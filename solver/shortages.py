@@ -12,6 +12,7 @@ from solver.garage_cause import garage_cause
 from solver.panel import free_spaces
 from solver.relief import junction_beside
 
+PANEL_SPACES: Final = (6, 8, 12, 16, 20, 24, 30, 32, 40, 42, 54, 60)  # common practice, no source
 MOST_NAMED: Final = 6  # boxes in one sentence
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 
@@ -63,7 +64,8 @@ class Shortages:
     def _spaces(self, spaces: int, pairs: int) -> Cause:
         panel, spare = self.shop.panel(), self.shop.later.spare_spaces
         free = len(free_spaces(self.shop, panel))
-        wanted = panel.spaces + 2 * ceil(max(spaces, 2 * pairs) / 2)
+        least = panel.spaces + 2 * ceil(max(spaces, 2 * pairs) / 2)
+        wanted = next((sold for sold in PANEL_SPACES if sold >= least), least)
         kept = f", {spare} of them kept spare" if spare else ""
         says = f"panel {panel.id} is {spaces} spaces short: {free} are free{kept}"
         if not spaces:

@@ -24,7 +24,10 @@ BUILDING_SWITCHES: Final = ("back-fed breaker", "separate switch")
 
 
 def supply_causes(shop: Shop, least_handles: int) -> Iterator[Cause]:
-    """Causes by the load calculation of the one feeder that carries all, and by its panel."""
+    """Causes by the load calculation of the one feeder that carries all, and by its panel.
+
+    The service waits for the feeder: what takes load off the one does so for the other.
+    """
     inside = {panel.id for panel in shop.supply.panels}
     fed = [panel for panel in shop.supply.panels if panel.feeder.source not in inside]
     if len(fed) != 1 or panels_behind(shop, fed[0]) != inside:
@@ -39,7 +42,8 @@ def supply_causes(shop: Shop, least_handles: int) -> Iterator[Cause]:
             f" {limit:g} A ({who})"
         )
         yield Cause(FEEDER_LOAD, panel.id, says, tuple(feeder_remedies(shop, panel, most)))
-    yield from service_cause(shop, least, most)
+    else:
+        yield from service_cause(shop, least, most)
     if least_handles > MOST_DISCONNECTS and not disconnects(shop, panel):
         yield disconnect_cause(shop, panel)
 

@@ -19,6 +19,7 @@ from solver.causes import Cause, Explainer
 from solver.circuit import Circuits
 from solver.enclosures import box_choices, fixed_cost, raceway_cost
 from solver.finding_causes import finding_causes
+from solver.panel import main_spaces
 from solver.points import Points
 from solver.pool import MOST_ENUMERATED_ITEMS, QUICK_MOVES, Pool, Search
 from solver.refusal import Refusal
@@ -29,7 +30,7 @@ from solver.solve import Control
 from solver.supply_causes import supply_causes
 
 MOST_KEPT: Final = 2  # choices of circuits that are tried again
-STARTS: Final = 2
+STARTS: Final = 1
 SHARE: Final = 5  # of the effort, a trial has one part
 
 Choice = tuple[frozenset[str], ...]  # the items of each circuit, by name
@@ -49,12 +50,16 @@ def least_handles(circuits: Circuits) -> int:
     return doubles + (len(lonely) - doubles + 1) // 2
 
 
-def foreseen(circuits: Circuits) -> list[Cause]:
-    """Everything in the way of any plan that shows before one is made."""
-    return [
-        *Explainer(circuits).impossible_items(),
-        *supply_causes(circuits.shop, least_handles(circuits)),
-    ]
+def what_circuits_see(shop: Shop) -> str:
+    """All of a shop that says which single items can be circuits: the supply's sizes do not."""
+    data = shop.canonical()
+    data["supply"].pop("service", None)
+    data.get("code", {}).pop("noncoincident", None)
+    for panel in data["supply"]["panels"]:
+        for key in ("feeder", "bus", "main", "disconnect"):
+            panel.pop(key, None)
+    mains = [main_spaces(shop, panel) for panel in shop.supply.panels]
+    return repr((data, mains))
 
 
 @dataclass
@@ -68,6 +73,15 @@ class Trials:
     short: Short
     whole: Whole
     choices: list[Choice] = field(default_factory=list)
+    impossible: dict[str, list[Cause]] = field(default_factory=dict)
+
+    def foreseen(self, circuits: Circuits) -> list[Cause]:
+        """Everything in the way of any plan that shows before one is made."""
+        seen = what_circuits_see(circuits.shop)
+        if seen not in self.impossible:
+            self.impossible[seen] = Explainer(circuits).impossible_items()
+        handles = least_handles(circuits)
+        return [*self.impossible[seen], *supply_causes(circuits.shop, handles)]
 
     def __call__(self, changed: Shop) -> Trial:
         """What comes of planning a changed shop."""
@@ -75,7 +89,7 @@ class Trials:
             return Trial(None, problems[0])
         book = PriceBook.read() if self.shop.prices.book and not changed.prices.book else self.book
         circuits = Circuits(changed, Points(changed), Ways(changed), Catalogue(changed, book))
-        if causes := foreseen(circuits):
+        if causes := self.foreseen(circuits):
             return Trial(None, causes[0].says, tuple(causes))
         with self.control.quietly(max(1, self.control.effort // SHARE)) as control:
             if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS:
