@@ -197,12 +197,13 @@ def plan(
 
         _echo_json(outcome_document(outcome, folder, stopped=control.cut_short))
     else:
-        from branchwright.terminal import causes_report, console, plan_report
+        from branchwright.causes_report import causes_report
+        from branchwright.terminal import console, plan_report
 
         if made is not None:
             plan_report(console(), made, folder)
         if outcome.causes:
-            causes_report(console(), outcome.causes, outcome.least)
+            causes_report(console(), outcome.causes, outcome.least, stopped=control.cut_short)
         elif made is None:
             click.echo("Stopped before a first plan was found; nothing was written.", err=True)
     if interrupted:

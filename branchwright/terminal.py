@@ -1,8 +1,7 @@
-"""The terminal: a plan's summary, tables, and causes with their remedies."""
+"""The terminal: a plan's summary and tables."""
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
 from rich import box
 from rich.console import Console
@@ -18,15 +17,10 @@ from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
-from branchwright.words import clean, dollars, plain
+from branchwright.words import dollars, plain
 from models.plan import Plan
 from models.plan_file import PAGE_NAME
 
-if TYPE_CHECKING:
-    from solver.causes import Cause, Remedy
-    from solver.remedies import LeastChanges
-
-MOST_CHANGES = 6  # of one remedy, line by line
 NARROW = 90
 DIRECTORY_NARROW = (0, 1, 2, 3)
 WORST_NARROW = (0, 1, 3, 4)
@@ -57,52 +51,6 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     out.print(_sum(plan))
     out.print(f"Page: {escape(str(folder / PAGE_NAME))}", soft_wrap=True)
     out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
-
-
-def causes_report(
-    out: Console, causes: Sequence["Cause"], least: "LeastChanges | None" = None
-) -> None:
-    """Why there is no plan, and what would help: the least change first, with its price."""
-    out.print("[bold]No feasible plan was found.[/bold]")
-    if len(causes) > 1:
-        out.print(f"{len(causes)} things stand in the way; a remedy of each is tried together.")
-    for cause in causes:
-        out.print(f"\n{escape(clean(cause.says))}")
-        for remedy in cause.remedies:
-            says, state = escape(clean(remedy.says)), escape(clean(tried_words(remedy, cause.says)))
-            out.print(f"  • {says}  [dim]({state})[/dim]")
-            change_lines(out, remedy.changes)
-    if least is not None:
-        out.print("\n[bold]The least changes found that lead to a plan[/bold]")
-        for says in least.says:
-            out.print(f"  • {escape(clean(says))}")
-        more = "." if least.priced else "; the panel or feeder itself is not priced."
-        out.print(f"The plan then takes about {dollars(least.cost_usd)} of material{more}")
-        if len(least.says) > 1 and least.each_needed:
-            out.print("With any one of them left out, no plan was found.")
-
-
-def tried_words(remedy: "Remedy", cause: str = "") -> str:
-    """What came of trying a remedy of a cause."""
-    if remedy.works is None:
-        return "not tried"
-    if not remedy.works:
-        still = remedy.leaves in ("", cause)
-        return "tried: no help" if still else f"tried, and then: {remedy.leaves}"
-    if remedy.cost_usd is None:
-        return "tried: a plan exists then"
-    more = f", {dollars(remedy.more_usd)} more than the cheapest" if remedy.more_usd else ""
-    priced = "" if remedy.priced else "; the panel or feeder itself is not priced"
-    return f"tried: a plan exists then, {dollars(remedy.cost_usd)} of material{more}{priced}"
-
-
-def change_lines(out: Console, changes: Sequence[tuple[str, Any]]) -> None:
-    """The changes of a remedy as they go into the shop file."""
-    for path, value in changes[:MOST_CHANGES]:
-        change = "taken away" if value is None else f"{value}"
-        out.print(f"      [dim]{escape(path)}: {escape(change)}[/dim]")
-    if len(changes) > MOST_CHANGES:
-        out.print(f"      [dim]and {len(changes) - MOST_CHANGES} more alike (--json: all)[/dim]")
 
 
 def print_table(out: Console, table: Table, narrow: Sequence[int]) -> None:

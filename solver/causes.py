@@ -49,12 +49,13 @@ class Remedy:
 
 @dataclass(frozen=True)
 class Cause:
-    """One thing that stands in the way of any plan."""
+    """One thing that stands in the way of any plan; `later`: once others are out of it."""
 
     reason: str
     where: str
     says: str
     remedies: tuple[Remedy, ...]
+    later: bool = False
 
 
 class Explainer:

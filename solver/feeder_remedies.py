@@ -19,6 +19,7 @@ from solver.load_calculation import FEEDER_VOLTS, calculated_va, machines_by_loa
 Material = Literal["copper", "aluminum"]
 PAIR: Final = 2
 MOST_INTERLOCKS: Final = 3
+BUSES_AMPS: Final = (100, 125, 150, 200, 225, 400)  # common practice, no source
 MOST_HEAVY: Final = 6  # machines that an interlock is thought of for
 TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 OTHER: Final[dict[str, Material]] = {"aluminum": "copper", "copper": "aluminum"}
@@ -117,8 +118,9 @@ def _feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> R
         changes.append((f"{path}.feeder.raceway", raceway))
         says += f" in {raceway}"
     if panel.bus_amps < sizes.breaker_amps:
-        changes.append((f"{path}.bus", breaker))
-        says += f", and a panel with a bus of {breaker}"
+        bus = next((a for a in BUSES_AMPS if a >= sizes.breaker_amps), sizes.breaker_amps)
+        changes.append((f"{path}.bus", f"{bus} A"))
+        says += f", and a panel with a bus of {bus} A"
     if panel.main != "main lug" and panel.main < sizes.breaker_amps:
         changes.append((f"{path}.main", breaker))
         says += f" and a main breaker of {breaker}"

@@ -31,7 +31,7 @@ from solver.shortages import Shortages
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
 from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
-from solver.trials import Trials, least_handles, parts_usd
+from solver.trials import Trials, least_handles, parts_usd, quick_pool
 
 MOST_CUTS: Final = 6
 MOST_ROWS: Final = 20
@@ -107,8 +107,14 @@ def _planned(
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     plan, infeasible = _choose(circuits, pool, control)
-    if plan is None and explain and not (pool.complete or control.cut_short):
+    searched = not pool.complete
+    if plan is None and searched and not control.cut_short:
         control.tell("these circuits do not go together: trying out others")
+        quick = quick_pool(circuits, control)
+        both = [*pool.candidates, *quick.candidates]
+        pool = Pool(both, False, pool.alike, [*quick.firsts, *pool.firsts])
+        plan, infeasible = _choose(circuits, pool, control)
+    if plan is None and explain and searched and not control.cut_short:
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
             pool = make_pool(circuits, more)
             plan, infeasible = _choose(circuits, pool, more)

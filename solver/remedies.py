@@ -8,6 +8,7 @@ of the material of the plan a change leads to. US dollars.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import count
 from typing import Final
 
 from models.shop import Shop
@@ -43,11 +44,12 @@ Prices = Callable[[Shop], float]
 
 @dataclass(frozen=True)
 class Part:
-    """One change of a full set, what it answers, and the price of what it adds by itself."""
+    """One change of a full set, the cause it is for, and the price of what it adds by itself."""
 
     says: str
     changes: tuple[Change, ...]
-    answers: str
+    reason: str
+    where: str
     adds_usd: float | None = None
     unpriced: tuple[str, ...] = ()  # what no price book has
 
@@ -81,10 +83,11 @@ class LeastChanges:
 
 @dataclass(frozen=True)
 class Step:
-    """A remedy taken for a cause."""
+    """A remedy taken for a cause, in a round."""
 
     cause: Cause
     remedy: Remedy
+    round: int = 0
 
 
 def _key(cause: Cause) -> Key:
@@ -93,7 +96,7 @@ def _key(cause: Cause) -> Key:
 
 def _instead(steps: Sequence[Step], at: int, remedy: Remedy) -> list[Step]:
     """Steps with another remedy at one place; those of its cause that change the same give way."""
-    new = Step(steps[at].cause, remedy)
+    new = replace(steps[at], remedy=remedy)
     after = [
         step
         for step in steps[at + 1 :]
@@ -142,9 +145,9 @@ class _Search:
     learnt: dict[tuple[Key, str], Trial] = field(default_factory=dict)
     refused: set[tuple[Key, str]] = field(default_factory=set)
 
-    def meet(self, causes: Iterable[Cause]) -> None:
+    def meet(self, causes: Iterable[Cause], *, later: bool = True) -> None:
         """Remember causes; one that is met again may say less and offer others."""
-        for cause in causes:
+        for cause in (replace(cause, later=later) for cause in causes):
             known = self.causes.setdefault(_key(cause), [])
             if all(one.says != cause.says for one in known):
                 known.append(cause)
@@ -162,13 +165,13 @@ class _Search:
         """Remedies that together lead to a plan; None when none were found."""
         taken: list[Step] = []
         standing = list(causes)
-        while True:
-            picks = [Step(cause, found) for cause in standing if (found := self.next_of(cause))]
+        for number in count():
+            nexts = ((cause, self.next_of(cause)) for cause in standing)
+            picks = [Step(cause, remedy, number) for cause, remedy in nexts if remedy]
             if len(picks) < len(standing) or not picks:
-                if not (again := self.taken_back(taken)):
+                standing = self.taken_back(taken)
+                if not standing:
                     return None
-                held = {_key(cause) for cause in standing}
-                standing += [step.cause for step in again if _key(step.cause) not in held]
                 continue
             trial = self.trials.of([*taken, *picks])
             if trial is None:
@@ -184,6 +187,7 @@ class _Search:
             self.refused |= {(_key(p.cause), p.remedy.says) for p in picks if p not in helped}
             taken += helped
             standing = list(trial.causes)
+        return None
 
     def next_of(self, cause: Cause) -> Remedy | None:
         """The next remedy of a cause that was not taken to no avail."""
@@ -202,16 +206,15 @@ class _Search:
         pick = next(several, picks[0])
         self.refused.add((_key(pick.cause), pick.remedy.says))
 
-    def taken_back(self, taken: list[Step]) -> list[Step]:
-        """Give up the last step whose cause has another remedy, with all that came after."""
-        for number in range(len(taken) - 1, -1, -1):
-            if self._others(taken[number]):
-                step = taken[number]
-                self.refused.add((_key(step.cause), step.remedy.says))
-                back = taken[number:]
-                del taken[number:]
-                return back
-        return []
+    def taken_back(self, taken: list[Step]) -> list[Cause]:
+        """Give up the last step whose cause has another remedy; the causes that stood then."""
+        last = next((step for step in reversed(taken) if self._others(step)), None)
+        if last is None:
+            return []
+        self.refused.add((_key(last.cause), last.remedy.says))
+        standing = [step.cause for step in taken if step.round == last.round]
+        taken[:] = [step for step in taken if step.round < last.round]
+        return standing
 
     def _others(self, step: Step) -> bool:
         """Whether a cause has a remedy left besides the one taken."""
@@ -227,23 +230,31 @@ class _Search:
                 at = next((n for n, step in enumerate(steps) if step.cause is cause), None)
                 if at is None or any(step.remedy.says == remedy.says for step in steps):
                     continue
-                other = _instead(steps, at, remedy)
-                trial = self.trials.of(other)
-                if trial is None:
-                    return steps
-                self.learn([other[at]], trial)
-                if trial.works and self._rank(other, at) < self._rank(steps, at):
-                    steps = other
+                steps = self._better(steps, at, remedy)
         return steps
 
-    def _rank(self, steps: Sequence[Step], number: int) -> tuple[int, bool, int, float]:
-        """The fewest bought without a price; no wish given up; the fewest things changed; cost."""
-        remedy = steps[number].remedy
-        bought = _unpriced(step for n, step in enumerate(steps) if n != number)
+    def _better(self, steps: list[Step], at: int, remedy: Remedy) -> list[Step]:
+        """Steps with another remedy at one place, if that is better.
+
+        First without what came to light in later rounds: it may not come now.
+        """
+        other = _instead(steps, at, remedy)
+        for tried in ([step for step in other if step.round <= steps[at].round], other):
+            trial = self.trials.of(tried)
+            if trial is None:
+                break
+            self.learn([other[at]], trial)
+            if trial.works:
+                return tried if self._rank(tried) < self._rank(steps) else steps
+        return steps
+
+    def _rank(self, steps: Sequence[Step]) -> tuple[int, int, int, int, float]:
+        """The least bought without a price, the fewest changes, wishes given up, things; cost."""
         trial = self.trials.of(steps)
         cost = 0.0 if trial is None or trial.cost_usd is None else trial.cost_usd
-        more = len(set(remedy.unpriced) - bought)
-        return more, remedy.gives_up, len(remedy.things), cost
+        given_up = sum(step.remedy.gives_up for step in steps)
+        things = sum(len(step.remedy.things) for step in steps)
+        return len(_unpriced(steps)), len(steps), given_up, things, cost
 
     def without_needless(self, steps: list[Step]) -> tuple[list[Step], bool]:
         """Each left out once, the last first; whether each that is left was found to be needed."""
@@ -302,7 +313,7 @@ def try_remedies(
     junction boxes and the like of a shop cost, whatever its circuits are.
     """
     search = _Search(_Trials(shop, plans, over))
-    search.meet(causes)
+    search.meet(causes, later=False)
     steps = search.full_set(causes)
     if steps is None:
         return _priced(search.told(None)), None
@@ -326,7 +337,7 @@ def _parts(shop: Shop, steps: Sequence[Step], prices: Prices | None) -> tuple[Pa
         after = prices(changed(shop, changes)) if prices else 0.0
         more = tuple(thing for thing in remedy.unpriced if thing not in bought)
         adds = round(after - before, 2) if prices else None
-        parts.append(Part(remedy.says, remedy.changes, step.cause.says, adds, more))
+        parts.append(Part(remedy.says, remedy.changes, *_key(step.cause), adds, more))
         bought, before = bought.union(more), after
     return tuple(parts)
 

@@ -120,7 +120,7 @@ class Trials:
 
     def _searched(self, circuits: Circuits, control: Control) -> Trial:
         """A plan from a short search, or what is short."""
-        pool = _quick_pool(circuits, control)
+        pool = quick_pool(circuits, control)
         if pool.firsts:
             self.keep(circuits, pool.firsts[0])
         plan, infeasible = self.choose(circuits, pool, control)
@@ -144,8 +144,11 @@ def _violation(plan: Plan) -> str:
     return next((f.says for f in plan.findings if f.severity == "violation"), "")
 
 
-def _quick_pool(circuits: Circuits, control: Control) -> Pool:
-    """Circuits of a short search; with multiwire pairs only where none is found without."""
+def quick_pool(circuits: Circuits, control: Control) -> Pool:
+    """Circuits of a short search; with multiwire pairs only where none is found without.
+
+    The same for every effort: what a trial found is found again when the shop is planned.
+    """
     circuits.pairs_last = True
     search = Search(circuits, control)
     runs = []

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from branchwright.causes_report import causes_report
 from branchwright.cautions import DO_NOT_BUILD
 from branchwright.findings_report import findings_report
-from branchwright.terminal import causes_report, plan_report
+from branchwright.terminal import plan_report
 from models.plan_file import read_plan
 from solver.causes import Cause, Remedy
 from tests.branchwright.conftest import HOSTILE

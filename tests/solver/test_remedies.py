@@ -72,7 +72,7 @@ def test_there_are_only_so_many_trials(garage):
 
     many = [
         cause(f"c{n}", *(Remedy(f"{n}.{m}", (("note", f"{n}.{m}"),)) for m in range(4)))
-        for n in range(8)
+        for n in range(20)
     ]
     causes, least = try_remedies(garage, many, plans)
     assert len(made) == MOST_TRIALS

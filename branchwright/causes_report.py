@@ -1,0 +1,211 @@
+"""The terminal's first answer where no plan meets a shop: what is in the way, the least changes.
+
+Causes are numbered, and each change says which of them it is for and what it costs.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+from rich import box
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table as RichTable
+
+from branchwright import cautions
+from branchwright.words import clean, dollars, joined
+
+if TYPE_CHECKING:
+    from solver.causes import Cause, Remedy
+    from solver.remedies import LeastChanges, Part
+
+MOST_CHANGES = 6  # of one remedy, line by line
+INDENT = 4
+MOST_WORDS = 160  # letters of what is then in the way
+
+
+def causes_report(
+    out: Console,
+    causes: Sequence["Cause"],
+    least: "LeastChanges | None" = None,
+    *,
+    stopped: bool = False,
+) -> None:
+    """Why there is no plan, the least changes that lead to one, and what else was tried."""
+    out.print("[bold]No plan was found that meets the shop as it is written.[/bold]")
+    _in_the_way(out, causes, least)
+    if least is not None:
+        _least_changes(out, causes, least)
+    _other_ways(out, causes, least)
+    out.print("\n[bold]What next[/bold]")
+    out.print(_what_next(least, stopped=stopped))
+    out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
+
+
+def _in_the_way(out: Console, causes: Sequence["Cause"], least: "LeastChanges | None") -> None:
+    """Every cause with its number; those that others hide come last."""
+    hidden = False
+    out.print("\n[bold]What cannot be met[/bold]")
+    for number, cause in enumerate(causes, 1):
+        if cause.later and not hidden:
+            hidden = True
+            mended = "the first changes below" if least is not None else "these"
+            out.print(f"  [dim]which comes to light with {mended}:[/dim]")
+        _numbered(out, f"{number}", escape(clean(cause.says)))
+
+
+def _numbered(out: Console, number: str, text: str) -> None:
+    """A line with its number before it, folded beside it."""
+    row = RichTable.grid(padding=(0, 1, 0, 0))
+    row.add_column(justify="right", width=INDENT - 1)
+    row.add_column(overflow="fold")
+    row.add_row(number, text)
+    out.print(row)
+
+
+def _least_changes(out: Console, causes: Sequence["Cause"], least: "LeastChanges") -> None:
+    """The full set, change by change, with prices and what goes into the shop file."""
+    at = {(cause.reason, cause.where): number for number, cause in enumerate(causes, 1)}
+    out.print("\n[bold]The least changes found that lead to a plan[/bold]")
+    drawn = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    drawn.add_column("")
+    drawn.add_column("Change", overflow="fold")
+    drawn.add_column("For", justify="right")
+    drawn.add_column("Adds", overflow="fold", min_width=12)
+    for letter, part in _lettered(least.parts):
+        number = at.get((part.reason, part.where), "")
+        drawn.add_row(letter, escape(clean(part.says)), f"{number}", escape(_adds(part)))
+    out.print(drawn)
+    out.print()
+    out.print(_sum(least))
+    for panel, letters in _same_panel(least.parts):
+        out.print(f"{joined(letters, ' and ')} are one new {escape(panel)}.")
+    if len(least.parts) > 1 and least.each_needed:
+        out.print("Each was left out once: no plan was found without it.")
+    out.print("\n[bold]In the shop file[/bold]")
+    for letter, part in _lettered(least.parts):
+        for place, line in enumerate(change_lines(part.changes)):
+            _numbered(out, letter if place == 0 else "", escape(line))
+
+
+def _lettered(parts: Sequence["Part"]) -> Iterator[tuple[str, "Part"]]:
+    """Changes by letter; causes have numbers."""
+    for number, part in enumerate(parts):
+        yield chr(ord("a") + number), part
+
+
+def _adds(part: "Part") -> str:
+    """What a change adds by itself; what no price book has is to be asked for."""
+    asked = f"ask: {joined(part.unpriced)}" if part.unpriced else ""
+    if part.adds_usd:
+        sign = "\N{MINUS SIGN}" if part.adds_usd < 0 else ""
+        return joined(filter(None, (f"{sign}{dollars(abs(part.adds_usd))}", asked)))
+    return asked or "nothing"
+
+
+def _sum(least: "LeastChanges") -> str:
+    """What the whole plan takes, and what of it no price book has."""
+    asked = dict.fromkeys(thing for part in least.parts for thing in part.unpriced)
+    without = f", without {escape(joined(asked))}: no price book has them" if asked else ""
+    return f"The plan then takes about {dollars(least.cost_usd)} of material in all{without}."
+
+
+def _same_panel(parts: Sequence["Part"]) -> Iterator[tuple[str, list[str]]]:
+    """Changes that are all made by buying one panel."""
+    letters: dict[str, list[str]] = {}
+    for letter, part in _lettered(parts):
+        for thing in dict.fromkeys(_panel_of(path) for path, _ in part.changes):
+            if thing:
+                letters.setdefault(thing, []).append(letter)
+    yield from ((thing, found) for thing, found in letters.items() if len(found) > 1)
+
+
+def _panel_of(path: str) -> str:
+    """The panel that a change asks for another one of; empty for other changes."""
+    thing, _, key = path.removeprefix("supply.panels[").partition("].")
+    return f"panel {thing}" if key in ("bus", "main", "spaces") else ""
+
+
+def _other_ways(out: Console, causes: Sequence["Cause"], least: "LeastChanges | None") -> None:
+    """Remedies that are not in the full set, with what came of trying each."""
+    taken = {part.says for part in least.parts} if least is not None else set()
+    others = [
+        (number, cause, [remedy for remedy in cause.remedies if remedy.says not in taken])
+        for number, cause in enumerate(causes, 1)
+    ]
+    if any(remedies for _, _, remedies in others):
+        title = "What else was thought of" if least is not None else "What might help"
+        out.print(f"\n[bold]{title}[/bold]")
+    for number, cause, remedies in others:
+        for place, remedy in enumerate(remedies):
+            came = tried_words(remedy, cause.says, None if least is None else least.cost_usd)
+            says = f"{escape(clean(remedy.says))}  [dim]({escape(clean(came))})[/dim]"
+            if least is None or remedy.works:
+                lines = "\n".join(change_lines(remedy.changes))
+                says += f"\n[dim]{escape(lines)}[/dim]"
+            _numbered(out, f"{number}" if place == 0 else "", f"• {says}")
+
+
+def tried_words(remedy: "Remedy", cause: str = "", usual_usd: float | None = None) -> str:
+    """What came of trying a remedy of a cause; its cost beside that of the least changes."""
+    if remedy.works is None:
+        return "not tried"
+    if not remedy.works:
+        still = remedy.leaves in ("", cause)
+        return "tried: no help" if still else f"tried, and then: {_short(remedy.leaves)}"
+    words = "tried: a plan exists then"
+    if remedy.cost_usd is None:
+        return words
+    if usual_usd is None:
+        words += f", {dollars(remedy.cost_usd)} of material"
+    elif more := round(remedy.cost_usd - usual_usd, 2):
+        words += f", {dollars(abs(more))} {'more' if more > 0 else 'less'}"
+    priced = f"; not priced: {joined(remedy.unpriced)}" if remedy.unpriced else ""
+    return words + priced
+
+
+def _short(text: str) -> str:
+    """The beginning of a long text, cut between words."""
+    if len(text) <= MOST_WORDS:
+        return text
+    return text[:MOST_WORDS].rpartition(" ")[0] + " …"
+
+
+def change_lines(changes: Sequence[tuple[str, Any]]) -> list[str]:
+    """The changes of a remedy as they go into the shop file."""
+    lines = [
+        f"{path}: {'taken away' if value is None else _as_yaml(value)}"
+        for path, value in changes[:MOST_CHANGES]
+    ]
+    if len(changes) > MOST_CHANGES:
+        lines.append(f"and {len(changes) - MOST_CHANGES} more alike (--json: all)")
+    return [clean(line) for line in lines]
+
+
+def _as_yaml(value: Any) -> str:
+    """A value as a shop file has it, on one line."""
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{key}: {_as_yaml(inner)}' for key, inner in value.items())}}}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(map(_as_yaml, value))}]"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value}"
+
+
+def _what_next(least: "LeastChanges | None", *, stopped: bool) -> str:
+    """The next step, in a sentence or two."""
+    if stopped:
+        return (
+            "The work was stopped before everything was tried: run it again, with more time, for"
+            " the whole answer."
+        )
+    if least is None:
+        return (
+            "No full set of changes was found. Change what is easiest of the above in the shop file"
+            " and plan again; more `--effort` looks longer."
+        )
+    ask = "" if least.priced else " and prices are in for what is to be asked for"
+    return (
+        f"Once these are agreed{ask}, write them into the shop file and plan again, or take another"
+        " way from above in place of the one for the same number."
+    )
