@@ -71,14 +71,17 @@ def _least_changes(out: Console, causes: Sequence["Cause"], least: "LeastChanges
     drawn.add_column("Change", overflow="fold")
     drawn.add_column("For", justify="right")
     drawn.add_column("Adds", overflow="fold", min_width=12)
+    panels = {letter: letters[0] for _, letters in _same_panel(least.parts) for letter in letters}
     for letter, part in _lettered(least.parts):
-        number = at.get((part.reason, part.where), "")
-        drawn.add_row(letter, escape(clean(part.says)), f"{number}", escape(_adds(part)))
+        number, first = at.get((part.reason, part.where), ""), panels.get(letter, letter)
+        adds = f"in the panel of {first}" if first != letter and not part.unpriced else _adds(part)
+        drawn.add_row(letter, escape(clean(part.says)), f"{number}", escape(clean(adds)))
     out.print(drawn)
     out.print()
     out.print(_sum(least))
     for panel, letters in _same_panel(least.parts):
-        out.print(f"{joined(letters, ' and ')} are one new {escape(panel)}.")
+        named = f"{joined(letters[:-1])} and {letters[-1]}"
+        out.print(f"{named} are one new {escape(clean(panel))}.")
     if len(least.parts) > 1 and least.each_needed:
         out.print("Each was left out once: no plan was found without it.")
     out.print("\n[bold]In the shop file[/bold]")
@@ -95,18 +98,22 @@ def _lettered(parts: Sequence["Part"]) -> Iterator[tuple[str, "Part"]]:
 
 def _adds(part: "Part") -> str:
     """What a change adds by itself; what no price book has is to be asked for."""
-    asked = f"ask: {joined(part.unpriced)}" if part.unpriced else ""
-    if part.adds_usd:
-        sign = "\N{MINUS SIGN}" if part.adds_usd < 0 else ""
-        return joined(filter(None, (f"{sign}{dollars(abs(part.adds_usd))}", asked)))
-    return asked or "nothing"
+    told = [f"ask: {joined(part.unpriced)}"] if part.unpriced else []
+    if part.adds_usd is not None and part.adds_usd > 0:
+        told.insert(0, dollars(part.adds_usd))
+    elif part.adds_usd:
+        told.append(f"saves {dollars(-part.adds_usd)}")
+    return joined(told, "; ") or "nothing"
 
 
 def _sum(least: "LeastChanges") -> str:
     """What the whole plan takes, and what of it no price book has."""
+    takes = f"The plan then takes about {dollars(least.cost_usd)} of material in all"
     asked = dict.fromkeys(thing for part in least.parts for thing in part.unpriced)
-    without = f", without {escape(joined(asked))}: no price book has them" if asked else ""
-    return f"The plan then takes about {dollars(least.cost_usd)} of material in all{without}."
+    if not asked:
+        return f"{takes}."
+    named = escape(clean(joined(asked)))
+    return f"{takes}. Not in it: {named}. No price book has them, ask a supplier or electrician."
 
 
 def _same_panel(parts: Sequence["Part"]) -> Iterator[tuple[str, list[str]]]:
@@ -135,14 +142,29 @@ def _other_ways(out: Console, causes: Sequence["Cause"], least: "LeastChanges | 
     if any(remedies for _, _, remedies in others):
         title = "What else was thought of" if least is not None else "What might help"
         out.print(f"\n[bold]{title}[/bold]")
+    usual_usd = None if least is None else least.cost_usd
     for number, cause, remedies in others:
         for place, remedy in enumerate(remedies):
-            came = tried_words(remedy, cause.says, None if least is None else least.cost_usd)
-            says = f"{escape(clean(remedy.says))}  [dim]({escape(clean(came))})[/dim]"
+            came = tried_words(remedy, cause.says, usual_usd)
+            instead = _instead_of(cause, remedy, least)
+            says = f"{instead}{escape(clean(remedy.says))}  [dim]({escape(clean(came))})[/dim]"
             if least is None or remedy.works:
                 lines = "\n".join(change_lines(remedy.changes))
                 says += f"\n[dim]{escape(lines)}[/dim]"
             _numbered(out, f"{number}" if place == 0 else "", f"• {says}")
+
+
+def _instead_of(cause: "Cause", remedy: "Remedy", least: "LeastChanges | None") -> str:
+    """The changes of the full set that a remedy which works takes the place of."""
+    if least is None or not remedy.works:
+        return ""
+    mine = [
+        (letter, part)
+        for letter, part in _lettered(least.parts)
+        if (part.reason, part.where) == (cause.reason, cause.where)
+    ]
+    same = [letter for letter, part in mine if part.things & remedy.things]
+    return f"instead of {joined(same or [letter for letter, _ in mine], ' and ')}: "
 
 
 def tried_words(remedy: "Remedy", cause: str = "", usual_usd: float | None = None) -> str:
@@ -159,6 +181,8 @@ def tried_words(remedy: "Remedy", cause: str = "", usual_usd: float | None = Non
         words += f", {dollars(remedy.cost_usd)} of material"
     elif more := round(remedy.cost_usd - usual_usd, 2):
         words += f", {dollars(abs(more))} {'more' if more > 0 else 'less'}"
+    else:
+        words += ", as much of other material"
     priced = f"; not priced: {joined(remedy.unpriced)}" if remedy.unpriced else ""
     return words + priced
 
@@ -173,12 +197,17 @@ def _short(text: str) -> str:
 def change_lines(changes: Sequence[tuple[str, Any]]) -> list[str]:
     """The changes of a remedy as they go into the shop file."""
     lines = [
-        f"{path}: {'taken away' if value is None else _as_yaml(value)}"
+        f"{_in_words(path)}: {'taken away' if value is None else _as_yaml(value)}"
         for path, value in changes[:MOST_CHANGES]
     ]
     if len(changes) > MOST_CHANGES:
         lines.append(f"and {len(changes) - MOST_CHANGES} more alike (--json: all)")
     return [clean(line) for line in lines]
+
+
+def _in_words(path: str) -> str:
+    """Where a change goes; one more of a list is said so."""
+    return f"{path.removesuffix('[+]')}, one more" if path.endswith("[+]") else path
 
 
 def _as_yaml(value: Any) -> str:
@@ -206,6 +235,6 @@ def _what_next(least: "LeastChanges | None", *, stopped: bool) -> str:
         )
     ask = "" if least.priced else " and prices are in for what is to be asked for"
     return (
-        f"Once these are agreed{ask}, write them into the shop file and plan again, or take another"
-        " way from above in place of the one for the same number."
+        f"Once these are agreed{ask}, write them into the shop file and plan again; or take one of"
+        " the other ways in its place."
     )

@@ -8,11 +8,12 @@ of the material of the plan a change leads to. US dollars.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import count
+from itertools import count, starmap
 from typing import Final
 
 from models.shop import Shop
 from models.shop_edit import Change, ChangeError, changed
+from solver.bought import thing_changed
 from solver.causes import Cause, Remedy
 
 MOST_TRIALS: Final = 48
@@ -52,6 +53,11 @@ class Part:
     where: str
     adds_usd: float | None = None
     unpriced: tuple[str, ...] = ()  # what no price book has
+
+    @property
+    def things(self) -> frozenset[str]:
+        """The things of the shop that it changes."""
+        return frozenset(starmap(thing_changed, self.changes))
 
 
 @dataclass(frozen=True)
