@@ -104,7 +104,7 @@ def _another_receptacle(shop: Shop, finding: Finding) -> Iterator[Remedy]:
     tool = max(tools, key=lambda m: (machine_amps(m), m.id))
     reached = receptacles_in_reach(shop, tool)
     others = sorted({fitting.box.id for fitting in reached})
-    fixed = (f for f in reached if not (f.box.reel_ft or f.box.drop_ft or f.box.outdoors))
+    fixed = (fitting for fitting in reached if _takes_one_beside(shop, fitting.box))
     problems = len(check_shop(shop))
     for fitting in islice(fixed, MOST_BESIDE):
         new = {**_beside(fitting.box), "yokes": [f"duplex {fitting.configuration}"]}
@@ -113,6 +113,12 @@ def _another_receptacle(shop: Shop, finding: Finding) -> Iterator[Remedy]:
             beside = f"a receptacle more for {tool.id} beside {fitting.box.id}"
             yield Remedy(f"{beside}, on no circuit of those in its reach", (change,))
             return
+
+
+def _takes_one_beside(shop: Shop, box: Box) -> bool:
+    """Whether a cable comes beside a box as it does to the box itself."""
+    masonry = box.wall is not None and shop.building.wall(box.wall).construction == "masonry"
+    return not (masonry or box.outdoors or box.reel_ft or box.drop_ft)
 
 
 def _beside(box: Box) -> dict[str, Any]:

@@ -38,6 +38,28 @@ FAN_PLACES = {
     "O1": ["2 ft", "-1 ft"],
 }
 
+TWO_CIRCUITS = {"yokes": ["duplex 5-20R", "duplex 5-20R"], "two_circuits": "yes"}
+WHERE_RACEWAYS_MEET: list[Change] = [  # six circuits of 10 AWG in the raceways that end in E2
+    ("building.ambient.room", "20 C"),
+    ("code.smallest_receptacle_conductor", "10"),
+    ("supply.panels[P].spaces", 24),
+    *((f"routes.raceways[{name}].trade_size", "1-1/4") for name in ("R1", "R2")),
+    ("routes.raceways[R3]", {"kind": "EMT", "trade_size": "1-1/4", "ends": ["E2", "E3"]}),
+    ("boxes[E1].yokes", TWO_CIRCUITS["yokes"]),
+    ("boxes[E1].two_circuits", "yes"),
+    ("boxes[E1].not_with", ["E2", "E3"]),
+    ("boxes[E2].not_with", ["E1", "E3"]),
+    ("boxes[E3]", {**TWO_CIRCUITS, "wall": "east", "y": "20 ft", "height": "44 in",
+                   "not_with": ["E1", "E2"]}),
+    ("machines[compressor].plugs_into", "E1.left"),
+    *LARGER_FEEDER,
+]  # fmt: skip
+SEPARATE: list[Change] = [
+    ("building.kind", "accessory building"),
+    ("building.attached", "no"),
+    ("supply.panels[P].spaces", 16),
+]
+
 # name -> (changes, reason, words in what is said)
 VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
     "a space short": (
@@ -155,6 +177,21 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
         [("supply.panels[P].feeder.breaker", "30 A")],
         "feeder-load",
         ["54 A of 30 A", "feeder breaker"],
+    ),
+    "a box where raceways meet": (
+        WHERE_RACEWAYS_MEET,
+        "box full",
+        ["box E2", "in³"],
+    ),
+    "a service too small": (
+        [("supply.service", {"rating": "100 A", "calculated_load": "60 A"})],
+        "service-room",
+        ["60 A without the shop", "54 A for it = 114 A of 100 A"],
+    ),
+    "a building that nothing disconnects": (
+        SEPARATE,
+        "building-disconnect",
+        ["panel P has main lugs", "225.31"],
     ),
     "a portable tool with no place": (
         [
