@@ -5,6 +5,8 @@ import pytest
 from models.shop_edit import ChangeError, changed
 from models.shop_file import read_shop
 
+HOW = ("promise", "interlock")
+
 
 @pytest.fixture
 def shop(request):
@@ -26,6 +28,15 @@ def test_set_add_and_take_away(shop):
     assert [machine.id for machine in made.machines] == ["drill-press", "saw"]
     assert made.later.spare_spaces == 0
     assert shop.panel().spaces == 6
+
+
+def test_one_more_of_a_list_without_names(shop):
+    """Each comes on top of those that are there, and of those added before it."""
+    pair = {"machines": ["drill-press", "saw"]}
+    made = changed(shop, [("use.never_together[+]", {**pair, "by": how}) for how in HOW])
+    assert sorted(group.by for group in made.use.never_together) == sorted(HOW)
+    again = changed(made, [("use.never_together[+]", pair)])
+    assert len(again.use.never_together) == 3
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import pytest
 from models.formulas.conductors import circular_mils
 from models.formulas.feeders import building_disconnect_amps
 from models.price_book import PriceBook
-from models.shop_edit import changed
+from models.shop_edit import Change, changed
 from models.shop_file import read_shop
 from solver.catalogue import Catalogue
 from solver.circuit import Circuits
@@ -76,7 +76,11 @@ def test_up_to_six_handles_disconnect_a_building(attended):
 def test_no_breaker_is_fed_backwards_behind_150_a(attended):
     """A new panel gets a back-fed main up to 125 A (`models.building_main`)."""
     base = [(f"{PANEL}.disconnect", None), (f"{PANEL}.bus", "200 A"), ("supply.service", None)]
-    few = [("machines[kiln-1]", None), ("use.never_together", []), ("use.followers", [])]
+    few: list[Change] = [
+        ("machines[kiln-1]", None),
+        ("use.never_together", []),
+        ("use.followers", []),
+    ]
     for breaker, told in ((100, True), (150, False)):
         shop = changed(attended, [*base, *few, (f"{PANEL}.feeder.breaker", f"{breaker} A")])
         cause = list(supply_causes(shop, 9))[-1]
@@ -122,7 +126,7 @@ def test_the_least_load_is_not_above_that_of_a_plan(folder):
         shop = read_shop(path)
         plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
         assert plan is not None
-        va = sum(line.va for line in plan.feeders[0].load_calculation)
+        va = sum(line.va for line in plan.feeders[0].load_calculation or ())
         assert 0 < calculated_va(shop, least=True) <= va
         assert calculated_va(shop) == pytest.approx(va, rel=0.05)
 
