@@ -43,7 +43,7 @@ from solver.tree import NO_WAY, attached
 from solver.wiring import BREAKER, Wiring
 
 if TYPE_CHECKING:
-    from solver.circuit import Circuits
+    from solver.new_circuits import NewCircuits
 
 HUNDREDTHS: Final = 100
 MOST_TRIED: Final = 3  # boxes that the spare may pass before its own, in every order
@@ -55,7 +55,7 @@ Parts = dict[str, int]
 class Future:
     """A machine after its changeover, at one receptacle: the shop then, and its outlet there."""
 
-    circuits: "Circuits"
+    circuits: "NewCircuits"
     point: Point
     alone: Load
     configuration: str | None
@@ -64,7 +64,7 @@ class Future:
 class Changeovers:
     """What can be done about the changeovers of a shop, circuit by circuit."""
 
-    def __init__(self, circuits: "Circuits") -> None:
+    def __init__(self, circuits: "NewCircuits") -> None:
         self.now = circuits
         self.planned = planned_changeovers(circuits.shop)
         self._futures: dict[tuple[str, str], tuple[Future, ...]] = {}
