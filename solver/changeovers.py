@@ -35,12 +35,13 @@ from models.shop import Later, Shop
 from models.shop_edit import changed
 from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
 from solver.catalogue import RATINGS, copper_per_cft
+from solver.devices import BREAKER
 from solver.load import Load
 from solver.points import Point, Points
 from solver.refusal import Refusal
 from solver.switched import rows_of
 from solver.tree import NO_WAY, attached
-from solver.wiring import BREAKER, Wiring
+from solver.wiring import Wiring
 
 if TYPE_CHECKING:
     from solver.new_circuits import NewCircuits
