@@ -11,6 +11,7 @@ import csv
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from pathlib import Path
 from time import monotonic
 from typing import Final
@@ -63,12 +64,15 @@ def circuits_of(shop: Shop, book: PriceBook) -> Circuits:
 
 
 def priced(book: PriceBook, times: int) -> PriceBook:
-    """The same book with two-pole GFCI breakers so many times as dear."""
+    """The same book with two-pole GFCI breakers so many times as dear: one of its own."""
+    if times == 1:
+        return book
     prices = {
         key: replace(price, cents=times * price.cents) if PAIR_GFCI.fullmatch(key) else price
         for key, price in book.prices.items()
     }
-    return replace(book, prices=prices)
+    mark = sha256(f"{book.sha256} {times}".encode()).hexdigest()
+    return replace(book, prices=prices, sha256=mark)
 
 
 def cost_of(circuits: Circuits, groups: Sequence[frozenset[int]], control: Control) -> float | None:

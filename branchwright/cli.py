@@ -1,32 +1,27 @@
 """The command line: read, call one function, print. Results on stdout, notes on stderr.
 
-Exit codes: 0 no violations, 1 violations or no feasible plan, 2 misuse or bad input, 130
-interrupted. Heavy libraries are imported inside the commands, so that help is quick.
+Heavy libraries are imported inside the commands, so that help is quick.
 """
 
 import gc
 import json
 import os
 import sys
-from collections.abc import Iterable
 from importlib.metadata import version
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, NoReturn
+from typing import TYPE_CHECKING
 
 import click
 
+from branchwright.inspecting import SHOP_SUFFIXES, Form, explain_rule, inspect_plan, inspect_shop
+from branchwright.leaving import INTERRUPTED, MISUSE, VIOLATIONS, echo_json, exit_code, fail
 from models.formulas.editions import EDITIONS
 
 if TYPE_CHECKING:
-    from models.plan import Finding, Plan
     from models.price_book import PriceBook
     from models.shop import Shop
 
-Form = Literal["text", "json", "sarif"]
-
-VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
 SELDOM = 200_000
-SHOP_SUFFIXES = (".yaml", ".yml")
 NOT_YET = (
     "The file can say this, this version does not plan it: take it out to plan the rest, or see"
     " `branchwright inspect {shop}`"
@@ -59,9 +54,9 @@ def new(file: Path) -> None:
         with file.open("x", encoding="utf-8") as target:
             target.write(text)
     except FileExistsError:
-        _fail(f"{file}: is there already: name another file")
+        fail(f"{file}: is there already: name another file")
     except OSError as error:
-        _fail(f"{file}: cannot be written ({error.strerror}): name another place")
+        fail(f"{file}: cannot be written ({error.strerror}): name another place")
     click.echo(f"{file} written: an invented shop to change into yours.")
     click.echo(f"Next:  branchwright plan {file}")
 
@@ -80,9 +75,9 @@ def ids(shop: Path) -> None:
     try:
         rows = write_ids(shop)
     except (ShopFileError, WriteError) as error:
-        _fail(str(error))
+        fail(str(error))
     except OSError as error:
-        _fail(f"{shop}: cannot be written ({error.strerror}): nothing was changed")
+        fail(f"{shop}: cannot be written ({error.strerror}): nothing was changed")
     click.echo(f"{shop}: " + (f"ids of {', '.join(rows)} written" if rows else "all ids are there"))
 
 
@@ -102,9 +97,9 @@ def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
     try:
         write_pin(shop, "apart" if apart else "together", yokes)
     except (ShopFileError, WriteError) as error:
-        _fail(str(error))
+        fail(str(error))
     except OSError as error:
-        _fail(f"{shop}: cannot be written ({error.strerror}): nothing was changed")
+        fail(f"{shop}: cannot be written ({error.strerror}): nothing was changed")
     click.echo(f"{shop}: {' and '.join(yokes)} pinned {'apart' if apart else 'together'}")
 
 
@@ -183,7 +178,7 @@ def plan(
     try:
         outcome, interrupted = solve(read, book, control)
     except PriceBookError as error:
-        _fail(str(error), as_json)
+        fail(str(error), as_json)
     finally:
         progress.close()
     made = outcome.plan
@@ -191,11 +186,11 @@ def plan(
         try:
             write_plan(folder, made, run_facts(control, monotonic() - began, interrupted))
         except OSError as error:
-            _fail(f"{folder}: cannot be written ({error.strerror}): name another folder", as_json)
+            fail(f"{folder}: cannot be written ({error.strerror}): name another folder", as_json)
     if as_json:
         from branchwright.outcome_document import outcome_document
 
-        _echo_json(outcome_document(outcome, folder, stopped=control.cut_short))
+        echo_json(outcome_document(outcome, folder, stopped=control.cut_short))
     else:
         from branchwright.causes_report import causes_report
         from branchwright.terminal import console, plan_report
@@ -208,7 +203,7 @@ def plan(
             click.echo("Stopped before a first plan was found; nothing was written.", err=True)
     if interrupted:
         sys.exit(INTERRUPTED)
-    sys.exit(_exit_code(made.findings) if made is not None else VIOLATIONS)
+    sys.exit(exit_code(made.findings) if made is not None else VIOLATIONS)
 
 
 def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, PriceBook]":
@@ -226,12 +221,12 @@ def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, Price
         for key in ALWAYS_BOUGHT:
             book.price(key)
     except ShopFileError as error:
-        _fail(str(error), as_json, [vars(problem) for problem in error.problems])
+        fail(str(error), as_json, [vars(problem) for problem in error.problems])
     except (FolderError, PriceBookError) as error:
-        _fail(str(error), as_json)
+        fail(str(error), as_json)
     if unplanned := not_planned(read):
         lines = [f"{shop}: {where(read.canonical(), p.path)}: {p.says}" for p in unplanned]
-        _fail("\n".join([*lines, NOT_YET.format(shop=shop)]), as_json)
+        fail("\n".join([*lines, NOT_YET.format(shop=shop)]), as_json)
     return read, book
 
 
@@ -281,7 +276,7 @@ def inspect(
     if explain is not None:
         if edition is not None or as_sarif:
             raise click.UsageError("--explain goes with --json only: it tells all editions")
-        _explain(explain, as_json)
+        explain_rule(explain, as_json)
     elif file is None:
         raise click.UsageError("name a SHOP, a PLAN, or a rule with --explain")
     elif routes is not None and (edition is not None or as_sarif):
@@ -291,117 +286,11 @@ def inspect(
             f"--routes writes a drawing: name a file that ends in .svg, not {routes}"
         )
     elif file.suffix.lower() in SHOP_SUFFIXES:
-        _inspect_shop(file, routes, edition, form)
+        inspect_shop(file, routes, edition, form)
     elif routes is not None:
         raise click.UsageError("--routes draws a SHOP: name a .yaml file")
     else:
-        _inspect_plan(file, edition, form)
-
-
-def _inspect_shop(file: Path, routes: Path | None, edition: str | None, form: Form) -> NoReturn:
-    """How a shop is understood; one that is wired already is checked like a plan."""
-    from models.price_book import PriceBook, PriceBookError, book_path
-    from models.shop_file import ShopFileError, read_shop
-
-    as_json = form == "json"
-    try:
-        shop = read_shop(file)
-        book = PriceBook.read(book_path(file, shop.prices.book))
-    except ShopFileError as error:
-        _fail(str(error), as_json, [vars(problem) for problem in error.problems])
-    except PriceBookError as error:
-        _fail(str(error), as_json)
-    if edition is not None or form == "sarif":
-        _check_shop(file, shop, book, edition, form)
-    from solver.survey import survey
-
-    found = survey(shop, book)
-    if routes is not None:
-        from branchwright.sheets.shop_plan import shop_plan
-
-        try:
-            routes.write_text(shop_plan(shop, found).svg(), encoding="utf-8")
-        except OSError as error:
-            _fail(f"{routes}: cannot be written ({error.strerror}): name another file", as_json)
-    if as_json:
-        from branchwright.survey_report import survey_document
-
-        _echo_json(survey_document(file, shop, found))
-    else:
-        from branchwright.survey_report import survey_report
-        from branchwright.terminal import console
-
-        survey_report(console(), file, shop, found, routes)
-    odd = any(remark.weight == "violation" for remark in found.remarks)
-    sys.exit(VIOLATIONS if odd else _exit_code(found.as_built or ()))
-
-
-def _check_shop(
-    file: Path, shop: "Shop", book: "PriceBook", edition: str | None, form: Form
-) -> NoReturn:
-    """Check the circuits of a shop that is wired already; another one has none to check."""
-    from solver.scope import is_as_built
-
-    if not is_as_built(shop):
-        says = (
-            f"{file}: not all of it is wired yet, and only circuits can be checked: plan it first"
-        )
-        _fail(f"{says}, `branchwright plan {file}`, then inspect the plan", form == "json")
-    from solver.as_built import as_built_plan
-
-    _tell_checks(file, file, as_built_plan(shop, book), edition, form)
-
-
-def _inspect_plan(plan: Path, edition: str | None, form: Form) -> NoReturn:
-    """Recheck a finished plan."""
-    from models.plan_file import PlanFileError, locate, page_mismatch, read_plan
-
-    try:
-        read = read_plan(plan)
-    except PlanFileError as error:
-        _fail(str(error), form == "json")
-    _tell_checks(plan, locate(plan), read, edition, form, page_mismatch(plan))
-
-
-def _tell_checks(
-    named: Path,
-    file: Path,
-    plan: "Plan",
-    edition: str | None,
-    form: Form,
-    mismatch: str | None = None,
-) -> NoReturn:
-    """Check a plan, under another edition too where one is asked for, and say what was found."""
-    from branchwright.edition_change import EditionChange
-    from models.rules import check_plan
-
-    change = None if edition is None else EditionChange.of(plan, int(edition))
-    findings = check_plan(plan) if change is None else change.after
-    if form == "json":
-        from branchwright.places import Places
-
-        kind = "shop" if file.suffix.lower() in SHOP_SUFFIXES else "plan"
-        changes = {} if change is None else change.document()
-        rows = [finding.model_dump(mode="json") for finding in findings]
-        places = Places(plan).document(findings)
-        _echo_json(
-            {kind: str(named), **changes, "findings": rows, "places": places, "page": mismatch}
-        )
-    elif form == "sarif":
-        from branchwright.sarif import sarif_log
-
-        _echo_json(sarif_log(file, plan, findings, change, mismatch))
-    else:
-        from branchwright.findings_report import edition_report, findings_report
-        from branchwright.terminal import console
-
-        if change is None:
-            findings_report(console(), named, plan, findings)
-        else:
-            edition_report(console(), named, plan, change)
-    if mismatch is not None:
-        click.echo(mismatch, err=True)
-    sys.exit(VIOLATIONS if mismatch else _exit_code(findings))
+        inspect_plan(file, edition, form)
 
 
 @cli.command()
@@ -425,61 +314,22 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
     try:
         read = read_plan(plan)
     except PlanFileError as error:
-        _fail(str(error), as_json)
+        fail(str(error), as_json)
     known = [one.id for one in read.circuits]
     if circuit is not None and circuit not in known:
-        _fail(f"{plan}: no circuit {circuit!r}: name one of {', '.join(known)}", as_json)
+        fail(f"{plan}: no circuit {circuit!r}: name one of {', '.join(known)}", as_json)
     findings = check_plan(read)
 
     from branchwright.why_report import Answers, why_document, why_report
 
     answers = Answers.of(read, circuit, PriceBook.read())
     if as_json:
-        _echo_json({"plan": str(plan), **why_document(read, answers)})
+        echo_json({"plan": str(plan), **why_document(read, answers)})
     else:
         from branchwright.terminal import console
 
         why_report(console(), read, answers, findings)
-    sys.exit(_exit_code(findings))
-
-
-def _explain(rule: str, as_json: bool) -> None:
-    """Say what a rule asks, or list all."""
-    from branchwright.explain import ALL, closest, rule_document
-    from models.rules import RULES
-
-    if rule not in (ALL, *RULES):
-        near = ", ".join(closest(rule))
-        says = f"no rule {rule!r}: " + (f"closest: {near}; " if near else "")
-        _fail(f"{says}`branchwright inspect --explain` lists them all", as_json)
-    if as_json:
-        rules = [rule_document(text) for text in RULES.values() if rule in (ALL, text.id)]
-        _echo_json({"rules": rules} if rule == ALL else rules[0])
-        return
-    from branchwright.findings_report import rule_report, rules_report
-    from branchwright.terminal import console
-
-    if rule == ALL:
-        rules_report(console())
-    else:
-        rule_report(console(), RULES[rule])
-
-
-def _exit_code(findings: "Iterable[Finding]") -> int:
-    violated = any(finding.severity == "violation" for finding in findings)
-    return VIOLATIONS if violated else 0
-
-
-def _echo_json(document: Any) -> None:
-    click.echo(json.dumps(document, indent=1, ensure_ascii=False))
-
-
-def _fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -> NoReturn:
-    """Bad input: say what is wrong and leave with 2."""
-    if as_json:
-        _echo_json({"status": "bad input", "error": says, "problems": problems or []})
-    click.echo(says, err=True)
-    sys.exit(MISUSE)
+    sys.exit(exit_code(findings))
 
 
 def main() -> None:

@@ -45,6 +45,7 @@ from solver.assumptions import assumptions
 from solver.candidate import COPPER, MONEY, Candidate
 from solver.changeover_drafts import ChangeoverDrafts, takeoff_lines
 from solver.circuit import Circuits
+from solver.devices import BREAKER
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
@@ -57,7 +58,6 @@ from solver.solve import Control
 from solver.staying import staying
 from solver.switched_boxes import wired_order
 from solver.there import all_there
-from solver.wiring import BREAKER
 
 ROOM_SIZES = ("14", "12", "10", "8", "6")
 

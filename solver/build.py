@@ -15,11 +15,12 @@ from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.switching import box_of
 from solver.candidate import GROUNDS_AS_ONE, HEAT, Edge, area_of, heat_of
 from solver.catalogue import area, volume
+from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.load import Load
 from solver.points import Point
 from solver.switched import Row, Runs, in_order, live_boxes, orders, rows_of, with_hots
 from solver.tree import NO_WAY, rooted
-from solver.wiring import ASSUMED_PLUG_LOAD_AMPS, Wiring
+from solver.wiring import Wiring
 
 MOST_ORDERS: Final = 8  # of the switches of a circuit
 NO_JUNCTION: Final = ""

@@ -35,15 +35,16 @@ from models.shop import Later, Shop
 from models.shop_edit import changed
 from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
 from solver.catalogue import RATINGS, copper_per_cft
+from solver.devices import BREAKER
 from solver.load import Load
 from solver.points import Point, Points
 from solver.refusal import Refusal
 from solver.switched import rows_of
 from solver.tree import NO_WAY, attached
-from solver.wiring import BREAKER, Wiring
+from solver.wiring import Wiring
 
 if TYPE_CHECKING:
-    from solver.circuit import Circuits
+    from solver.new_circuits import NewCircuits
 
 HUNDREDTHS: Final = 100
 MOST_TRIED: Final = 3  # boxes that the spare may pass before its own, in every order
@@ -55,7 +56,7 @@ Parts = dict[str, int]
 class Future:
     """A machine after its changeover, at one receptacle: the shop then, and its outlet there."""
 
-    circuits: "Circuits"
+    circuits: "NewCircuits"
     point: Point
     alone: Load
     configuration: str | None
@@ -64,7 +65,7 @@ class Future:
 class Changeovers:
     """What can be done about the changeovers of a shop, circuit by circuit."""
 
-    def __init__(self, circuits: "Circuits") -> None:
+    def __init__(self, circuits: "NewCircuits") -> None:
         self.now = circuits
         self.planned = planned_changeovers(circuits.shop)
         self._futures: dict[tuple[str, str], tuple[Future, ...]] = {}

@@ -20,12 +20,12 @@ from models.plan import (
 from models.shop import Box, ExistingCircuit
 from solver.candidate import HOTS, Candidate, Edge, Half
 from solver.circuit import Circuits
+from solver.devices import BREAKER
 from solver.existing_runs import ExistingLeg, existing_legs, ground_of
 from solver.load import CONTINUOUS_SHARE, Load
 from solver.points import Point
 from solver.routes import Way
 from solver.wire_limits import terminals_c
-from solver.wiring import BREAKER
 
 COLOURS: Final[Mapping[Role, str]] = {
     "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",

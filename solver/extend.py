@@ -14,6 +14,7 @@ from functools import cached_property
 from models.plan import Role
 from models.shop import ExistingCircuit
 from solver.candidate import Candidate, Edge
+from solver.devices import BREAKER
 from solver.existing_runs import existing_legs
 from solver.load import Load
 from solver.refusal import Refusal
@@ -21,7 +22,7 @@ from solver.site import Site
 from solver.staying import changeable
 from solver.there import There, all_there
 from solver.tree import NO_WAY, rooted
-from solver.wiring import BREAKER, Wiring
+from solver.wiring import Wiring
 
 
 @dataclass(frozen=True)

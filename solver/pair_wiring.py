@@ -13,10 +13,11 @@ from models.formulas.conductors import circular_mils
 from models.part_keys import HANDLE_TIE
 from models.plan import Role
 from solver.candidate import HOTS, Candidate, Edge, Half
+from solver.devices import BREAKER
 from solver.load import Load
 from solver.priced_ways import PricedWays
 from solver.site import Site
-from solver.wiring import BREAKER, Wiring
+from solver.wiring import Wiring
 
 Halves = tuple[tuple[frozenset[int], Load], tuple[frozenset[int], Load]]
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS
 from solver.every_tree import Layouts, every_pair_tree
+from solver.halves import Dealing, Halves, Items
 from solver.load import CONTINUOUS_SHARE, Load, is_bare_compressor
 from solver.pair_tree import Deal, PairTrees
 from solver.pair_wiring import PairWiring, both
@@ -28,8 +29,6 @@ LARGEST_AMPS: Final = max(PAIR_RATINGS)
 MOST_STEPS: Final = 2_000
 MOST_LOOKED_FOR: Final = 200  # steps, in sets of many items
 MOST_LISTED: Final = 8  # items; of more, halves are looked for as they are needed
-Items = frozenset[int]
-Halves = tuple[Items, Items]
 
 
 class Pairs:
@@ -53,6 +52,7 @@ class Pairs:
         self._trees: dict[tuple[object, ...], PairTrees] = {}
         self._amps = [self._item_amps(n) for n in range(len(items))]
         self._boxes = [frozenset(point.box for point in item.points if point.box) for item in items]
+        self._seats = dict(self._seats_of_machines())
 
     def candidates(self, items: Items) -> tuple[Candidate, ...]:
         """The cheapest pair for each panel and the raceways it uses; cheapest first."""
@@ -190,9 +190,8 @@ class Pairs:
         """Whether no set with these items in it can be a pair either."""
         if not items <= self._suited or self._hopeless_load(items):
             return True
-        steps = _Steps(MOST_STEPS)
-        dealt = next(self._deal(sorted(items), frozenset(), frozenset(), {}, steps), None)
-        return dealt is None and not steps.out
+        dealing = Dealing(self._amps, self._crowds, {}, {}, MOST_STEPS)
+        return next(dealing.halves(sorted(items)), None) is None and not dealing.cut_short
 
     def _hopeless_load(self, items: Items) -> bool:
         """Whether the worst state of all is more than two of the largest breakers hold."""
@@ -210,6 +209,15 @@ class Pairs:
             for name in (*points.fixed.get(point.id, ()), *filter(None, (point.machine,)))
         }
         return sorted(names)
+
+    def _seats_of_machines(self) -> Iterator[tuple[int, Items]]:
+        """Items that are a machine, each with the items that have a yoke it may have."""
+        items = self.circuits.points.items
+        at = {point.id: number for number, item in enumerate(items) for point in item.points}
+        for number, item in enumerate(items):
+            for point in item.points:
+                if point.options:
+                    yield number, frozenset(at[name] for name in point.options if name in at)
 
     def _has_own_article(self, name: str) -> bool:
         """Whether a nameplate or article 440 or 630 sizes its circuit: it keeps one of its own."""
@@ -244,31 +252,6 @@ class Pairs:
             self._fit[key] = self.circuits.fits(items, amps)
         return self._fit[key]
 
-    def _deal(
-        self,
-        left_over: list[int],
-        left: Items,
-        right: Items,
-        sides: dict[int, int],
-        steps: "_Steps",
-    ) -> Iterator[Halves]:
-        """Every way to deal items to two halves that are not crowded; `sides` are given ones."""
-        if steps.out:
-            return
-        if not left_over:
-            yield left, right
-            return
-        steps.taken += 1
-        item, *rest = left_over
-        lighter = sum(self._amps[n] for n in right) < sum(self._amps[n] for n in left)
-        for side in (1, 0) if lighter else (0, 1):
-            if sides.get(item, side) != side or (side and not left and not sides):
-                continue  # without given sides, turned around it is the same pair
-            grown = (right if side else left) | {item}
-            if not self._crowds(grown):
-                halves = (left, grown) if side else (grown, right)
-                yield from self._deal(rest, *halves, sides, steps)
-
     def _halves(self, items: Items, amps: int, deal: Deal | None = None) -> Iterator[Halves]:
         """Halves that fit their breakers, the heaviest items dealt first."""
         sides: dict[int, int] = {}
@@ -279,11 +262,13 @@ class Pairs:
                     return
                 sides.update(dict.fromkeys([item] if here else [], *here))
         order = sorted(items, key=lambda n: (-self._amps[n], n))
-        steps = _Steps(MOST_STEPS if len(items) <= MOST_LISTED else MOST_LOOKED_FOR)
-        for left, right in self._deal(order, frozenset(), frozenset(), sides, steps):
+        seats = {item: self._seats[item] for item in order if item in self._seats}
+        most = MOST_STEPS if len(items) <= MOST_LISTED else MOST_LOOKED_FOR
+        dealing = Dealing(self._amps, self._crowds, sides, seats, most)
+        for left, right in dealing.halves(order):
             if self._fits(left, amps) and self._fits(right, amps):
                 yield left, right
-        self.circuits.exact &= not steps.out
+        self.circuits.exact &= not dealing.cut_short
 
     # -- building
 
@@ -359,15 +344,3 @@ class Pairs:
             ((items, self._load(items)) for items in halves), key=lambda half: min(half[1].names)
         )
         return one, other
-
-
-class _Steps:
-    """How much of a search was done; `out` when it has to stop."""
-
-    def __init__(self, most: int) -> None:
-        self.taken, self.most = 0, most
-
-    @property
-    def out(self) -> bool:
-        """Whether so many steps were taken that the rest is left undone."""
-        return self.taken > self.most

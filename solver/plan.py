@@ -102,7 +102,15 @@ def _planned(
         causes += supply_causes(shop, least_handles(circuits))
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
-    pool = make_pool(circuits, control)
+    firsts: list[tuple[Pool, Plan]] = []
+
+    def met(few: Pool) -> None:
+        made = _first_plan(circuits, few, control)
+        firsts.extend([] if made is None else [(few, made)])
+
+    pool = make_pool(circuits, control, met if explain else None)
+    if firsts and control.cut_short and pool.candidates == firsts[0][0].candidates:
+        return Outcome(firsts[0][1])
     if beat is not None and not _violations(beat):
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
@@ -118,14 +126,28 @@ def _planned(
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
             pool = make_pool(circuits, more)
             plan, infeasible = _choose(circuits, pool, more)
+    plan = min(plan, *(made for _, made in firsts), key=_rank) if firsts else plan
     if plan is not None:
         return _with_causes(shop, book, control, plan, explain)
-    if not infeasible:
+    if control.cut_short or not infeasible:
         return Outcome(None)
     return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
 
 
-def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | None, bool]:
+def _first_plan(circuits: Circuits, pool: Pool, control: Control) -> Plan | None:
+    """A whole plan of the first circuits that go together; how long that took is kept in mind."""
+    began = control.elapsed
+    plan, _ = _choose(circuits, pool, control, most_cuts=1)
+    control.ending = control.elapsed - began
+    if plan is not None:
+        objective = plan.objective
+        control.tell(f"a first plan: {objective.value:,.2f} {objective.unit}; looking for better")
+    return plan
+
+
+def _choose(
+    circuits: Circuits, pool: Pool, control: Control, most_cuts: int = MOST_CUTS
+) -> tuple[Plan | None, bool]:
     """Select, place and check until nothing is left to cut; the best plan met on the way.
 
     Second: whether there is proved to be no choice at all.
@@ -136,7 +158,7 @@ def _choose(circuits: Circuits, pool: Pool, control: Control) -> tuple[Plan | No
     if start is not None:
         selection.hint(start)
     bound = _bound(circuits, pool, control)
-    cuts = 1 if _feeder_too_small(circuits) else MOST_CUTS
+    cuts = 1 if _feeder_too_small(circuits) else most_cuts
     best: Plan | None = None
     for _ in range(cuts):
         selected = _within_feeders(circuits, selection, control)

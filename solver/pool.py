@@ -8,7 +8,7 @@ at says what to recombine, and in the end which sets are worth making exactly.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
@@ -42,9 +42,10 @@ DEARER: Final = 4
 MOST_EXACT: Final = 250
 MOST_SKETCHED: Final = 1_000
 ROUNDS: Final = 2  # of growth, each time
-TURNS: Final = 2  # of recombining and annealing again
+TURNS: Final = 1  # of recombining and annealing again
+FEW_ITEMS: Final = 48  # a shop of no more has one turn more
 AGAIN: Final = (0.02, 0.02, 0.04)  # how hot, of what a circuit costs on average
-RECOMBINING_SHARE: Final = 0.2  # of the effort
+RECOMBINING_SHARE: Final = 0.1  # of the effort
 LEAST_SHARE: Final = 0.25  # of what a raceway holds, counted where little is in it
 
 
@@ -61,10 +62,13 @@ class Pool:
     firsts: Sequence[tuple[Candidate, ...]] = ()
 
 
-def make_pool(circuits: Circuits, control: Control) -> Pool:
-    """Enumerate a small shop after a quick search; search a larger one with all the effort.
+def make_pool(
+    circuits: Circuits, control: Control, met: Callable[[Pool], None] | None = None
+) -> Pool:
+    """Enumerate a small shop; search a larger one with all the effort.
 
-    When time is up the best choice found is all there is left to select from.
+    When time is up the best choice found is all there is left to select from. `met` is told of the
+    first choice of circuits that a quick search comes to.
     """
     effort = MOVES_PER_EFFORT * control.effort
     if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(circuits, control):
@@ -72,17 +76,18 @@ def make_pool(circuits: Circuits, control: Control) -> Pool:
     circuits.pairs_last = True
     search = Search(circuits, control)
     moves = max(QUICK_MOVES, effort // STARTS)
-    runs = search.starts(moves)
+    quick = search.run(QUICK_MOVES) if met is not None else []
+    if quick and met is not None:
+        met(search.only([quick]))
+    runs = sorted(filter(None, (quick, *search.starts(moves))), key=search.total)
     if not runs:
         return Pool(circuits.pool(), False)
     if not control.cut_short:
         runs = search.bettered(runs, moves)
-    firsts = [
-        tuple(made for group in groups for made in search.sketch.exactly(group)) for groups in runs
-    ]
+    only = search.only(runs)
     if control.cut_short:
-        return Pool(firsts[0], False, {}, firsts)
-    return Pool(search.worth_making(runs), False, search.sketch.first_alike, firsts)
+        return only
+    return Pool(search.worth_making(runs), False, search.sketch.first_alike, only.firsts)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:
@@ -173,7 +178,11 @@ class Search:
         """Groupings from several starts; with multiwire pairs only where none is found without."""
         for pairing in (False, True):
             self.sketch.pairing = pairing
-            runs = [found for start in range(STARTS) if (found := self.run(moves, start))]
+            runs = [
+                found
+                for start in range(STARTS)
+                if not self.control.over() and (found := self.run(moves, start))
+            ]
             if runs or self.circuits.pairs is None:
                 break
         return runs
@@ -208,8 +217,9 @@ class Search:
         Multiwire pairs come in the last turn: most shops have few of them at best.
         """
         found = sorted(runs, key=self.total)
-        for turn in range(TURNS + (self.circuits.pairs is not None)):
-            self.sketch.pairing |= turn == TURNS
+        without_pairs = TURNS + (len(self.items) <= FEW_ITEMS)
+        for turn in range(without_pairs + (self.circuits.pairs is not None)):
+            self.sketch.pairing |= turn == without_pairs
             best = self._recombined(self._shortlist(found, MOST_SKETCHED, ROUNDS), found[0])
             if best is not None:
                 found = sorted([best, *found], key=self.total)
@@ -250,6 +260,14 @@ class Search:
     def _firsts(self, group: Group) -> tuple[int, ...]:
         """Items of a group, each as the first that it is like."""
         return tuple(sorted(self.sketch.first(item) for item in group))
+
+    def only(self, runs: Sequence[Sequence[Group]]) -> Pool:
+        """The circuits of the first of some groupings, made exactly, as all there is."""
+        firsts = [
+            tuple(made for group in groups for made in self.sketch.exactly(group))
+            for groups in runs
+        ]
+        return Pool(firsts[0], False, {}, firsts)
 
     def worth_making(self, runs: Sequence[Sequence[Group]]) -> list[Candidate]:
         """Circuits worth selecting from, made exactly."""

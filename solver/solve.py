@@ -26,7 +26,10 @@ def _silent(_: str) -> None:
 
 @dataclass
 class Control:
-    """How much work, from which seed, until when; `stop` may be called from another thread."""
+    """How much work, from which seed, until when; `stop` may be called from another thread.
+
+    `ending`: what the last steps are known to take, that time is kept for. [s]
+    """
 
     effort: int = DEFAULT_EFFORT
     seed: int = DEFAULT_SEED
@@ -35,7 +38,13 @@ class Control:
     began: float = field(default_factory=monotonic)
     stopped: bool = False
     cut_short: bool = False
+    ending: float = 0.0
     _solver: cp_model.CpSolver | None = None
+
+    @property
+    def elapsed(self) -> float:
+        """Wall-clock time since it began. [s]"""
+        return monotonic() - self.began
 
     def stop(self) -> None:
         """End the work soon and keep the best found."""
@@ -45,7 +54,7 @@ class Control:
 
     def over(self) -> bool:
         """Whether to stop now; remembers that the plan is then not repeatable."""
-        late = self.seconds is not None and monotonic() - self.began > self.seconds
+        late = self.seconds is not None and self.elapsed > self.seconds - self.ending
         if self.stopped or late:
             self.cut_short = True
         return self.cut_short
@@ -72,7 +81,7 @@ class Control:
         solver.parameters.max_deterministic_time = work
         solver.parameters.catch_sigint_signal = False
         if self.seconds is not None:
-            left = self.seconds - (monotonic() - self.began)
+            left = self.seconds - self.elapsed
             solver.parameters.max_time_in_seconds = max(GRACE_SECONDS, left)
         if self.stopped:
             solver.parameters.max_time_in_seconds = GRACE_SECONDS

@@ -13,9 +13,9 @@ from models.part_keys import tandem_key
 from models.shop import Panel, Shop
 from solver.candidate import Candidate
 from solver.catalogue import Catalogue
+from solver.devices import BREAKER
 from solver.panel import free_spaces
 from solver.placement import Fed, Placed
-from solver.wiring import BREAKER
 
 RATINGS: Final = (15, 20, 30)
 MONEY_PER_CENT: Final = 100

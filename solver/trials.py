@@ -159,11 +159,10 @@ def quick_pool(circuits: Circuits, control: Control) -> Pool:
             break
     if not runs:
         return Pool(circuits.pool(), False)
-    runs = sorted(runs, key=search.total)
-    firsts = [tuple(one for group in run for one in search.sketch.exactly(group)) for run in runs]
+    only = search.only(sorted(runs, key=search.total))
     if control.cut_short:
-        return Pool(firsts[0], False, {}, firsts)
-    return Pool(search.worth_making(runs), False, search.sketch.first_alike, firsts)
+        return only
+    return Pool(search.worth_making(runs), False, search.sketch.first_alike, only.firsts)
 
 
 def parts_usd(shop: Shop, book: PriceBook) -> float:

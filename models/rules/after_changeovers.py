@@ -11,7 +11,6 @@ from functools import cached_property
 from models.changeovers import changed_machine
 from models.formulas.conductors import ohm_per_kft
 from models.formulas.motors import motor_breaker_ceiling_amps, motor_conductor_amps
-from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.receptacles import (
     largest_cord_load_amps,
     plug_fits,
@@ -164,16 +163,9 @@ def _unprotected(
     """Why a breaker is too large for a run then; None when it is not."""
     hots = {c.awg for c in run.conductors if c.role in CARRYING}
     for awg in sorted(hots):
-        ampacity = after.ampacity(circuit, run, awg)
-        largest = largest_breaker_amps(
-            awg,
-            ampacity,
-            several_receptacles=several,
-            edition=after.edition,
-            material=circuit.conductor.material,
-        )
-        if breaker > (largest or 0):
-            return f"run {run.id} then carries {amps_text(ampacity)}, its breaker is {breaker:g} A"
+        if breaker > after.breaker_ceiling_amps(circuit, run, awg, several_receptacles=several):
+            carries = amps_text(after.ampacity(circuit, run, awg))
+            return f"run {run.id} then carries {carries}, its breaker is {breaker:g} A"
     return None
 
 

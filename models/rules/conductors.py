@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from models.formulas.conductors import awg_sizes, circular_mils
 from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.motors import motor_conductor_amps
-from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run
 from models.rules.reading import (
     CARRYING,
@@ -112,23 +111,17 @@ def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Fi
         return
     several = len(reading.receptacles_on(circuit)) > 1
     for awg in sorted({c.awg for c in run.conductors if c.role not in ("ground", "spare")}):
-        ampacity = reading.ampacity(circuit, run, awg)
-        largest = largest_breaker_amps(
-            awg,
-            ampacity,
-            several_receptacles=several,
-            edition=reading.edition,
-            material=circuit.conductor.material,
-        )
-        if circuit.breaker.amps > (largest or 0):
+        largest = reading.breaker_ceiling_amps(circuit, run, awg, several_receptacles=several)
+        if circuit.breaker.amps > largest:
+            carries = amps_text(reading.ampacity(circuit, run, awg))
             yield PROTECTION.finding(
                 run.id,
-                f"run {run.id} of {awg} AWG carries {amps_text(ampacity)} where it lies, breaker "
+                f"run {run.id} of {awg} AWG carries {carries} where it lies, breaker "
                 f"{circuit.id} is {amps_text(circuit.breaker.amps)}",
                 edition=reading.edition,
                 detail=awg,
                 found=circuit.breaker.amps,
-                limit=float(largest or 0),
+                limit=float(largest),
                 unit="A",
                 fix="a larger conductor, a cooler way, fewer conductors together, or a smaller "
                 "breaker with less on it",
@@ -203,14 +196,8 @@ def _ground_needed(reading: Reading, circuit: CircuitPlan, run: Run, hot: str) -
     several = len(reading.receptacles_on(circuit)) > 1
     least = hot
     for awg in awg_sizes():
-        breaker = largest_breaker_amps(
-            awg,
-            reading.ampacity(circuit, run, awg),
-            several_receptacles=several,
-            edition=reading.edition,
-            material=material,
-        )
-        if (breaker or 0) >= circuit.breaker.amps:
+        breaker = reading.breaker_ceiling_amps(circuit, run, awg, several_receptacles=several)
+        if breaker >= circuit.breaker.amps:
             least = min(awg, hot, key=circular_mils)
             break
     by_breaker = equipment_ground_awg(circuit.breaker.amps, material, circuit_awg=least)

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from models.crew import Crew
 from models.formulas.ampacity import ampacity_amps
 from models.formulas.motors import motor_amps
+from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.receptacles import Receptacle, receptacle
 from models.plan import CircuitPlan, MachinePlan, OutletPlan, Plan, Role, Run
 from models.shop import Box, Machine, Shop
@@ -288,6 +289,19 @@ class Reading:
             current_carrying=self.carrying(run),
             material=circuit.conductor.material,
         )
+
+    def breaker_ceiling_amps(
+        self, circuit: CircuitPlan, run: Run, awg: str, *, several_receptacles: bool
+    ) -> int:
+        """Largest breaker for a conductor of this size in the place of a run; 0 for none. [A]"""
+        largest = largest_breaker_amps(
+            awg,
+            self.ampacity(circuit, run, awg),
+            several_receptacles=several_receptacles,
+            edition=self.edition,
+            material=circuit.conductor.material,
+        )
+        return largest or 0
 
     def circuit_ampacity(self, circuit: CircuitPlan) -> float:
         """Ampacity of a circuit's worst run; of its size in cable where no run is known. [A]"""

@@ -3,7 +3,7 @@
 import pytest
 
 from models.shop_file import parse_shop
-from tests.models.test_shop_checks import EXISTING, GOOD, found_in
+from tests.models.broken_facts import EXISTING, GOOD, found_in
 
 MIXED = [
     ("[duplex 5-20R]", "[duplex 5-20R, single 6-20R]"),

@@ -3,7 +3,7 @@
 import pytest
 
 from models.shop import Building
-from tests.models.test_shop_checks import GOOD, found_in
+from tests.models.broken_facts import GOOD, found_in
 
 
 def building(*corners: tuple[int, int]) -> Building:

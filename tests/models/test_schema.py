@@ -12,7 +12,7 @@ from models.marked_yaml import BrokenYamlError, read_marked
 from models.schema import DIALECT, plan_schema, shop_schema
 from models.shop import Shop
 from models.shop_file import read_shop
-from tests.models.test_shop_checks import BROKEN as BROKEN_FACTS
+from tests.models.broken_facts import BROKEN as BROKEN_FACTS
 from tests.models.test_shop_file import BROKEN as BROKEN_VALUES
 from tests.models.test_shop_file import edited as edited_file
 from tests.solver.test_fuzzed_shops import edited

@@ -9,7 +9,7 @@ import json
 from models.reach import receptacles_in_reach
 from solver.routes import Ways
 from tests.slow import every_plan
-from tests.slow.every_circuit import Way
+from tests.slow.counted_site import Way
 from tests.slow.plans_on_file import book_prices
 
 MONEY = 10_000

@@ -10,22 +10,17 @@ heat. A breaker that gets a second pole takes the space beside it now. Cost in 0
 import copy
 from itertools import combinations, product
 
+from tests.slow.counted_guards import breaker_cents, device_key, in_devices, needs_gfci
+from tests.slow.counted_sharing import may_share, suits
+from tests.slow.counted_site import Site, is_light
 from tests.slow.every_circuit import (
     RATINGS,
     SIZES,
-    Site,
-    breaker_cents,
     build,
     cmil,
-    device_key,
     every_build,
-    in_devices,
-    is_light,
     least_ground,
-    may_share,
-    needs_gfci,
     not_beaten,
-    suits,
     trees_of,
 )
 from tests.slow.slow_facts import cell, quantity, rows_of, yes

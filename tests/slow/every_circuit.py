@@ -16,211 +16,25 @@ from itertools import combinations, product
 from math import pi
 from typing import Any
 
-from tests.slow import slow_ampacity, slow_loads
+from tests.slow import slow_ampacity
+from tests.slow.counted_guards import guard_cents
+from tests.slow.counted_sharing import lights_at, may_share, suits, worst
+from tests.slow.counted_site import SLACK, is_light
 from tests.slow.slow_boxes import volume_each
-from tests.slow.slow_facts import (
-    by_id,
-    cell,
-    climates_around,
-    enclosures,
-    is_continuous,
-    machine_amps,
-    place_of,
-    quantity,
-    rows_of,
-    yes,
-)
+from tests.slow.slow_facts import cell, machine_amps, rows_of
 from tests.slow.slow_raceways import thhn_in2
 
 SIZES = ("14", "12", "10", "8", "6")
 RATINGS = (15, 20, 25, 30, 35, 40, 45, 50, 60)
 PAIR_RATINGS = (15, 20)
-SHARED_RATINGS = {
-    True: (15, 20, 30),
-    False: (15, 20, 30, 40, 50),
-}  # NEC 210.23, of a dwelling or not
 MOST_COUNTED = 40  # conductors in a raceway; tables of the solver end there
 TOOL_AMPS = 12.0
-REACHED_FT = 6.6  # readily accessible, common practice, no source
-SLACK = 1e-9
 NEAR = 1e-6
 
-Yoke = namedtuple("Yoke", "id box kind configuration volts receptacles luminaires")
-Way = namedtuple("Way", "method length_cft ambient_c raceways via")
 # boxes: {box: (volume of insulated conductors and devices in³, grounds, volume of the largest)};
 # raceways: {raceway: (area in², counted conductors, most counted that its conductors survive)}
 # serves: whether it is the circuit of a garage's receptacles alone
 Build = namedtuple("Build", "cost poles lights boxes raceways serves")
-
-
-class Site:
-    """A shop as plain data, with the ways between its enclosures and the prices in cents."""
-
-    def __init__(self, shop, ways, prices):
-        self.shop, self.ways = shop, ways
-        self.cents = {key: round(100 * price) for key, price in prices.items()}
-        (panel,) = shop["supply"]["panels"]
-        self.panel, self.code = panel, shop["code"]
-        self.boxes = by_id(shop.get("boxes", []))
-        self.machines = by_id(shop.get("machines", []))
-        self.junctions = [box["id"] for box in shop.get("routes", {}).get("junction_boxes", [])]
-        self.yokes = {yoke.id: yoke for box in shop.get("boxes", []) for yoke in self.yokes_of(box)}
-        self.room_c = min(
-            max(c[2] for c in climates_around(shop["building"], *place_of(shop, place)[:2]))
-            for place in enclosures(shop).values()
-        )
-        self.dwelling = yes(shop["building"], "dwelling")
-        self.known = {}
-
-    def yokes_of(self, box):
-        """What hangs on a circuit as one: a device, a switch with its lights, a lone luminaire."""
-        names = yoke_names(box)
-        for name, text in zip(names, box.get("yokes", []), strict=True):
-            kind, _, configuration = text.partition(" ")
-            if configuration:
-                volts = (
-                    240
-                    if cell("receptacles", "voltage", configuration=configuration) == "250"
-                    else 120
-                )
-                count = 2 if kind == "duplex" else 1
-                yield Yoke(name, box["id"], kind, configuration, volts, count, ())
-            elif kind == "switch":
-                lit = [b["id"] for b in self.boxes.values() if switch_of(b) == box["id"]]
-                yield Yoke(name, box["id"], kind, None, 120, 0, tuple(lit))
-            else:
-                wired = [m for m in self.machines.values() if m.get("hard_wired_at") == box["id"]]
-                if wired:
-                    volts = int(quantity(wired[0]["volts"]))
-                    yield Yoke(name, box["id"], kind, None, volts, 0, ())
-        if "luminaire" in box and switch_of(box) is None:
-            yield Yoke(box["id"], box["id"], "luminaire", None, 120, 0, (box["id"],))
-
-    def apart(self):
-        """Pairs of yokes that may not share a circuit."""
-        for group in self.shop.get("pins", {}).get("apart", []):
-            yield from combinations(group, 2)
-        for box in self.boxes.values():
-            if yes(box, "two_circuits"):
-                yield tuple(yoke_names(box))
-            others = box.get("not_with", [])
-            for other in [others] if isinstance(others, str) else others:
-                mine, its = (yoke_names(b) or [b["id"]] for b in (box, self.boxes[other]))
-                yield from product(mine, its)
-
-    def price(self, key):
-        """Cents, or None where the book has no such part."""
-        return self.cents.get(key)
-
-
-def yoke_names(box):
-    """`W1` for one device, `W1.left` and `W1.right` for two."""
-    if len(box.get("yokes", [])) == 2:
-        return [f"{box['id']}.left", f"{box['id']}.right"]
-    return [box["id"]] * len(box.get("yokes", []))
-
-
-def switch_of(box):
-    """The box with the switch of a luminaire."""
-    by = box.get("switched_by")
-    return None if by is None else by.partition(".")[0]
-
-
-# -- what a set of yokes draws, and whether it may be one circuit
-
-
-def may_share(site, yokes):
-    """Whether yokes may hang on one circuit whatever it is built of."""
-    names = {yoke.id for yoke in yokes}
-    if len({yoke.volts for yoke in yokes}) > 1:
-        return False
-    lit = [yoke for yoke in yokes if is_light(yoke)]
-    if yes(site.code, "lights_apart", "yes") and 0 < len(lit) < len(yokes):
-        return False
-    if any(one in names and other in names for one, other in site.apart()):
-        return False
-    most = site.code.get("receptacles_per_circuit")
-    return most is None or sum(yoke.receptacles > 0 for yoke in yokes) <= most
-
-
-def is_light(yoke):
-    return yoke.kind in ("switch", "luminaire")
-
-
-def lights_at(site, yokes):
-    """Amperes of each luminaire."""
-    return {
-        name: quantity(site.boxes[name]["luminaire"]) / 120
-        for yoke in yokes
-        for name in yoke.luminaires
-    }
-
-
-def worst(site, yokes, placed):
-    """(amperes with continuous loads at 125 %, every set of machines that draws as much)."""
-    loads = {
-        name: machine_amps(site.machines[name])
-        * (1.25 if is_continuous(site.machines[name]) else 1.0)
-        for name in placed
-    }
-    key = tuple(sorted(loads))
-    if key not in site.known:
-        most, states = 0.0, [()]
-        for day in slow_loads.binding_days(site.shop):
-            for running in slow_loads.every_state(site.shop, loads, day):
-                amps = slow_loads.load_of(loads, running)
-                if amps > most + SLACK:
-                    most, states = amps, []
-                if abs(amps - most) <= SLACK:
-                    states.append(tuple(sorted(set(running) & set(loads))))
-        site.known[key] = most, sorted(set(states))
-    amps, states = site.known[key]
-    return amps + 1.25 * sum(lights_at(site, yokes).values()), states
-
-
-def suits(site, yokes, placed, amps):
-    """Whether a breaker of this rating suits receptacles and machines: NEC 210.21(B), 210.23."""
-    outlets = sum(yoke.receptacles or 1 for yoke in yokes)
-    alone = outlets == 1 and yokes[0].receptacles == 1
-    if outlets > 1 and amps not in SHARED_RATINGS[site.dwelling]:
-        return False
-    if any(is_light(yoke) for yoke in yokes) and amps > 20:
-        return False
-    for yoke in yokes:
-        if yoke.receptacles:
-            rated = receptacle_amps(yoke)
-            listed = [
-                int(row["receptacle_amps"])
-                for row in rows_of("receptacle_ratings")
-                if int(row["circuit_amps"]) == amps
-            ]
-            if not (rated >= amps if alone else rated in listed):
-                return False
-    if worst(site, yokes, placed)[0] > amps + SLACK:
-        return False
-    shared = any(yoke.kind != "blank" for yoke in yokes)
-    fastened = 0.0
-    for name, at in placed.items():
-        drawn = machine_amps(site.machines[name])
-        if site.yokes[at].receptacles:
-            if drawn > cord_limit(amps, receptacle_amps(site.yokes[at]), alone):
-                return False
-        else:
-            fastened += drawn
-    return not (shared and amps <= 20 and fastened > amps / 2)
-
-
-def receptacle_amps(yoke):
-    return int(cell("receptacles", "rating_amps", configuration=yoke.configuration))
-
-
-def cord_limit(amps, rated, alone):
-    """Table 210.21(B)(2) by the lesser rating, the row below where it has none; above it: all."""
-    lesser = min(amps, rated)
-    rows = [(int(r["receptacle_amps"]), int(r["load_amps"])) for r in rows_of("receptacle_loads")]
-    if alone or lesser > max(rows)[0]:
-        return lesser
-    return max(load for receptacle, load in rows if receptacle <= lesser)
 
 
 # -- conductors
@@ -469,93 +283,6 @@ def too_much_drop(site, halves, on, awg, runs, ways, states):
                 if 100 * lost / half[0].volts > limit + SLACK:
                     return True
     return False
-
-
-# -- breaker, devices, ground-fault protection
-
-
-def guard_cents(site, halves, on, amps, home):
-    """What breaker and devices cost [cents], for each place where the GFCI may be."""
-    yokes = [yoke for half in halves for yoke in half]
-    poles = 2 if len(halves) == 2 or yokes[0].volts == 240 else 1
-    plain = [site.price(device_key(yoke)) if device_key(yoke) else 0 for yoke in yokes]
-    bare, guarding = (breaker_cents(site, halves, amps, poles, gfci) for gfci in (False, True))
-    if bare is None or None in plain:
-        return []
-    if not any(needs_gfci(site, yoke, amps) for yoke in yokes):
-        return [bare + sum(plain)]
-    at_breaker = [] if guarding is None else [guarding + sum(plain)]
-    at_device = in_devices(site, halves, plain, home)
-    if at_device is None or site.code.get("gfci_at") == "breaker":
-        return at_breaker
-    at_device += bare
-    return [at_device] if site.code.get("gfci_at") == "device" else [*at_breaker, at_device]
-
-
-def breaker_cents(site, halves, amps, poles, gfci):
-    """A breaker; of a pair by `ties` one of two poles, or two with a tie."""
-    key = " GFCI" if gfci else ""
-    if len(halves) == 2 and site.code.get("ties") == "handle tie" and not gfci:
-        one, tie = site.price(f"breaker {amps} A 1-pole"), site.price("handle tie")
-        return None if one is None or tie is None else 2 * one + tie
-    return site.price(f"breaker {amps} A {poles}-pole{key}")
-
-
-def in_devices(site, halves, plain, home):
-    """Cents of all devices with the GFCI in the first of the circuit, or in each of a pair."""
-    yokes = [yoke for half in halves for yoke in half]
-    if len(halves) == 2:
-        if not all(yoke.receptacles and may_guard(site, yoke) for yoke in yokes):
-            return None
-        return sum(site.price(f"GFCI {device_key(yoke)}") for yoke in yokes)
-    here = sorted(yoke for yoke in yokes if yoke.box == home)
-    if not here or not may_guard(site, here[0]):
-        return None
-    more = site.price(f"GFCI {device_key(here[0])}") - site.price(device_key(here[0]))
-    return sum(plain) + more
-
-
-def device_key(yoke):
-    """Part of a device; nothing at a blank cover or a luminaire."""
-    if yoke.receptacles:
-        return f"{yoke.kind} {yoke.configuration}"
-    return "switch" if yoke.kind == "switch" else None
-
-
-def may_guard(site, yoke):
-    """Whether a GFCI device may be here: a duplex of 120 V, readily reached, in the book."""
-    box = site.boxes[yoke.box]
-    return (
-        yoke.receptacles == 2
-        and yoke.volts == 120
-        and "ceiling" not in box
-        and place_of(site.shop, box)[2] <= REACHED_FT
-        and f"GFCI {device_key(yoke)}" in site.cents
-    )
-
-
-def needs_gfci(site, yoke, amps):
-    """NEC 210.8(A), (B) and (F), indoors in garages, accessory buildings and elsewhere."""
-    building, edition = site.shop["building"], site.code["edition"]
-    low = building.get("floor", "at or below grade") == "at or below grade"
-    kind = building["kind"]
-    if site.dwelling and kind not in ("garage", "basement"):
-        kind = "accessory building"  # a dwelling's workshop in a building of its own
-    if yoke.kind == "blank":
-        inside = (kind == "garage" and low) or building["kind"] == "accessory building"
-        return site.dwelling and edition >= 2023 and inside and amps <= 50
-    if not yoke.receptacles:
-        return False
-    premises = "dwelling" if site.dwelling else "other"
-    if kind == "accessory building" and site.dwelling and low:
-        kind = "accessory building at or below grade"
-    listed = any(
-        (row["premises"], row["place"], row[f"edition_{edition}"]) == (premises, kind, "yes")
-        for row in rows_of("gfci_places")
-    )
-    if site.dwelling:
-        return listed and (edition >= 2020 or (yoke.volts == 120 and receptacle_amps(yoke) <= 20))
-    return listed and receptacle_amps(yoke) <= 50
 
 
 # -- which builds can matter

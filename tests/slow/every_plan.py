@@ -8,7 +8,8 @@ then what the circuits share: panel spaces, boxes, raceways. Cost in 0.0001 USD.
 from itertools import combinations, product
 from math import inf
 
-from tests.slow.every_circuit import Site, every_build, inside_in2
+from tests.slow.counted_site import Site
+from tests.slow.every_circuit import every_build, inside_in2
 from tests.slow.slow_boxes import volume_in3
 from tests.slow.slow_facts import yes
 from tests.slow.slow_lengths import path_ft

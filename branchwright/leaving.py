@@ -1,0 +1,36 @@
+"""How a command leaves: exit codes, one JSON document, what was wrong.
+
+Exit codes: 0 no violations, 1 violations or no feasible plan, 2 misuse or bad input, 130
+interrupted.
+"""
+
+import json
+import sys
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from models.plan import Finding
+
+VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
+
+
+def exit_code(findings: "Iterable[Finding]") -> int:
+    """1 when a check found a violation."""
+    violated = any(finding.severity == "violation" for finding in findings)
+    return VIOLATIONS if violated else 0
+
+
+def echo_json(document: Any) -> None:
+    """One document on standard output."""
+    click.echo(json.dumps(document, indent=1, ensure_ascii=False))
+
+
+def fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -> NoReturn:
+    """Bad input: say what is wrong and leave with 2."""
+    if as_json:
+        echo_json({"status": "bad input", "error": says, "problems": problems or []})
+    click.echo(says, err=True)
+    sys.exit(MISUSE)

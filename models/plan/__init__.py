@@ -1,0 +1,108 @@
+"""The plan: the contract between solver, checks, sheets and anyone's script, version 1.
+
+A plan stores claims; `models.rules` recomputes every one of them. Keys name their unit. Lengths
+are multiples of 0.01 ft, currents of 0.001 A, money of 0.01 USD. What was not computed is null or
+absent, never empty. Keys that a reader does not know are kept. Coordinates are [x, y, z] in feet.
+
+A multiwire pair is two circuits that name each other by `multiwire_with`. Runs that carry both
+hots (roles hot, hot2, neutral, ground) are listed once, all on the same one of the two: its hot is
+`hot` everywhere, its partner's is `hot2`. Where only one of them goes on, the run has two wires and
+is listed on that circuit. One two-pole breaker is stated by both alike, and `pole` says which of
+its poles feeds each; two tied breakers have one pole each, side by side.
+"""
+
+from typing import Literal
+
+from pydantic import Field
+
+from models.plan.boxes import BoxPlan, MachinePlan, MakeUp, OutletPlan, Splice, SwitchPlan, YokePlan
+from models.plan.changeovers import Alternative, ChangeoverPlan
+from models.plan.circuits import BreakerPlan, CircuitConductor, CircuitPlan, Conductor, Run, Worst
+from models.plan.findings import Basis, Finding, Severity
+from models.plan.origin import MadeBy, Objective, PinPlan, PriceBookMark, Source, Stage
+from models.plan.panels import Demand, FeederPlan, LegDemand, LoadLine, Main, PanelPlan, Space
+from models.plan.part import NOW, Awg, Known, Life, Part, Role, Xyz
+from models.plan.raceways import Content, Ledger, PassagePlan, RacewayPlan, RoomLeft
+from models.plan.takeoff import PurchaseLine, TakeoffLine, Totals
+
+__all__ = [
+    "NOW",
+    "PLAN_FORMAT",
+    "Alternative",
+    "Awg",
+    "Basis",
+    "BoxPlan",
+    "BreakerPlan",
+    "ChangeoverPlan",
+    "CircuitConductor",
+    "CircuitPlan",
+    "Conductor",
+    "Content",
+    "Demand",
+    "FeederPlan",
+    "Finding",
+    "Known",
+    "Ledger",
+    "LegDemand",
+    "Life",
+    "LoadLine",
+    "MachinePlan",
+    "MadeBy",
+    "Main",
+    "MakeUp",
+    "Objective",
+    "OutletPlan",
+    "PanelPlan",
+    "Part",
+    "PassagePlan",
+    "PinPlan",
+    "Plan",
+    "PriceBookMark",
+    "PurchaseLine",
+    "RacewayPlan",
+    "Role",
+    "RoomLeft",
+    "Run",
+    "Severity",
+    "Source",
+    "Space",
+    "Splice",
+    "Stage",
+    "SwitchPlan",
+    "TakeoffLine",
+    "Totals",
+    "Worst",
+    "Xyz",
+    "YokePlan",
+]
+
+PLAN_FORMAT = "branchwright-plan/1"
+
+
+class Plan(Part):
+    """A whole plan."""
+
+    format: Literal["branchwright-plan/1"]
+    made_by: MadeBy
+    source: Source
+    objective: Objective
+    stages: tuple[Stage, ...]
+    panels: tuple[PanelPlan, ...]
+    feeders: tuple[FeederPlan, ...]
+    boxes: tuple[BoxPlan, ...]
+    outlets: tuple[OutletPlan, ...]
+    machines: tuple[MachinePlan, ...]
+    switches: tuple[SwitchPlan, ...]
+    circuits: tuple[CircuitPlan, ...]
+    removed: tuple[CircuitPlan, ...] | None = Field(
+        None, description="Existing circuits that are taken apart; their boxes are on others"
+    )
+    raceways: tuple[RacewayPlan, ...]
+    passages: tuple[PassagePlan, ...] | None = None
+    legs: tuple[LegDemand, ...]
+    changeovers: tuple[ChangeoverPlan, ...] | None = None
+    pins: tuple[PinPlan, ...] = ()
+    takeoff: tuple[TakeoffLine, ...]
+    purchase: tuple[PurchaseLine, ...] | None = None
+    totals: Totals
+    findings: tuple[Finding, ...]

@@ -1,0 +1,36 @@
+"""What is done now for the day when a machine changes."""
+
+from pydantic import Field
+
+from models.plan.part import Part
+from models.plan.takeoff import TakeoffLine
+
+
+class Alternative(Part):
+    """One way to prepare for a changeover."""
+
+    says: str
+    cost_now_usd: float = Field(description="More than the least circuit that prepares nothing")
+    cost_later_usd: float = Field(description="On the day")
+    expected_usd: float | None = Field(None, description="Now, and the day at its likelihood")
+
+
+class ChangeoverPlan(Part):
+    """The day a machine changes voltage, amperes or place; `chosen` is one of the alternatives."""
+
+    machine: str
+    chosen: str
+    alternatives: tuple[Alternative, ...]
+    spare_runs: tuple[str, ...] = Field(description="Runs with a spare that the day puts to use")
+    panel_spaces: tuple[int, ...] = Field(description="Of the breaker then, with the one kept")
+    parts: tuple[str, ...]
+    steps: tuple[str, ...]
+    prepared: bool | None = Field(None, description="Whether the circuit is changed where it lies")
+    circuit: str | None = Field(None, description="The circuit that serves the machine now")
+    volts: int | None = Field(None, description="Of the machine then")
+    likelihood: float | None = None
+    breaker_amps: float | None = Field(None, description="Of the breaker then")
+    breaker_gfci: bool | None = None
+    configuration: str | None = Field(None, description="Of the receptacle then; null: hard-wired")
+    takeoff: tuple[TakeoffLine, ...] | None = Field(None, description="What the day asks to buy")
+    why: str | None = Field(None, description="Why nothing can be prepared, where nothing can")
