@@ -19,7 +19,10 @@ from solver.causes import Cause, Remedy
 MOST_TRIALS: Final = 48
 MOST_TRIED: Final = 4  # remedies of one cause
 
+MANY_THINGS: Final = 6
+
 Key = tuple[str, str]
+Weight = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True)
@@ -109,6 +112,13 @@ def _instead(steps: Sequence[Step], at: int, remedy: Remedy) -> list[Step]:
         if _key(step.cause) != _key(new.cause) or not step.remedy.things & remedy.things
     ]
     return [*steps[:at], new, *after]
+
+
+def _weight(steps: Sequence[Step]) -> Weight:
+    """The least bought without a price; the fewest changes, wishes given up, things changed."""
+    given_up = sum(step.remedy.gives_up for step in steps)
+    things = sum(len(step.remedy.things) for step in steps)
+    return len(_unpriced(steps)), len(steps), given_up, things
 
 
 def _unpriced(steps: Iterable[Step]) -> frozenset[str]:
@@ -242,25 +252,29 @@ class _Search:
     def _better(self, steps: list[Step], at: int, remedy: Remedy) -> list[Step]:
         """Steps with another remedy at one place, if that is better.
 
-        First without what came to light in later rounds: it may not come now.
+        First without what came to light in later rounds: it may not come now. What changes many
+        things and would not be better at the same cost is not tried.
         """
         other = _instead(steps, at, remedy)
-        for tried in ([step for step in other if step.round <= steps[at].round], other):
+        soon = [step for step in other if step.round <= steps[at].round]
+        if len(remedy.things) > MANY_THINGS and _weight(soon) > _weight(steps):
+            return steps
+        for tried in (soon, other):
             trial = self.trials.of(tried)
             if trial is None:
                 break
             self.learn([other[at]], trial)
             if trial.works:
                 return tried if self._rank(tried) < self._rank(steps) else steps
+            cause = steps[at].cause
+            if any((_key(c), c.says) == (_key(cause), cause.says) for c in trial.causes):
+                break  # it is no help at all
         return steps
 
-    def _rank(self, steps: Sequence[Step]) -> tuple[int, int, int, int, float]:
-        """The least bought without a price, the fewest changes, wishes given up, things; cost."""
+    def _rank(self, steps: Sequence[Step]) -> tuple[Weight, float]:
+        """What a full set asks for, then what its plan costs."""
         trial = self.trials.of(steps)
-        cost = 0.0 if trial is None or trial.cost_usd is None else trial.cost_usd
-        given_up = sum(step.remedy.gives_up for step in steps)
-        things = sum(len(step.remedy.things) for step in steps)
-        return len(_unpriced(steps)), len(steps), given_up, things, cost
+        return _weight(steps), 0.0 if trial is None or trial.cost_usd is None else trial.cost_usd
 
     def without_needless(self, steps: list[Step]) -> tuple[list[Step], bool]:
         """Each left out once, the last first; whether each that is left was found to be needed."""
