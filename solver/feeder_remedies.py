@@ -1,5 +1,6 @@
 """What brings a feeder up to its calculated load: a larger one, or less that counts. Amperes."""
 
+from collections.abc import Mapping
 from itertools import combinations
 from typing import Final, Literal
 
@@ -14,7 +15,7 @@ from models.shop.use import NeverTogether
 from models.shop_edit import Change, changed
 from models.tables import NotInTableError
 from solver.causes import Remedy
-from solver.load_calculation import FEEDER_VOLTS, calculated_va, machines_by_load
+from solver.load_calculation import FEEDER_VOLTS, calculated_va, likely_seats, machines_by_load
 
 Material = Literal["copper", "aluminum"]
 PAIR: Final = 2
@@ -38,19 +39,20 @@ def feeder_remedies(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
     remedies = [] if feeder is None else [feeder]
     if shop.code.noncoincident is None:
         remedies.append(ASK)
-    if (lock := _best_interlock(shop)) is not None:
+    seats = likely_seats(shop)
+    if (lock := _best_interlock(shop, seats)) is not None:
         remedies.append(lock)
     if same is None and lock is not None and shop.code.noncoincident is not None:
-        remedies += _interlocks_and_feeder(shop, panel, load_amps, lock)
+        remedies += _interlocks_and_feeder(shop, panel, load_amps, lock, seats)
     return remedies
 
 
-def _best_interlock(shop: Shop) -> Remedy | None:
+def _best_interlock(shop: Shop, seats: Mapping[str, str]) -> Remedy | None:
     """Between the two heavy machines where it takes most off the calculation."""
     locks = combinations(machines_by_load(shop)[:MOST_HEAVY], PAIR)
-    loads = {pair: calculated_va(_locked(shop, pair)) for pair in locks}
+    loads = {pair: calculated_va(_locked(shop, pair), seats) for pair in locks}
     best = min(loads, key=lambda pair: loads[pair], default=None)
-    if best is None or loads[best] >= calculated_va(shop):
+    if best is None or loads[best] >= calculated_va(shop, seats):
         return None
     lock = {"machines": list(best), "by": "interlock", "device": "to be chosen"}
     says = f"a listed interlock between {' and '.join(best)}"
@@ -65,22 +67,22 @@ def _locked(shop: Shop, pair: tuple[str, ...]) -> Shop:
 
 
 def _interlocks_and_feeder(
-    shop: Shop, panel: Panel, load_amps: float, first: Remedy
+    shop: Shop, panel: Panel, load_amps: float, first: Remedy, seats: Mapping[str, str]
 ) -> list[Remedy]:
     """Less load by interlocks, until a feeder of the same material carries it.
 
     What each takes off the calculation is worked out for the whole shop.
     """
-    began, locks = calculated_va(shop), [first]
+    began, locks = calculated_va(shop, seats), [first]
     while len(locks) <= MOST_INTERLOCKS:
         now = changed(shop, [change for lock in locks for change in lock.changes])
-        left = load_amps - (began - calculated_va(now)) / FEEDER_VOLTS
+        left = load_amps - (began - calculated_va(now, seats)) / FEEDER_VOLTS
         feeder = _feeder(now, panel, left, panel.feeder.conductors.material)
         if feeder is not None:
             parts = [*locks, feeder]
             changes = tuple(change for part in parts for change in part.changes)
             return [Remedy("; ".join(part.says for part in parts), changes)]
-        if (lock := _best_interlock(now)) is None:
+        if (lock := _best_interlock(now, seats)) is None:
             break
         locks.append(lock)
     return []

@@ -12,7 +12,6 @@ from models.shop_edit import changed
 from solver.causes import Cause, Remedy
 from solver.feeder_remedies import feeder_remedies
 from solver.garage_cause import GARAGE_RULE, garage_cause
-from solver.load_calculation import FEEDER_VOLTS, calculated_va
 from solver.points import machine_amps
 from solver.supply_causes import (
     DISCONNECT,
@@ -52,7 +51,7 @@ def _of_supply(shop: Shop, finding: Finding) -> Iterator[Cause]:
     if finding.rule == SERVICE_ROOM:
         without = 0.0 if shop.supply.service is None else shop.supply.service.calculated_load_amps
         amps = _found(finding) - without
-        yield from service_cause(shop, amps, max(amps, calculated_va(shop) / FEEDER_VOLTS))
+        yield from service_cause(shop, amps, amps)
     elif finding.rule == DISCONNECT and finding.unit == "handles":
         panel = next(p for p in shop.supply.panels if p.id == finding.where)
         yield disconnect_cause(shop, panel)

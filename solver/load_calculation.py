@@ -155,19 +155,33 @@ def machines_by_load(shop: Shop) -> list[str]:
     return [load.id for load in sorted(loads, key=lambda load: (-load.va, load.id))]
 
 
-def calculated_va(shop: Shop, *, least: bool = False) -> int:
-    """The calculation with every machine where the shop file says, or at the nearest receptacle.
+def likely_seats(shop: Shop) -> dict[str, str]:
+    """Every machine with a place of its own where the shop says, or at its nearest receptacle."""
+    placed = [machine for machine in shop.machines if not machine.portable]
+    return {
+        m.id: m.hard_wired_at or m.receptacle or receptacles_in_reach(shop, m)[0].yoke_id
+        for m in placed
+    }
 
-    At least, wherever the planner seats the others: each keeps the 180 VA of one yoke away.
+
+def calculated_va(shop: Shop, seats: Mapping[str, str]) -> int:
+    """The calculation of a feeder that carries all, with the machines at these places."""
+    return total_va(shop_feeder_lines(_whole_feeder(shop, seats)))
+
+
+def least_va(shop: Shop) -> int:
+    """The same at least, wherever the planner seats machines that the shop gives no receptacle.
+
+    Each of them keeps the 180 VA of one yoke away, at most.
     """
     placed = [machine for machine in shop.machines if not machine.portable]
-    said = {m.id: m.hard_wired_at or m.receptacle for m in placed}
-    to_seat = [machine for machine in placed if said[machine.id] is None]
+    seats = {m.id: m.hard_wired_at or m.receptacle or m.id for m in placed}
+    feeder = _whole_feeder(shop, seats)
+    to_seat = sum(not (m.hard_wired_at or m.receptacle) for m in placed)
+    return total_va(shop_feeder_lines(feeder._replace(yokes=max(0, feeder.yokes - to_seat))))
+
+
+def _whole_feeder(shop: Shop, seats: Mapping[str, str]) -> ShopFeeder:
+    """A feeder that carries every outlet."""
     outlets = {yoke for _, yoke, _, _ in shop.receptacles()} | {box.id for box in shop.boxes}
-    if least:
-        feeder = shop_feeder(shop, {name: at or name for name, at in said.items()}, outlets)
-        feeder = feeder._replace(yokes=max(0, feeder.yokes - len(to_seat)))
-    else:
-        near = {m.id: receptacles_in_reach(shop, m)[0].yoke_id for m in to_seat}
-        feeder = shop_feeder(shop, {**near, **{m: at for m, at in said.items() if at}}, outlets)
-    return total_va(shop_feeder_lines(feeder))
+    return shop_feeder(shop, seats, outlets)

@@ -13,7 +13,7 @@ from models.rules.legs import panel_limit
 from models.shop import Panel, Shop
 from solver.causes import Cause, Remedy
 from solver.feeder_remedies import feeder_remedies
-from solver.load_calculation import FEEDER_VOLTS, calculated_va
+from solver.load_calculation import FEEDER_VOLTS, calculated_va, least_va, likely_seats
 from solver.panel import panels_behind
 
 FEEDER_LOAD: Final = "feeder-load"  # causes are named as the rules that would find them
@@ -33,8 +33,8 @@ def supply_causes(shop: Shop, least_handles: int) -> Iterator[Cause]:
     if len(fed) != 1 or panels_behind(shop, fed[0]) != inside:
         return
     panel = fed[0]
-    least = calculated_va(shop, least=True) / FEEDER_VOLTS
-    most = calculated_va(shop) / FEEDER_VOLTS
+    least = least_va(shop) / FEEDER_VOLTS
+    most = calculated_va(shop, likely_seats(shop)) / FEEDER_VOLTS
     limit, who = panel_limit(panel)
     if round(least) > limit:
         says = (

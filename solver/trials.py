@@ -7,6 +7,7 @@ shop searched, for a short while. A tiny shop is planned as always.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import product
 from typing import Final
 
 from models.plan import Plan
@@ -51,15 +52,19 @@ def least_handles(circuits: Circuits) -> int:
 
 
 def what_circuits_see(shop: Shop) -> str:
-    """All of a shop that says which single items can be circuits: the supply's sizes do not."""
+    """All of a shop that says which single items can be circuits.
+
+    What the supply is rated does not, nor how many spaces a panel has that nobody names.
+    """
     data = shop.canonical()
+    named = shop.pins.circuits or shop.existing
+    unseen = ["bus", "disconnect", "feeder", "main", *([] if named else ["spaces"])]
     data["supply"].pop("service", None)
     data.get("code", {}).pop("noncoincident", None)
-    for panel in data["supply"]["panels"]:
-        for key in ("feeder", "bus", "main", "disconnect"):
-            panel.pop(key, None)
-    mains = [main_spaces(shop, panel) for panel in shop.supply.panels]
-    return repr((data, mains))
+    data.get("later", {}).pop("spare_spaces", None)
+    for panel, key in product(data["supply"]["panels"], unseen):
+        panel.pop(key, None)
+    return repr((data, [main_spaces(shop, panel) for panel in shop.supply.panels if named]))
 
 
 @dataclass
