@@ -37,7 +37,9 @@ def causes_report(
         _least_changes(out, causes, least)
     _other_ways(out, causes, least)
     out.print("\n[bold]What next[/bold]")
-    out.print(_what_next(least, stopped=stopped))
+    taken = set() if least is None else set(least.says)
+    others = any(r.works and r.says not in taken for cause in causes for r in cause.remedies)
+    out.print(_what_next(least, others=others, stopped=stopped))
     out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
 
 
@@ -103,6 +105,8 @@ def _adds(part: "Part") -> str:
         told.insert(0, dollars(part.adds_usd))
     elif part.adds_usd:
         told.append(f"saves {dollars(-part.adds_usd)}")
+    if part.gives_up:
+        told.append("a wish is given up")
     return joined(told, "; ") or "nothing"
 
 
@@ -221,8 +225,8 @@ def _as_yaml(value: Any) -> str:
     return f"{value}"
 
 
-def _what_next(least: "LeastChanges | None", *, stopped: bool) -> str:
-    """The next step, in a sentence or two."""
+def _what_next(least: "LeastChanges | None", *, others: bool, stopped: bool) -> str:
+    """The next step; whether there are other ways that work."""
     if stopped:
         return (
             "The work was stopped before everything was tried: run it again, with more time, for"
@@ -233,8 +237,9 @@ def _what_next(least: "LeastChanges | None", *, stopped: bool) -> str:
             "No full set of changes was found. Change what is easiest of the above in the shop file"
             " and plan again; more `--effort` looks longer."
         )
-    ask = "" if least.priced else " and prices are in for what is to be asked for"
-    return (
-        f"Once these are agreed{ask}, write them into the shop file and plan again; or take one of"
-        " the other ways in its place."
-    )
+    ask = "" if least.priced else "Ask for the prices that are missing. "
+    again = "write it into the shop file, and plan again."
+    if len(least.parts) > 1:
+        again = "write them into the shop file, and plan again."
+    other = " Or take a way that works in place of one of them." if others else ""
+    return f"{ask}Agree on what is changed, {again}{other}"

@@ -424,7 +424,8 @@ class Explainer:
         box = next(b for b in self.shop.boxes if b.id == box_id)
         where = "outdoors" if box.outdoors else "here"
         says = f"box {box_id}: the price book has no box for {len(box.yokes)} yokes {where}"
-        fewer = Remedy("one yoke only", ((f"boxes[{box_id}].yokes", list(box.yokes[:1])),))
+        change = (f"boxes[{box_id}].yokes", list(box.yokes[:1]))
+        fewer = Remedy("one yoke only", (change,), gives_up=True)
         return Cause("no box", box_id, says, (fewer,) if len(box.yokes) > 1 else ())
 
 

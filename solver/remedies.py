@@ -56,6 +56,7 @@ class Part:
     where: str
     adds_usd: float | None = None
     unpriced: tuple[str, ...] = ()  # what no price book has
+    gives_up: bool = False  # something that the owner asked for
 
     @property
     def things(self) -> frozenset[str]:
@@ -357,7 +358,8 @@ def _parts(shop: Shop, steps: Sequence[Step], prices: Prices | None) -> tuple[Pa
         after = prices(changed(shop, changes)) if prices else 0.0
         more = tuple(thing for thing in remedy.unpriced if thing not in bought)
         adds = round(after - before, 2) if prices else None
-        parts.append(Part(remedy.says, remedy.changes, *_key(step.cause), adds, more))
+        named = remedy.says, remedy.changes, *_key(step.cause)
+        parts.append(Part(*named, adds, more, remedy.gives_up))
         bought, before = bought.union(more), after
     return tuple(parts)
 

@@ -54,6 +54,7 @@ class Shortages:
         fewer = Remedy(
             f"{wanted - missing} lighting circuits, or another switch for some of the lights",
             (("code.light_circuits", wanted - missing),),
+            gives_up=True,
         )
         return Cause("light circuits", "lights", says, (fewer,))
 

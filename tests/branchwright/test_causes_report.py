@@ -70,6 +70,8 @@ def test_the_answer_in_its_order():
     said = words(text)
     assert "about $410.00 of material in all. Not in it: panel P." in said
     assert "b and c are one new panel P." in said
+    assert "Ask for the prices that are missing." in said
+    assert "Or take a way that works in place of one of them." in said
     assert "Each was left out once: no plan was found without it." in said
     assert "a routes.raceways[R9]: {kind: EMT, trade_size: 1, ends: [P, K]}" in said
     assert said.index("324 A of 90 A") < said.index("comes to light") < said.index("4 spaces short")
@@ -83,6 +85,16 @@ def test_other_ways_say_what_they_take_the_place_of():
     ) in said
     assert "use.never_together, one more: {machines: [kiln, saw], by: interlock}" in said
     assert "a promise (tried, and then: still 300 A)" in said
+
+
+def test_a_wish_that_is_given_up_is_said():
+    part = Part("keep none spare", (("later.spare_spaces", None),), "spaces", "P", 0.0, (), True)
+    cause = Cause("spaces", "P", "short", (Remedy(part.says, part.changes, True, gives_up=True),))
+    said = words(printed([cause], LeastChanges((part,), 410.0, each_needed=True)))
+    assert "keep none spare 1 a wish is given up" in said
+    assert "later.spare_spaces: taken away" in said
+    assert "write it into the shop file, and plan again." in said
+    assert "Or take a way" not in said
 
 
 def test_without_a_full_set_and_when_stopped():
