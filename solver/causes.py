@@ -54,8 +54,11 @@ class Explainer:
     def __init__(self, circuits: Circuits) -> None:
         self.circuits, self.shop, self.points = circuits, circuits.shop, circuits.points
 
-    def impossible_items(self) -> list[Cause]:
-        """Items that are on no circuit, alone or beside others, and boxes that cannot be bought."""
+    def impossible_items(self, *, alone_only: bool = False) -> list[Cause]:
+        """Items that are on no circuit, alone or beside others, and boxes that cannot be bought.
+
+        `alone_only`: name all that are none alone, where what is beside them did not help.
+        """
         causes = [self._no_box(choice.box) for choice in self._boxes_without_size()]
         alone = {
             number: self.circuits.candidates(frozenset({number}))
@@ -65,7 +68,8 @@ class Explainer:
         bad = {
             number: made
             for number, made in alone.items()
-            if isinstance(made, Refusal) and not self._goes_beside_others(number, made)
+            if isinstance(made, Refusal)
+            and (alone_only or not self._goes_beside_others(number, made))
         }
         cut_off = [self.points.items[n] for n, why in bad.items() if why.reason == "no way"]
         causes += [self._no_way(cut_off)] if cut_off else []

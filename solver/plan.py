@@ -124,7 +124,9 @@ def _planned(
         return _with_causes(shop, book, control, plan, explain)
     if control.cut_short or not infeasible:
         return Outcome(None)
-    return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
+    short = _shortages(circuits, pool, control)
+    causes = short or Explainer(circuits).impossible_items(alone_only=True)
+    return _explained(shop, book, control, causes, explain)
 
 
 def _first_plan(circuits: Circuits, pool: Pool, control: Control) -> Plan | None:
