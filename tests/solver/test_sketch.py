@@ -1,9 +1,13 @@
 """Sketches against the circuits they stand for, on random sets of near items of demo shops.
 
 A sketch is what the exact circuit costs, to the last unit, wherever it takes the build that turns
-out cheapest. What it takes otherwise is named here, with the side on which it is wrong: it judges
-conductors as in cable, which is dear where a raceway is the only way; and it does not look at the
-ground of a cable enlarged against voltage drop, which a circuit is then refused for.
+out cheapest. What it takes otherwise is named here, with the side on which it is wrong:
+
+* dearer, by raceways: it judges conductors as in cable, and takes the smallest that does there;
+* cheaper, by changeovers: of a machine alone it counts breaker and receptacle of the day and no
+  wire, as is so in cable and not in a raceway, where a spare is pulled;
+* possible, and refused: it does not see that the ground of a cable is too small for hots enlarged
+  against voltage drop, nor that a way is too hot for the conductors that it may have.
 """
 
 import random
@@ -14,12 +18,14 @@ from models.price_book import PriceBook
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.catalogue import RATINGS
+from solver.load import Load
 from solver.refusal import Refusal
 from solver.sketch import Sketcher
 
 SETS = 60
 LARGEST = 6  # items
-SHOPS = ("two_person_instrument_shop", "heron_slip_built")
+DEARER, CHEAPER = 1.6, 0.7  # at most, of the exact cost
+UNSEEN = ("voltage drop", "no way")  # why an exact circuit is refused that a sketch finds
 
 
 def sketcher_of(request, make_circuits, name, minimize):
@@ -31,14 +37,21 @@ def sketcher_of(request, make_circuits, name, minimize):
 
 
 def fitting_sets(sketch, seed):
-    """Sets of items near each other whose load is for some breaker, before they are wired."""
+    """Sets of items near each other whose load is for some breaker, before they are wired; first
+    each that holds a machine which may change.
+    """
     circuits, rng = sketch.circuits, random.Random(seed)
     everything = range(len(sketch.items))
 
     def fits(group):
         return any(circuits.fits(group, amps) for amps in RATINGS)
 
-    found = {}
+    loads = {n: circuits.loaded(frozenset([n])) for n in everything}
+    found = {
+        frozenset([n]): None
+        for n, load in loads.items()
+        if isinstance(load, Load) and circuits.later.on(load)
+    }
     while len(found) < SETS:
         first, size = rng.choice(everything), rng.randint(1, LARGEST)
         near = [n for n in everything if n != first and sketch.may_join(first, n)]
@@ -60,31 +73,45 @@ def least(circuits, group):
     return next((one for one in made if not one.halves), Refusal("no way"))
 
 
-@pytest.mark.parametrize("minimize", ["cost", "copper"])
-@pytest.mark.parametrize("name", SHOPS)
-def test_a_sketch_is_the_exact_cost(name, minimize, request, make_circuits):
-    """Measured over 800 sets: 1 in 400 is otherwise, in the shop with raceways alone."""
+@pytest.mark.parametrize(
+    ("name", "minimize", "may_be_cheaper"),
+    [
+        ("two_person_instrument_shop", "cost", False),
+        ("two_person_instrument_shop", "copper", False),
+        ("heron_slip_built", "cost", False),
+        ("heron_slip_built", "copper", False),
+        ("ninety_box_makerspace", "cost", True),
+    ],
+)
+def test_a_sketch_is_the_exact_cost(name, may_be_cheaper, minimize, request, make_circuits):
+    """Measured over 300 to 400 sets: all of the first shop, all but the welder of the second and
+    all but three of 274 of the third.
+    """
     sketch = sketcher_of(request, make_circuits, name, minimize)
-    circuits, same, later, dear = sketch.circuits, 0, 0, []
+    circuits, same, unlike, later = sketch.circuits, 0, [], 0
     for group in fitting_sets(sketch, seed=1):
         sketched, exact = sketch(group), least(circuits, group)
         if isinstance(exact, Refusal):
-            assert not sketched.possible or exact.reason == "voltage drop", (group, exact)
+            assert not sketched.possible or exact.reason in UNSEEN, (group, exact)
             continue
         assert sketched.possible, group
-        cost = circuits.rank(exact)[0]
-        assert sketched.cost >= cost, "never below"
-        if sketched.cost > cost:
-            dear.append((sketched.cost / cost, exact))
-            continue
-        same += 1
-        later += bool(circuits.later.on(exact.load))
         assert (sketched.poles, sketched.lights) == (exact.poles, int(exact.lights))
-    assert same > 0.9 * SETS
+        later += bool(circuits.later.on(exact.load))
+        cost = circuits.rank(exact)[0]
+        if sketched.cost == cost:
+            same += 1
+        else:
+            unlike.append((sketched.cost / cost, exact))
+    assert same > 0.85 * SETS
     assert later > 0, "machines that change are among them"
-    for factor, exact in dear:
-        assert all(edge.way.method == "raceway" for edge in exact.edges), exact.items
-        assert factor < 1.6
+    for factor, exact in unlike:
+        if factor > 1:
+            assert any(edge.way.method == "raceway" for edge in exact.edges), exact.items
+            assert factor < DEARER
+        else:
+            assert may_be_cheaper
+            assert exact.choices, "only where a machine that changes is prepared for"
+            assert factor > CHEAPER
 
 
 def test_a_set_that_is_known_exactly_is_sketched_so(request, make_circuits):
