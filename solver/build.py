@@ -10,7 +10,6 @@ from itertools import islice
 from typing import Final, NamedTuple
 
 from models.formulas.conductors import ohm_per_kft
-from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.switching import box_of
 from solver.candidate import GROUNDS_AS_ONE, HEAT, Edge, area_of, heat_of
@@ -59,7 +58,7 @@ class Build:
         self.wiring, self.site, self.panel = wiring, wiring.site, wiring.panel
         self.poles = wiring.poles
         self.costs = wiring.priced.costs
-        self.each = 0 if needs_pull_box(wiring.awg) else volume(wiring.awg)
+        self.each = volume(wiring.awg)
         self.ohm = ohm_per_kft(wiring.awg)
         self.plain = wiring.breaker_cents(gfci=False)
         guarding = wiring.breaker_cents(gfci=True)

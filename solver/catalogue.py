@@ -6,6 +6,7 @@ from typing import Final
 from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import allowance_in3
 from models.formulas.conductors import copper_lb_per_kft
+from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.raceway_fill import conductor_area_in2
 from models.part_keys import (
     CABLE_CONNECTOR,
@@ -39,8 +40,8 @@ BOX_SLACK_CFT: Final = 100  # 6 in of free conductor is 300.14; 8 to 12 in is co
 
 @cache
 def volume(awg: str) -> int:
-    """Box volume of one conductor [1/400 in³]."""
-    return round(allowance_in3(awg) * VOLUME)
+    """Box volume of one conductor [1/400 in³]; none for those that go by 314.28."""
+    return 0 if needs_pull_box(awg) else round(allowance_in3(awg) * VOLUME)
 
 
 @cache

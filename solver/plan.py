@@ -289,7 +289,10 @@ def _cut(findings: Sequence[Finding]) -> list[Finding]:
 
 
 def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
-    """What is short when no choice of circuits fits: the least of all, or of what search found."""
+    """What is short when no choice of circuits fits: the least of all, or of what search found.
+
+    Where nothing is, items that are on no circuit alone.
+    """
     found = []
     for candidates in filter(None, (*pool.firsts[:1], pool.candidates)):
         elastic = Selection(
@@ -297,7 +300,8 @@ def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
         )
         found.append(elastic.shortages(control))
     least = min(filter(None, found), key=lambda shortage: shortage.weight, default=None)
-    return [] if least is None else Shortages(circuits).causes(least.rows)
+    causes = [] if least is None else Shortages(circuits).causes(least.rows)
+    return causes or Explainer(circuits).impossible_items(alone_only=True)
 
 
 def _with_causes(

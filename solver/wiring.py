@@ -229,7 +229,7 @@ class Wiring(Conductors):
 
     def _box_shares(self, edges: Iterable[Edge], sides: Mapping[str, float]) -> dict[str, BoxShare]:
         """Insulated conductors, devices and grounds per box, boxes passed through included."""
-        each = 0 if needs_pull_box(self.awg) else volume(self.awg)
+        each = volume(self.awg)
         conductors: dict[str, int] = {}
         grounds: dict[str, list[str]] = {}
         for edge in edges:

@@ -20,7 +20,7 @@ def guard_cents(site, halves, on, amps, home):
     if not any(needs_gfci(site, yoke, amps) for yoke in yokes):
         return [bare + sum(plain)]
     at_breaker = [] if guarding is None else [guarding + sum(plain)]
-    at_device = in_devices(site, halves, plain, home)
+    at_device = in_devices(site, halves, plain, home, amps)
     if at_device is None or site.code.get("gfci_at") == "breaker":
         return at_breaker
     at_device += bare
@@ -36,13 +36,19 @@ def breaker_cents(site, halves, amps, poles, gfci):
     return site.price(f"breaker {amps} A {poles}-pole{key}")
 
 
-def in_devices(site, halves, plain, home):
-    """Cents of all devices with the GFCI in the first of the circuit, or in each of a pair."""
+def in_devices(site, halves, plain, home, amps):
+    """Cents of all devices with the GFCI in the first of the circuit, or in each that needs one of
+    a pair: behind a device the neutral is not its own any more.
+    """
     yokes = [yoke for half in halves for yoke in half]
     if len(halves) == 2:
-        if not all(yoke.receptacles and may_guard(site, yoke) for yoke in yokes):
+        needing = [yoke for yoke in yokes if needs_gfci(site, yoke, amps)]
+        if not all(may_guard(site, yoke) for yoke in needing):
             return None
-        return sum(site.price(f"GFCI {device_key(yoke)}") for yoke in yokes)
+        return sum(plain) + sum(
+            site.price(f"GFCI {device_key(yoke)}") - site.price(device_key(yoke))
+            for yoke in needing
+        )
     here = sorted(yoke for yoke in yokes if yoke.box == home)
     if not here or not may_guard(site, here[0]):
         return None

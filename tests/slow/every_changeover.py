@@ -242,7 +242,7 @@ def guards(site, yokes, placed, amps, home):
         yield bare + sum(plain), None
         return
     wish = site.code.get("gfci_at")
-    at_device = in_devices(site, (yokes,), plain, home)
+    at_device = in_devices(site, (yokes,), plain, home, amps)
     if at_device is not None and wish != "breaker":
         first = min(yoke for yoke in yokes if yoke.box == home)
         yield at_device + bare, first.id
