@@ -253,14 +253,15 @@ class _Search:
     def _better(self, steps: list[Step], at: int, remedy: Remedy) -> list[Step]:
         """Steps with another remedy at one place, if that is better.
 
-        First without what came to light in later rounds: it may not come now. What changes many
-        things and would not be better at the same cost is not tried.
+        First without what came to light in later rounds, if that would be less: it may not come
+        now. What changes many things and would be more is not tried.
         """
         other = _instead(steps, at, remedy)
         soon = [step for step in other if step.round <= steps[at].round]
-        if len(remedy.things) > MANY_THINGS and _weight(soon) > _weight(steps):
+        more = _weight(soon) > _weight(steps)
+        if more and len(remedy.things) > MANY_THINGS:
             return steps
-        for tried in (soon, other):
+        for tried in (other,) if more else (soon, other):
             trial = self.trials.of(tried)
             if trial is None:
                 break
