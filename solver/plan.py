@@ -102,15 +102,10 @@ def _planned(
         causes += supply_causes(shop, least_handles(circuits))
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
-    firsts: list[tuple[Pool, Plan]] = []
-
-    def met(few: Pool) -> None:
-        made = _first_plan(circuits, few, control)
-        firsts.extend([] if made is None else [(few, made)])
-
-    pool = make_pool(circuits, control, met if explain else None)
-    if firsts and control.cut_short and pool.candidates == firsts[0][0].candidates:
-        return Outcome(firsts[0][1])
+    first = _First(circuits, control)
+    pool = make_pool(circuits, control, first.met if explain else None)
+    if first.is_all_of(pool):
+        return Outcome(first.or_better(None))
     if beat is not None and not _violations(beat):
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
@@ -126,7 +121,7 @@ def _planned(
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
             pool = make_pool(circuits, more)
             plan, infeasible = _choose(circuits, pool, more)
-    plan = min(plan, *(made for _, made in firsts), key=_rank) if firsts else plan
+    plan = first.or_better(plan)
     if plan is not None:
         return _with_causes(shop, book, control, plan, explain)
     if control.cut_short or not infeasible:
@@ -134,15 +129,38 @@ def _planned(
     return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
 
 
-def _first_plan(circuits: Circuits, pool: Pool, control: Control) -> Plan | None:
-    """A whole plan of the first circuits that go together; how long that took is kept in mind."""
-    began = control.elapsed
-    plan, _ = _choose(circuits, pool, control, most_cuts=1)
-    control.ending = control.elapsed - began
-    if plan is not None:
-        objective = plan.objective
-        control.tell(f"a first plan: {objective.value:,.2f} {objective.unit}; looking for better")
-    return plan
+class _First:
+    """A first whole plan, of the first circuits that go together, before better ones are looked
+    for; how long that took is kept in mind.
+    """
+
+    def __init__(self, circuits: Circuits, control: Control) -> None:
+        self.circuits, self.control = circuits, control
+        self.plan: Plan | None = None
+        self._pool: Pool | None = None
+
+    def met(self, pool: Pool) -> None:
+        """Make it."""
+        began = self.control.elapsed
+        self.plan, _ = _choose(self.circuits, pool, self.control, most_cuts=1)
+        self._pool, self.control.ending = pool, self.control.elapsed - began
+        if self.plan is not None:
+            worth = f"{self.plan.objective.value:,.2f} {self.plan.objective.unit}"
+            self.control.tell(f"a first plan: {worth}; looking for better")
+
+    def is_all_of(self, pool: Pool) -> bool:
+        """Whether time was up before anything better was found."""
+        same = self._pool is not None and pool.candidates == self._pool.candidates
+        return same and self.plan is not None and self.control.cut_short
+
+    def or_better(self, plan: Plan | None) -> Plan | None:
+        """The better of it and another; it says so when the search was stopped after it."""
+        if self.plan is None or _rank(plan) <= _rank(self.plan):
+            return plan
+        if not self.control.cut_short:
+            return self.plan
+        mark = self.plan.made_by.model_copy(update={"status": "stopped", "repeatable": False})
+        return self.plan.model_copy(update={"made_by": mark})
 
 
 def _choose(

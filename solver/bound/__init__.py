@@ -1,0 +1,8 @@
+"""What no plan of a shop goes below: a relaxation over runs, its cuts, and a value in whole numbers.
+
+A plan is a bundle of trees of runs from the panels. The relaxation counts how many circuits lie
+along each way, and asks what all plans have in common: every box is entered by as many circuits as
+its outlets need, a circuit that leaves a box has come in, and into a set of boxes come at least as
+many circuits as what is there has to be dealt to. Boxes hold what enters them, raceways are bought
+where something goes through. After Gavish 1983 and Uchoa et al. 2008.
+"""

@@ -1,0 +1,274 @@
+"""Parts of a shop for its bound: items that may share circuits, and what each asks for at least.
+
+No circuit has items of two parts. Costs in the first objective; currents in A.
+"""
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from itertools import combinations
+from typing import Final
+
+from models.formulas.conductors import ohm_per_kft
+from models.formulas.voltage_drop import voltage_drop_v
+from models.switching import box_of
+from solver.catalogue import CABLE_AWGS, RATINGS
+from solver.circuit import Circuits
+from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
+from solver.devices import Devices
+from solver.load import CONTINUOUS_SHARE
+from solver.points import Item, Point
+from solver.tandems import kinds, tandem_room
+
+LARGEST: Final = "10"  # this size stands for itself and all larger ones
+SMALLEST: Final = "14"
+NO_LIMIT_FT: Final = float("inf")
+USUAL_AMPS: Final = 20
+MOST_DEALT: Final = 14  # items with machines, whose circuits are counted exactly
+
+
+class Part:
+    """Items that may share circuits with each other and with no others."""
+
+    def __init__(self, circuits: Circuits, items: Sequence[int], clash: Sequence[int]) -> None:
+        self.circuits, self.items, self.clash = circuits, tuple(items), clash
+        self.boxes = {item: boxes_of(circuits.points.items[item]) for item in items}
+        self.at: dict[str, list[int]] = {}
+        for item in items:
+            for box in self.boxes[item]:
+                self.at.setdefault(box, []).append(item)
+        self._weights = {item: self._weights_of(circuits.points.items[item]) for item in items}
+        self._fits: dict[frozenset[int], bool] = {}
+        self._least: dict[frozenset[int], int] = {}
+
+    @cached_property
+    def points(self) -> list[Point]:
+        """All points."""
+        return [p for item in self.items for p in self.circuits.points.items[item].points]
+
+    @cached_property
+    def volts(self) -> int:
+        """The voltage of its circuits."""
+        return self.points[0].volts
+
+    @cached_property
+    def lights(self) -> bool:
+        """Whether all of it is lights."""
+        return all(point.kind == "lights" for point in self.points)
+
+    @cached_property
+    def sizes(self) -> tuple[str, ...]:
+        """Conductors that its circuits may have; the last stands for all larger ones too."""
+        smallest = self.circuits.shop.code.smallest_receptacle_conductor
+        if any(point.kind == "lights" for point in self.points):
+            smallest = SMALLEST
+        found = CABLE_AWGS[CABLE_AWGS.index(smallest) :]
+        return tuple(awg for awg in found if CABLE_AWGS.index(awg) <= CABLE_AWGS.index(LARGEST)) or (
+            smallest,
+        )
+
+    def reach_ft(self, awg: str, box: str) -> float:
+        """How far from its panel a conductor may lead to a box. [ft]"""
+        outlets = [p for item in self.at.get(box, ()) for p in self._outlets(item) if p.box == box]
+        plugs = bool(outlets) and all(p.receptacles for p in outlets)
+        if self.volts != 120 or not plugs or awg == self.sizes[-1]:
+            return NO_LIMIT_FT
+        most_v = self.volts * self.circuits.shop.code.voltage_drop_percent / 100
+        return most_v / voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, 1.0, ohm_per_kft(awg))
+
+    def _outlets(self, item: int) -> list[Point]:
+        return [p for p in self.circuits.points.items[item].points if p.kind != "machine"]
+
+    # -- what an item and a circuit cost at least
+
+    def device_cost(self, item: int) -> int:
+        """Receptacles and switches of an item."""
+        outlets = tuple(self._outlets(item))
+        if self.circuits.copper_first or not outlets:
+            return 0
+        devices = self._devices(outlets)
+        cents = sum(filter(None, devices.switches_cents(outlets)))
+        return 100 * cents + sum(devices.device_and_guard(point)[0] for point in outlets)
+
+    def circuit_cost(self) -> int:
+        """The cheapest breaker, with a GFCI where every outlet asks for one."""
+        circuits = self.circuits
+        if circuits.copper_first:
+            return 0
+        poles = 1 if self.volts == 120 else 2
+        breaker = circuits.catalogue.breaker
+        plain = [cents for amps in RATINGS if (cents := breaker(amps, poles, False)) is not None]
+        guarding = [cents for amps in RATINGS if (cents := breaker(amps, poles, True)) is not None]
+        least = 100 * min(plain, default=0)
+        if poles == 1 and tandem_room(circuits.shop, circuits.catalogue):
+            least += min([0, *(kind.more // 2 for kind in kinds(circuits.catalogue))])
+        if circuits.pairs is not None and poles == 1:
+            both = [cents for amps in RATINGS if (cents := breaker(amps, 2, False)) is not None]
+            least = min([least, *(50 * cents for cents in both)])
+        asking, guards = self._guards()
+        if not asking or not all(asking):
+            return least
+        held = [100 * min(guarding)] if guarding else []
+        if circuits.pairs is not None:
+            both = [cents for amps in RATINGS if (cents := breaker(amps, 2, True)) is not None]
+            held += [50 * cents for cents in both]
+        return min([*held, *(least + guard for guard in guards)], default=least)
+
+    def _guards(self) -> tuple[list[bool], list[int]]:
+        """Whether each item with outlets asks for a GFCI, and what one in a device costs more."""
+        asking, guards = [], []
+        for item in self.items:
+            outlets = self._outlets(item)
+            if not outlets:
+                continue
+            found = [self._devices((point,)).device_and_guard(point) for point in outlets]
+            asking.append(any(asks for _, asks, _ in found))
+            guards += [guard for _, _, guard in found if guard is not None]
+        return asking, guards
+
+    def _devices(self, points: tuple[Point, ...]) -> Devices:
+        return Devices(self.circuits, self.circuits.loads.of(points, {}), RATINGS[0])
+
+    # -- circuits that some items ask for
+
+    def needed(self, items: frozenset[int]) -> int:
+        """The least number of circuits that some items can be dealt to, as far as is known."""
+        if items not in self._least:
+            loaded = frozenset(item for item in items if self._weights[item])
+            several = self._clique(items)
+            if several < len(loaded) <= MOST_DEALT:
+                several = max(several, self._dealt(loaded))
+            self._least[items] = several
+        return self._least[items]
+
+    @cached_property
+    def loaded(self) -> tuple[int, ...]:
+        """Items with machines."""
+        return tuple(item for item in self.items if self._weights[item])
+
+    def inside(self, boxes: frozenset[str]) -> frozenset[int]:
+        """Items whose circuits all enter some boxes: what has an outlet there, and machines that
+        can be plugged in nowhere else.
+        """
+        here = {item for box in boxes for item in self.at.get(box, ())}
+        for item in self.loaded:
+            places = self._places[item]
+            if places and all(self.boxes[place] & boxes for place in places):
+                here.add(item)
+        return frozenset(here)
+
+    @cached_property
+    def _places(self) -> dict[int, list[int]]:
+        """For machines that the planner places, the items they may plug in at."""
+        named = {p.id: item for item in self.items for p in self._outlets(item)}
+        points = {item: self.circuits.points.items[item].points for item in self.loaded}
+        return {
+            item: [named[name] for p in points[item] for name in p.options if name in named]
+            for item in self.loaded
+        }
+
+    def _clique(self, items: frozenset[int]) -> int:
+        """The size of a set of items no two of which may share a circuit, found greedily."""
+        best = 0
+        order = sorted(items, key=lambda item: (-sum(self._apart(item, o) for o in items), item))
+        for first in order[:MOST_DEALT]:
+            held = [first]
+            for item in order:
+                if item not in held and all(self._apart(item, other) for other in held):
+                    held.append(item)
+            best = max(best, len(held))
+        return best
+
+    def _apart(self, one: int, two: int) -> bool:
+        return bool(self.clash[one] >> two & 1)
+
+    def _dealt(self, items: frozenset[int]) -> int:
+        """The least number of groups that fit, by trying all."""
+        order = sorted(items)
+        best: dict[frozenset[int], int] = {frozenset(): 0}
+
+        def least(left: frozenset[int]) -> int:
+            if left not in best:
+                first = min(left)
+                others = sorted(left - {first})
+                best[left] = 1 + min(
+                    least(left - group) for group in self._largest(first, others)
+                )
+            return best[left]
+
+        return least(frozenset(order))
+
+    def _largest(self, first: int, others: Sequence[int]) -> Iterator[frozenset[int]]:
+        """Groups that fit, with a first item, to which none of the others can be added."""
+        found: list[frozenset[int]] = []
+
+        def grow(group: frozenset[int], at: int) -> None:
+            if at == len(others):
+                rest = set(others) - group
+                if not any(self._fit(group | {item}) for item in rest):
+                    found.append(group)
+                return
+            if self._fit(group | {others[at]}):
+                grow(group | {others[at]}, at + 1)
+            grow(group, at + 1)
+
+        grow(frozenset({first}), 0)
+        yield from found
+
+    def _fit(self, items: frozenset[int]) -> bool:
+        """Whether the worst state of some items is within the largest breaker they may have."""
+        if items not in self._fits:
+            if len(items) == 1:
+                return True
+            apart = any(self._apart(a, b) for a, b in combinations(sorted(items), 2))
+            weights = {name: w for item in items for name, w in self._weights[item].items()}
+            load = 0.0 if apart else self.circuits.loads.worst(weights)[1].load
+            most = min(self._most_amps(item) for item in items)
+            self._fits[items] = not apart and load <= most + 1e-6
+        return self._fits[items]
+
+    def _most_amps(self, item: int) -> int:
+        """The largest breaker that a circuit of an item and others may have."""
+        points = self.circuits.points
+        names = [p.configuration for p in self._outlets(item)]
+        if not names:
+            places = self._places[item]
+            return max((self._most_amps(place) for place in places), default=RATINGS[-1])
+        rated = (points.configurations[name].amps if name else RATINGS[-1] for name in names)
+        return min(max(USUAL_AMPS, amps) for amps in rated)
+
+    def _weights_of(self, item: Item) -> dict[str, float]:
+        """Current of the machines of an item, continuous ones at 125 %. [A]"""
+        points = self.circuits.points
+        names = {
+            name
+            for p in item.points
+            for name in (*points.fixed.get(p.id, ()), *filter(None, (p.machine,)))
+        }
+        return {
+            name: points.amps[name] * (CONTINUOUS_SHARE if points.machines[name].lasting else 1.0)
+            for name in sorted(names)
+        }
+
+
+def boxes_of(item: Item) -> frozenset[str]:
+    """Every box that a circuit of an item comes to: outlets, luminaires and switches."""
+    found = {box_of(switch) for point in item.points for switch in point.switches}
+    for point in item.points:
+        found.update(point.luminaires)
+        found.update([point.box] if point.box else [])
+    return frozenset(found)
+
+
+def parts_of(circuits: Circuits, items: Sequence[int], clash: Sequence[int]) -> list[Part]:
+    """Items by which may share a circuit, directly or by way of others."""
+    left, found = set(items), []
+    while left:
+        todo, part = [min(left)], set[int]()
+        while todo:
+            one = todo.pop()
+            if one in left:
+                left.discard(one)
+                part.add(one)
+                todo += [other for other in left if not clash[one] >> other & 1]
+        found.append(Part(circuits, sorted(part), clash))
+    return found

@@ -1,0 +1,316 @@
+"""The relaxation of one shop: runs of all circuits together, boxes, raceways, circuits alone.
+
+A variable counts the circuits of one part and one conductor along one way between two enclosures,
+away from the panel; what only one item may have is one of its exact candidates. Costs in the first
+objective; contents in 1/400 in³, areas in 0.0001 in².
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from heapq import heappop, heappush
+from itertools import pairwise
+from typing import Final
+
+from solver.bound.parts import Part, parts_of
+from solver.bound.program import Program
+from solver.candidate import area_of
+from solver.catalogue import area, cable_ground, volume
+from solver.circuit import Circuits
+from solver.enclosures import box_choices, existing_boxes, fixed_cost, raceway_cost
+from solver.lighting import new_light_circuits
+from solver.priced_ways import PricedWays
+from solver.refusal import Refusal
+from solver.sketch import Sketcher
+from solver.thing_costs import thing_costs
+
+WIRES: Final = 2
+Terms = dict[int, int]
+
+
+@dataclass(frozen=True)
+class Arc:
+    """One way from one enclosure to another, for one part and one conductor."""
+
+    part: int
+    awg: str
+    start: str
+    end: str
+    gates: frozenset[str]
+    number: int
+
+
+class Runs:
+    """The program of a shop; `constant` is what every plan has to pay beside it."""
+
+    def __init__(self, circuits: Circuits) -> None:
+        self.circuits = circuits
+        self.program = Program()
+        self.panels = frozenset(circuits.panels)
+        self.boxes = {box for box in circuits.shop.enclosures if box not in self.panels}
+        clash = Sketcher(circuits).clash
+        items = range(len(circuits.points.items))
+        everyone = (1 << len(items)) - 1
+        lonely = [n for n in items if clash[n] | 1 << n == everyone]
+        self.alone: dict[int, dict[int, int]] = {}  # item -> variable -> candidate
+        self._contents: dict[str, Terms] = defaultdict(lambda: defaultdict(int))
+        self._through: dict[str, Terms] = defaultdict(lambda: defaultdict(int))
+        self._into: dict[tuple[str, str], Terms] = defaultdict(lambda: defaultdict(int))
+        self._in_ways: dict[tuple[str, object], tuple[set[int], int]] = {}
+        exact = {item for item in lonely if self._has_exact(item)}
+        others = [item for item in items if item not in exact]
+        self.parts = parts_of(circuits, others, clash)
+        self.arcs: list[Arc] = []
+        self.staying: list[dict[int, Terms]] = []
+        self.constant = fixed_cost(circuits.shop, circuits.catalogue)
+        if circuits.copper_first:
+            self.constant = 0
+        for item in sorted(exact):
+            self._add_alone(item)
+        for number, part in enumerate(self.parts):
+            self._add_part(number, part)
+        self.gates: dict[str, int] = {}
+        self._add_boxes()
+        self._add_raceways()
+        self._open_gates()
+
+    # -- circuits of one item
+
+    def _has_exact(self, item: int) -> bool:
+        """Whether all that a circuit of an item alone may be is known."""
+        circuits = self.circuits
+        before, circuits.exact = circuits.exact, True
+        made = circuits.candidates(frozenset([item]))
+        known, circuits.exact = circuits.exact, before
+        return known and not isinstance(made, Refusal)
+
+    def _add_alone(self, item: int, optional: bool = False) -> Terms:
+        """One variable for each candidate of an item; just one of them where it must be alone."""
+        made = self.circuits.candidates(frozenset([item]))
+        assert not isinstance(made, Refusal)
+        chosen: Terms = {}
+        for one in made:
+            cost = one.floor if one.floor is not None else self.circuits.rank(one)[0]
+            number = self.program.variable(cost, 1)
+            chosen[number] = 1
+            for box, share in one.boxes.items():
+                self._contents[box][number] += share.volume
+                if box in self.circuits.junctions:
+                    self._into[f"alone {item}", box][number] += 1
+            for name, through in one.raceways.items():
+                self._through[name][number] += through.area
+                self._into[f"alone {item}", name][number] += 1
+        if not optional:
+            self.program.add(chosen, 1, ("alone", item))
+        return chosen
+
+    # -- circuits of a part
+
+    def _add_part(self, number: int, part: Part) -> None:
+        """Arcs with what they take, and what boxes and the panel ask for."""
+        circuits = self.circuits
+        for item in part.items:
+            self.constant += part.device_cost(item)
+        staying = self._changing(part)
+        self.staying.append(staying)
+        first = len(self.arcs)
+        home = part.circuit_cost()
+        for awg in part.sizes:
+            self._add_arcs(number, part, awg, home)
+        arcs = self.arcs[first:]
+        for arc in arcs:
+            for box in (arc.start, arc.end):
+                if box not in self.panels:
+                    self._contents[box][arc.number] += WIRES * volume(arc.awg)
+            for name in arc.gates & circuits.ways.raceways.keys():
+                ground = area(min(part.sizes, key=area))
+                self._through[name][arc.number] += WIRES * area(arc.awg) + ground
+            for name in arc.gates:
+                self._into[arc.end, name][arc.number] += 1
+        self._ask_boxes(number, part, staying)
+        least = part.needed(frozenset(part.items))
+        if part.lights and circuits.shop.code.lights_apart:
+            least = max(least, new_light_circuits(circuits.shop))
+        terms = {arc.number: 1 for arc in arcs if arc.start in self.panels}
+        for alone in staying.values():
+            terms |= alone
+        self.program.add(terms, least, ("home runs", number))
+
+    def _changing(self, part: Part) -> dict[int, Terms]:
+        """Items with a changeover: alone in one of their ways, or among others at what it costs
+        then.
+        """
+        later, circuits = self.circuits.later, self.circuits
+        found: dict[int, Terms] = {}
+        for item in part.items:
+            points = circuits.points.items[item].points
+            names = [m for p in points for m in (*circuits.points.fixed.get(p.id, ()),)]
+            names += [p.machine for p in points if p.machine]
+            if not any(name in later.planned for name in names):
+                continue
+            if circuits.shop.code.multiwire or not self._has_exact(item):
+                continue
+            among = 0
+            for point in points:
+                for name in (*circuits.points.fixed.get(point.id, ()), point.machine):
+                    if name in later.planned:
+                        yokes = point.options or (point.id,)
+                        runs = [later.again(name, y, p) for y in yokes for p in circuits.panels]
+                        costs = [
+                            run.expected_copper if circuits.copper_first else run.expected_cost
+                            for run in runs
+                            if run is not None
+                        ]
+                        among += min(costs, default=0) if len(costs) == len(runs) else 0
+            alone = self._add_alone(item, optional=True)
+            shared = self.program.variable(among, 1)
+            found[item] = alone
+            self.program.add({**alone, shared: 1}, 1, ("alone or not", item))
+        return found
+
+    def _add_arcs(self, number: int, part: Part, awg: str, home: int) -> None:
+        """Every way that is not dearer than another through no more raceways."""
+        circuits = self.circuits
+        ground = {"cable": cable_ground(awg), "raceway": awg}
+        everything = circuits.everything
+        priced = [circuits.priced(awg, WIRES, ground, everything)]
+        if circuits.pairs is not None and part.volts == 120:
+            priced.append(circuits.priced(awg, WIRES + 1, ground, everything))
+        nodes = sorted({*part.at, *circuits.junctions})
+        near = self._nearest_ft(nodes)
+        for start in (*sorted(self.panels), *nodes):
+            for end in nodes:
+                if start == end:
+                    continue
+                most = len(part.at.get(end, part.items))
+                for cost, length_ft, raceways in _ways(circuits, priced, start, end):
+                    if near.get(start, 0.0) + length_ft > part.reach_ft(awg, end):
+                        continue
+                    extra = home if start in self.panels else 0
+                    var = self.program.variable(cost + extra, most)
+                    gates = raceways | ({end} & set(circuits.junctions))
+                    self.arcs.append(Arc(number, awg, start, end, gates, var))
+
+    def _nearest_ft(self, nodes: Sequence[str]) -> dict[str, float]:
+        """Length of the shortest way from a panel to each enclosure, by way of others. [ft]"""
+        ways = self.circuits.ways
+        near = dict.fromkeys(self.panels, 0.0)
+        todo = [(0.0, panel) for panel in sorted(self.panels)]
+        done = set()
+        while todo:
+            far, start = heappop(todo)
+            if start in done:
+                continue
+            done.add(start)
+            for end in nodes:
+                lengths = [way.length_cft / 100 for way in ways.between(start, end)] if end != start else []
+                if lengths and far + min(lengths) < near.get(end, float("inf")):
+                    near[end] = far + min(lengths)
+                    heappush(todo, (near[end], end))
+        return near
+
+    @cached_property
+    def entering(self) -> dict[tuple[int, str, str], list[Arc]]:
+        """Arcs by part, conductor and the enclosure where they end."""
+        found: dict[tuple[int, str, str], list[Arc]] = defaultdict(list)
+        for arc in self.arcs:
+            found[arc.part, arc.awg, arc.end].append(arc)
+        return found
+
+    def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:
+        """As many circuits into a box as its items need; out of it at most what came in."""
+        mine = [arc for arc in self.arcs if arc.part == number]
+        into: dict[tuple[str, str], Terms] = defaultdict(dict)
+        for arc in mine:
+            into[arc.awg, arc.end][arc.number] = 1
+        for box, items in sorted(part.at.items()):
+            terms = {n: 1 for awg in part.sizes for n in into[awg, box]}
+            for item in items:
+                terms |= staying.get(item, {})
+            self.program.add(terms, part.needed(frozenset(items)), ("box", number, box))
+            self.program.add({n: -1 for n in terms}, -len(items), ("most", number, box))
+        for arc in mine:
+            if arc.start not in self.panels:
+                terms = dict(into[arc.awg, arc.start])
+                terms[arc.number] = terms.get(arc.number, 0) - 1
+                self.program.add(terms, 0, ("through", number, arc.start, arc.end))
+
+    # -- things that circuits share
+
+    def _add_boxes(self) -> None:
+        """A size for every new box that holds what enters it, its devices, and one ground."""
+        circuits, shop = self.circuits, self.circuits.shop
+        if circuits.copper_first:
+            return
+        devices: dict[str, int] = defaultdict(int)
+        for part in self.parts:
+            each = WIRES * volume(part.sizes[0])
+            for item in part.items:
+                for point in circuits.points.items[item].points:
+                    if point.kind == "receptacle" and point.box:
+                        devices[point.box] += each
+                    for switch in point.switches:
+                        devices[switch.partition(".")[0]] += each
+        for choice in box_choices(shop, circuits.catalogue):
+            sizes = {self.program.variable(cost, 1): vol for _, vol, cost in choice.sizes}
+            if not sizes:
+                continue
+            self.program.add({n: 1 for n in sizes}, 1, ("size", choice.box))
+            self.program.add({n: -1 for n in sizes}, -1, ("one size", choice.box))
+            if choice.box in circuits.junctions:
+                (self.gates[choice.box],) = (n for n, vol in sizes.items() if vol)
+            needed = dict(sizes)
+            for n, taken in self._contents[choice.box].items():
+                needed[n] = needed.get(n, 0) - taken
+            self.program.add(needed, devices[choice.box], ("holds", choice.box))
+
+    def _add_raceways(self) -> None:
+        """A raceway is bought where something goes through, and holds so much."""
+        circuits = self.circuits
+        if circuits.copper_first:
+            return
+        costs = thing_costs(circuits)
+        for name, route in sorted(circuits.ways.raceways.items()):
+            cost = raceway_cost(circuits.catalogue, route)
+            if not cost:
+                continue
+            used = self.gates[name] = self.program.variable(cost, 1)
+            most = costs[area_of(name)][0][0]
+            terms = {n: -taken for n, taken in self._through[name].items()}
+            self.program.add({**terms, used: most}, 0, ("area", name))
+
+    def _open_gates(self) -> None:
+        """Nothing goes into an enclosure through a raceway or junction box that is not there."""
+        for (end, gate), entering in sorted(self._into.items()):
+            if gate in self.gates:
+                count = 1 if end.startswith("alone ") else self._most_into(end)
+                shut = {n: -1 for n in entering}
+                self.program.add({**shut, self.gates[gate]: count}, 0, ("gate", gate, end))
+
+    def _most_into(self, box: str) -> int:
+        """No more circuits enter a box than it has items; a junction box, than there are items."""
+        junction = box in self.circuits.junctions
+        return sum(len(part.items if junction else part.at.get(box, ())) for part in self.parts)
+
+
+def _ways(
+    circuits: Circuits, priced: Sequence[PricedWays], start: str, end: str
+) -> list[tuple[int, float, frozenset[str]]]:
+    """What one circuit along each way costs at least, its length [ft], its raceways."""
+    found: list[tuple[int, float, frozenset[str]]] = []
+    slack = circuits.slack_cft(start, end)
+    for way in circuits.ways.between(start, end):
+        costs = []
+        for share, ways in enumerate(priced, 1):
+            prices = ways.prices(way, slack)
+            if prices is not None:
+                costs.append(prices[circuits.copper_first] // share)
+        if costs:
+            found.append((min(costs), way.length_cft / 100, frozenset(way.raceways)))
+    found.sort(key=lambda one: (one[0], one[1]))
+    kept: list[tuple[int, float, frozenset[str]]] = []
+    for one in found:
+        if not any(other[2] <= one[2] and other[1] <= one[1] for other in kept):
+            kept.append(one)
+    return kept
