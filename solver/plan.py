@@ -20,7 +20,7 @@ from solver.causes import Cause, Explainer
 from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
-from solver.finding_causes import CUT_RULES, finding_causes
+from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
 from solver.placing import place_all
 from solver.points import Points
 from solver.pool import Pool, make_pool
@@ -31,6 +31,7 @@ from solver.shortages import Shortages
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
 from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
+from solver.tool_cut import seen_by_tools
 from solver.trials import Trials, least_handles, parts_usd, quick_pool
 
 MOST_CUTS: Final = 6
@@ -189,9 +190,12 @@ def _choose(
             continue
         if best is None or _violations(made) < _violations(best):
             best = made
-        if control.cut_short or not _cut(made.findings):
+        if control.cut_short or not (refused := _cut(made.findings)):
             break
-        selection.forbid(selected.candidates)
+        if all(finding.rule == PORTABLE for finding in refused):
+            selection.forbid(selected.candidates, seen_by_tools(shop, refused[:1]))
+        else:
+            selection.forbid(selected.candidates)
     return best, selection.infeasible
 
 

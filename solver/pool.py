@@ -76,18 +76,22 @@ def make_pool(
     circuits.pairs_last = True
     search = Search(circuits, control)
     moves = max(QUICK_MOVES, effort // STARTS)
+    search.sketch.pairing = False
     quick = search.run(QUICK_MOVES) if met is not None else []
     if quick and met is not None:
         met(search.only([quick]))
     runs = sorted(filter(None, (quick, *search.starts(moves))), key=search.total)
     if not runs:
         return Pool(circuits.pool(), False)
-    if not control.cut_short:
-        runs = search.bettered(runs, moves)
-    only = search.only(runs)
+    if control.cut_short:
+        return search.only(runs)
+    better = search.bettered(runs, moves)
+    only = search.only(better)
     if control.cut_short:
         return only
-    return Pool(search.worth_making(runs), False, search.sketch.first_alike, only.firsts)
+    # the starts too: they deal machines out otherwise, should a check refuse what is best
+    made = search.worth_making([*better, *runs])
+    return Pool(made, False, search.sketch.first_alike, only.firsts)
 
 
 def enumerate_all(circuits: Circuits, control: Control) -> bool:

@@ -4,7 +4,7 @@ Every item on exactly one circuit; couplings between circuits as linear rows: pa
 area and heat, box volume with the box size as a choice. Costs first, copper (or cost) breaks ties.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -372,11 +372,18 @@ class Selection:
         )
         self.model.add(sum(amount * x for amount, x in taken if amount) <= row.most)
 
-    def forbid(self, candidates: Sequence[Candidate]) -> None:
-        """Never this choice again, by whatever runs: a later step refused what it draws where."""
-        chosen = {candidate.drawn for candidate in candidates}
-        built = [x for c, x in zip(self.pool, self.built, strict=True) if c.drawn in chosen]
-        self.model.add(sum(built) <= len(candidates) - 1)
+    def forbid(
+        self,
+        candidates: Sequence[Candidate],
+        seen: Callable[[Candidate], object] = lambda candidate: candidate.drawn,
+    ) -> None:
+        """Never again a choice that is `seen` as this one is: a later step refused it.
+
+        At first as what it draws where, by whatever runs; a circuit seen as None does not matter.
+        """
+        chosen = {what for one in candidates if (what := seen(one)) is not None}
+        built = [x for c, x in zip(self.pool, self.built, strict=True) if seen(c) in chosen]
+        self.model.add(sum(built) <= len(chosen) - 1)
 
     def solve(self, control: Control, share: float = 1.0) -> "Selected | None":
         """The best choice for the shop's objective; the other one breaks ties, then fewest boxes

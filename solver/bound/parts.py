@@ -17,6 +17,7 @@ from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import Devices
 from solver.load import CONTINUOUS_SHARE
 from solver.points import Item, Point
+from solver.sketch import Sketcher
 from solver.tandems import kinds, tandem_room
 
 LARGEST: Final = "10"  # this size stands for itself and all larger ones
@@ -257,6 +258,28 @@ def boxes_of(item: Item) -> frozenset[str]:
         found.update(point.luminaires)
         found.update([point.box] if point.box else [])
     return frozenset(found)
+
+
+def clashes(circuits: Circuits) -> list[int]:
+    """For each item the items, as bits, that it can share no circuit with; a machine that the
+    planner places shares none with what all its places clash with.
+    """
+    clash = list(Sketcher(circuits).clash)
+    items = circuits.points.items
+    named = {point.id: number for number, item in enumerate(items) for point in item.points}
+    for number, item in enumerate(items):
+        options = [point.options for point in item.points if point.options]
+        if not options or len(item.points) > 1:
+            continue
+        places = [named[name] for name in options[0] if name in named]
+        for other in range(len(items)):
+            barred = other != number and all(
+                place != other and clash[place] >> other & 1 for place in places
+            )
+            if places and barred:
+                clash[number] |= 1 << other
+                clash[other] |= 1 << number
+    return clash
 
 
 def parts_of(circuits: Circuits, items: Sequence[int], clash: Sequence[int]) -> list[Part]:

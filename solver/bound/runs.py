@@ -13,7 +13,7 @@ from heapq import heappop, heappush
 from itertools import pairwise
 from typing import Final
 
-from solver.bound.parts import Part, parts_of
+from solver.bound.parts import Part, clashes, parts_of
 from solver.bound.program import Program
 from solver.candidate import area_of
 from solver.catalogue import area, cable_ground, volume
@@ -22,7 +22,6 @@ from solver.enclosures import box_choices, existing_boxes, fixed_cost, raceway_c
 from solver.lighting import new_light_circuits
 from solver.priced_ways import PricedWays
 from solver.refusal import Refusal
-from solver.sketch import Sketcher
 from solver.thing_costs import thing_costs
 
 WIRES: Final = 2
@@ -49,7 +48,7 @@ class Runs:
         self.program = Program()
         self.panels = frozenset(circuits.panels)
         self.boxes = {box for box in circuits.shop.enclosures if box not in self.panels}
-        clash = Sketcher(circuits).clash
+        clash = clashes(circuits)
         items = range(len(circuits.points.items))
         everyone = (1 << len(items)) - 1
         lonely = [n for n in items if clash[n] | 1 << n == everyone]
@@ -244,6 +243,10 @@ class Runs:
         if circuits.copper_first:
             return
         devices: dict[str, int] = defaultdict(int)
+        for part in self.parts:
+            each = WIRES * volume(part.sizes[0])
+            for box in part.at:
+                devices[box] = max(devices[box], volume(part.sizes[0]))  # one ground
         for part in self.parts:
             each = WIRES * volume(part.sizes[0])
             for item in part.items:
