@@ -39,6 +39,10 @@ class GrowingProgram:
         self.columns.append(column)
         return len(self.columns) - 1
 
+    def least(self, column: int, least: float) -> None:
+        """Take so much of a column at least."""
+        self.columns[column].SetLb(least)
+
     def solve(self) -> bool:
         """Solve; False when GLOP finds no optimum, not even from the beginning.
 

@@ -5,12 +5,13 @@ fixed order before the next round. Whether the pieces run side by side or one af
 how long they take, changes nothing: only the number of rounds is cut by the clock, and only
 between rounds. Compiled loops and OR-Tools leave Python's lock, so threads are enough.
 
-The first worker selects: relaxation with growing, then the best columns, then neighbourhoods. The
-second searches on from other seeds, and proves.
+The first worker relaxes with growing, dives, and selects. The second proves where the problem
+allows that; else it searches on from other seeds, and betters neighbourhoods.
 """
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from copy import copy
 from functools import partial
 from time import monotonic
 from typing import Final, NamedTuple
@@ -20,6 +21,8 @@ import numpy as np
 from solver.kernel.anneal import anneal, costs_of, ordered
 from solver.kernel.bound import Bound, bounded, spanning
 from solver.kernel.choice import chosen
+from solver.kernel.dive import dive
+from solver.kernel.parts import bettered
 from solver.kernel.pool import Pool, Table, item_names, table_of
 from solver.kernel.problem import FAR, Problem
 from solver.kernel.relax import Relaxation
@@ -33,9 +36,8 @@ WARM: Final = 0.4
 COLD: Final = 0.08
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
-FEW_COLUMNS: Final = 1_200
 FREE_ITEMS: Final = 60
-MOST_POOL: Final = 150_000
+MOST_POOL: Final = 25_000
 RELAX_ROUNDS: Final = 12
 BOUND_ROUNDS: Final = 25
 BOUND_STEPS: Final = 3_000_000_000  # of pricing in a piece of work, n²·Q² a round
@@ -43,7 +45,8 @@ LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item: all at once
 LESS_WORK: Final = 0.004  # a neighbourhood
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
-SLACK_MOST: Final = 0.03  # of the value: reduced costs up to so much are grown
+LATE_ITEMS: Final = 80  # fixed last in a dive: bettered after it
+DIVE_WORK: Final = 0.035  # for each of them
 
 
 class State(NamedTuple):
@@ -84,7 +87,9 @@ class Portfolio:
         self.bounding: Bound | None = None
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
-        self.whole = False  # all columns were tried with the relaxation as it is
+        self.dives = 0
+        self.alone = [[item] for item in range(n)]
+        self.pool.add([table_of(n, self.alone, costs_of(problem, self.alone))])
 
     def run(
         self,
@@ -115,16 +120,22 @@ class Portfolio:
     def _pieces(self) -> list[Callable[[], Callable[[], None]]]:
         """What each worker does in this round; each piece gives what merges its findings."""
         number = self.rounds
-        search = partial(self._search, 2 * number), partial(self._search, 2 * number + 1)
+        search = partial(self._search, 2 * number + 1)
         if number == 0 or not self.groups:
-            return [*search]
-        relaxed = self.relaxation is not None and self.relaxation.done
-        if relaxed and self.bounding is None and bounded(self.problem):
+            return [partial(self._search, 2 * number), search]
+        relaxation = self.relaxation
+        if relaxation is None or not relaxation.done:
+            return [self._relax, search]
+        if self.bounding is None and bounded(self.problem):
             self.bounding = self._liked()
+        better = partial(self._part, self.groups, copy(self.pool))
         if self.bounding is not None and not self.bounding.done:
-            prove = partial(self._prove, self.bounding)
-            return [prove, search[1]] if number % 2 == 0 else [self._select, prove]
-        return [self._select, search[1]]
+            turns = [self._dive, better, self._whole, search]
+            return [turns[number % 4], partial(self._prove, self.bounding)]
+        return [
+            self._whole if number % 4 == 3 else self._dive,
+            better if number % 2 else search,
+        ]
 
     def _liked(self) -> Bound:
         """A bound that begins with the trees that the relaxation likes."""
@@ -164,10 +175,7 @@ class Portfolio:
         def merge() -> None:
             self.pool.add([table])
             if value >= 0:
-                groups = [np.flatnonzero(place == g).tolist() for g in np.unique(place)]
-                costs = costs_of(at, groups)
-                self.pool.add([table_of(n, groups, costs)])
-                self._better(groups, sum(costs))
+                self._meet([np.flatnonzero(place == g).tolist() for g in np.unique(place)])
 
         return merge
 
@@ -175,42 +183,83 @@ class Portfolio:
         """The groups are the best there are, if they cost less."""
         if value < self.value:
             self.groups, self.value = sorted(groups), int(value)
-            self.whole = False
 
-    def _select(self) -> Callable[[], None]:
-        """Relax; or, with that done, choose among the best columns; or in neighbourhoods.
-
-        Only this worker changes the pool during a round; what the other finds waits for its merge.
-        """
+    def _relax(self) -> Callable[[], None]:
+        """Relax; only the first worker changes the pool during a round, here and in a dive."""
         if self.relaxation is None:
             self.relaxation = Relaxation(self.problem, self.pool)
-        relaxation = self.relaxation
-        if not relaxation.run(self.groups, RELAX_ROUNDS):
-            return lambda: None
-        slack = min(self.value - relaxation.value, SLACK_MOST * relaxation.value)
-        if not self.whole and slack > 0:
-            self.pool.add([relaxation.grown(slack, 2 * relaxation.wide)])
-        reduced = relaxation.reduced()
+        self.relaxation.run(self.groups, RELAX_ROUNDS)
+        return self._trim
+
+    def _trim(self) -> None:
+        """Keep the groups that the relaxation likes best."""
+        assert self.relaxation is not None
         if len(self.pool) > MOST_POOL:
-            kept = self.pool.find(self.groups, self.names)
-            order = np.argsort(reduced, kind="stable")[:MOST_POOL]
+            kept = self.pool.find([*self.groups, *self.alone], self.names)
+            order = np.argsort(self.relaxation.reduced(), kind="stable")[:MOST_POOL]
             self.pool.keep(np.unique(np.concatenate([order, kept])))
-            reduced = relaxation.reduced()
-        groups, value = self.groups, self.value
-        if not self.whole:
-            self.whole = True
-            found = self._chosen(list(range(self.problem.size)), reduced, MOST_COLUMNS, WORK)
-            if found is not None and found[1] < value:
-                groups, value = found
-        else:
-            for _ in range(AT_ONCE):
-                self.turn += 1
-                found = self._chosen(
-                    self._neighbourhood(groups, self.turn), reduced, FEW_COLUMNS, LESS_WORK, groups
-                )
-                if found is not None and found[1] < value:
-                    groups, value = found
-        return lambda: self._better(groups, value)
+
+    def _dive(self) -> Callable[[], None]:
+        """Fix groups as the relaxation likes them; then better those fixed last."""
+        assert self.relaxation is not None
+        n = self.problem.size
+        self.dives += 1
+        kept = self.groups if self.problem.groups is not None else self.alone
+        groups = dive(self.relaxation, kept, self.dives - 1)
+        if not groups:
+            return lambda: None
+        late: list[list[int]] = []
+        for group in reversed(groups):
+            if sum(map(len, late)) + len(group) > max(LATE_ITEMS, len(group)):
+                break
+            late.append(group)
+        early = groups[: len(groups) - len(late)]
+        limit = None if self.problem.groups is None else self.problem.groups - len(early)
+        new = bettered(self.problem, self.pool, late, limit, DIVE_WORK * min(n, LATE_ITEMS))
+        groups = [*early, *(new or late)]
+
+        def merge() -> None:
+            self._meet(groups)
+            self._trim()
+
+        return merge
+
+    def _meet(self, groups: list[list[int]]) -> None:
+        """Keep groups that hold every item."""
+        costs = costs_of(self.problem, groups)
+        self.pool.add([table_of(self.problem.size, groups, costs)])
+        self._better(groups, sum(costs))
+
+    def _part(self, groups: list[list[int]], pool: Pool) -> Callable[[], None]:
+        """Better the best there is in some neighbourhoods; of a pool that nobody else changes."""
+        for _ in range(AT_ONCE):
+            self.turn += 1
+            free = set(self._neighbourhood(groups, self.turn))
+            inside = [group for group in groups if group[0] in free]
+            outside = [group for group in groups if group[0] not in free]
+            limit = None if self.problem.groups is None else self.problem.groups - len(outside)
+            new = bettered(self.problem, pool, inside, limit, LESS_WORK * len(free))
+            if new is not None:
+                groups = [*outside, *new]
+                costs = costs_of(self.problem, groups)
+                pool.add([table_of(self.problem.size, groups, costs)])
+        return lambda: self._meet(groups)
+
+    def _whole(self) -> Callable[[], None]:
+        """Choose among the best groups of all."""
+        assert self.relaxation is not None
+        reduced = self.relaxation.reduced()
+        hint = self.pool.find(self.groups, self.names)
+        order = np.argsort(reduced, kind="stable")[:MOST_COLUMNS]
+        n = self.problem.size
+        found = chosen(
+            self.pool, np.unique(np.concatenate([order, hint])), range(n), hint.tolist(),
+            self.problem.groups, WORK * n,
+        )  # fmt: skip
+        if found is None:
+            return lambda: None
+        groups = [self.pool.group(row) for row in found[0]]
+        return lambda: self._meet(groups)
 
     def _neighbourhood(self, groups: list[list[int]], turn: int) -> list[int]:
         """The items of a group and of those nearest to it."""
@@ -223,39 +272,3 @@ class Portfolio:
             if group != seed and len(items) + len(group) <= most:
                 items += group
         return sorted(items)
-
-    def _chosen(
-        self,
-        items: list[int],
-        reduced: np.ndarray[tuple[int], np.dtype[np.float64]],
-        most: int,
-        work: float,
-        groups: list[list[int]] | None = None,
-    ) -> tuple[list[list[int]], int] | None:
-        """Better groups of these items, with the others as they are."""
-        groups = self.groups if groups is None else groups
-        free = set(items)
-        changing = [group for group in groups if group[0] in free]
-        staying = [group for group in groups if group[0] not in free]
-        hint = self.pool.find(changing, self.names)
-        rows = (
-            self.pool.within(items) if len(items) < self.problem.size else np.arange(len(self.pool))
-        )
-        order = rows[np.argsort(reduced[rows], kind="stable")[:most]]
-        limit = None if self.problem.groups is None else self.problem.groups - len(staying)
-        found = chosen(
-            self.pool,
-            np.unique(np.concatenate([order, hint])),
-            items,
-            hint.tolist(),
-            limit,
-            work * self.problem.size,
-        )
-        if found is None:
-            return None
-        made = [self.pool.group(row) for row in found[0]]
-        cost = int(self.pool.costs[found[0]].sum() - self.pool.costs[hint].sum())
-        return [*staying, *made], sum(self._costs(groups)) + cost
-
-    def _costs(self, groups: list[list[int]]) -> list[int]:
-        return [int(cost) for cost in self.pool.costs[self.pool.find(groups, self.names)]]
