@@ -30,10 +30,8 @@ class Certificate:
         if any(price < 0 for _, price in self.sets) or len(problem.most) != 1:
             raise ValueError("sets have prices of 0 or more, and there is one resource")
         weights, most = problem.weights[:, 0], int(problem.most[0])
-        paid = sum(self.items)
+        paid = self.paid(problem, self.items)
         step, first = entering(problem, self.scale, self.items, self.sets)
-        for members, price in self.sets:
-            paid += price * -(-int(weights[members].sum()) // most)
         cheapest = _trees(step, weights, most) + first[:, None]
         by_weight = cheapest.min(axis=0)
         everything = int(weights.sum())
@@ -42,6 +40,13 @@ class Certificate:
             default=0,
         )
         return -(-(paid + worst) // self.scale)
+
+    def paid(self, problem: Problem, items: Sequence[int]) -> int:
+        """What all trees together pay at least: these prices of items, and those of the sets."""
+        weights, most = problem.weights[:, 0], int(problem.most[0])
+        return sum(items) + sum(
+            price * -(-int(weights[members].sum()) // most) for members, price in self.sets
+        )
 
 
 def entering(

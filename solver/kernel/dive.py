@@ -14,7 +14,7 @@ from solver.kernel.relax import Relaxation
 
 SURE: Final = 0.8  # taken so far, a group is fixed at once
 CHANCE: Final = 0.3
-SHARE: Final = 16  # of the items, one in so many is fixed at most in a step
+SHARE: Final = 12  # of the items, one in so many is fixed at most in a step
 ROUNDS: Final = 4  # of growing after each
 WIDE: Final = 4
 

@@ -25,6 +25,7 @@ from solver.kernel.dive import dive
 from solver.kernel.parts import bettered
 from solver.kernel.pool import Pool, Table, item_names, table_of
 from solver.kernel.problem import FAR, Problem
+from solver.kernel.proof import DECIDED, Listed, decided, listed
 from solver.kernel.relax import Relaxation
 
 NEAR: Final = 20
@@ -39,13 +40,15 @@ MOST_COLUMNS: Final = 3_000
 FREE_ITEMS: Final = 60
 MOST_POOL: Final = 25_000
 RELAX_ROUNDS: Final = 12
-BOUND_ROUNDS: Final = 25
+BOUND_ROUNDS: Final = 200
+EFFORT: Final = 1.0  # of deciding, doubled each time
+MOST_EFFORT: Final = 40.0
 BOUND_STEPS: Final = 3_000_000_000  # of pricing in a piece of work, n²·Q² a round
 LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item: all at once
 LESS_WORK: Final = 0.004  # a neighbourhood
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
-LATE_ITEMS: Final = 80  # fixed last in a dive: bettered after it
+LATE_ITEMS: Final = 80  # fixed last in a dive, or half of all: bettered after it
 DIVE_WORK: Final = 0.035  # for each of them
 
 
@@ -88,6 +91,9 @@ class Portfolio:
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
         self.dives = 0
+        self.listed: tuple[int, Listed | None] | None = None  # below a value
+        self.failed = FAR  # to list all groups of plans below this cost, or to decide among them
+        self.effort = EFFORT
         self.alone = [[item] for item in range(n)]
         self.pool.add([table_of(n, self.alone, costs_of(problem, self.alone))])
 
@@ -130,8 +136,13 @@ class Portfolio:
             self.bounding = self._liked()
         better = partial(self._part, self.groups, copy(self.pool))
         if self.bounding is not None and not self.bounding.done:
-            turns = [self._dive, better, self._whole, search]
-            return [turns[number % 4], partial(self._prove, self.bounding)]
+            prove = partial(self._prove, self.bounding)
+        elif self.bounding is not None and (target := self._target()) is not None:
+            prove = partial(self._close, self.bounding, target)
+        else:
+            prove = None
+        if prove is not None:
+            return [(self._dive, better, self._whole, search)[number % 4], prove]
         return [
             self._whole if number % 4 == 3 else self._dive,
             better if number % 2 else search,
@@ -150,6 +161,32 @@ class Portfolio:
 
         def merge() -> None:
             self.bound = max(self.bound, bound)
+
+        return merge
+
+    def _target(self) -> int | None:
+        """The cost below which all groups are listed next: the best there is, or half-way there."""
+        if self.failed > self.value:
+            return self.value
+        half = self.bound + (self.failed - self.bound) // 2
+        return half if half > self.bound else None
+
+    def _close(self, bounding: Bound, target: int) -> Callable[[], None]:
+        """List all groups of plans below a cost, and decide among them."""
+        if self.listed is None or self.listed[0] != target:
+            self.listed = (target, listed(self.problem, bounding.best, target))
+            self.effort = EFFORT
+        found = self.listed[1]
+        if found is None or len(found.groups) > DECIDED or self.effort > MOST_EFFORT:
+            self.failed = target
+            return lambda: None
+        answer = decided(self.problem, bounding.best, found, target, self.effort)
+        self.effort *= 2
+
+        def merge() -> None:
+            self.bound = max(self.bound, answer.bound)
+            if answer.groups is not None:
+                self._meet(answer.groups)
 
         return merge
 
@@ -208,14 +245,15 @@ class Portfolio:
         groups = dive(self.relaxation, kept, self.dives - 1)
         if not groups:
             return lambda: None
+        most = min(LATE_ITEMS, n // 2)
         late: list[list[int]] = []
         for group in reversed(groups):
-            if sum(map(len, late)) + len(group) > max(LATE_ITEMS, len(group)):
+            if late and sum(map(len, late)) + len(group) > most:
                 break
             late.append(group)
         early = groups[: len(groups) - len(late)]
         limit = None if self.problem.groups is None else self.problem.groups - len(early)
-        new = bettered(self.problem, self.pool, late, limit, DIVE_WORK * min(n, LATE_ITEMS))
+        new = bettered(self.problem, self.pool, late, limit, DIVE_WORK * most)
         groups = [*early, *(new or late)]
 
         def merge() -> None:

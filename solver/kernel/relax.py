@@ -1,4 +1,4 @@
-"""The relaxation over a pool: what every item is worth, by GLOP; and growing what it would like.
+"""The relaxation over a pool: what every item is worth, by CLP; and growing what it would like.
 
 The relaxation (every item once, at most so many groups) is solved over few groups; those of the
 pool that would better it are added, then such as `grow.py` finds, until there are none. As
