@@ -20,6 +20,7 @@ import numpy as np
 
 from solver.kernel.anneal import anneal, costs_of, ordered
 from solver.kernel.bound import Bound, bounded, spanning
+from solver.kernel.certificate import Certificate
 from solver.kernel.choice import chosen
 from solver.kernel.dive import dive
 from solver.kernel.parts import bettered
@@ -60,6 +61,7 @@ class State(NamedTuple):
     bound: int
     rounds: int
     seconds: float
+    certificate: Certificate | None  # of the bound, or of what it was closed from
 
     @property
     def proved(self) -> bool:
@@ -118,7 +120,10 @@ class Portfolio:
                 now = monotonic()
                 if self.rounds > 1:  # the first may have had to compile
                     longest = max(longest, now - start)
-                state = State(self.groups, self.value, self.bound, self.rounds, now - began)
+                best = None if self.bounding is None else self.bounding.best
+                state = State(
+                    self.groups, self.value, self.bound, self.rounds, now - began, best
+                )
                 told(state)
                 if state.proved or self.rounds == rounds or state.seconds + longest > seconds:
                     return state
