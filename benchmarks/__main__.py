@@ -7,6 +7,7 @@
                                            a public instance with a published optimum; --help
     python -m benchmarks recheck FILE CERTIFICATE
                                            its result and bound again, by code of its own
+    python -m benchmarks public --data DIR  the same instances by simpler ways too; --help
     python -m benchmarks --picture         make the drawings under docs again
 
 Every way uses the same routes, builds, prices and exact checks; only the grouping differs. Times
@@ -17,7 +18,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks import capacitated_tree, quality, recheck, shops
+from benchmarks import capacitated_tree, public, quality, recheck, shops
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -35,6 +36,7 @@ COMMANDS = {
     "quality": quality.main,
     "capacitated-tree": capacitated_tree.main,
     "recheck": recheck.main,
+    "public": public.main,
 }
 
 

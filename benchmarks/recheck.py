@@ -77,8 +77,24 @@ class Priced:
 
     @cached_property
     def weights(self) -> Numbers:
-        """What every node demands."""
-        return np.delete(self.instance.weights, self.instance.root)
+        """What every node demands; see `times`."""
+        plain = np.delete(self.instance.weights, self.instance.root)
+        return np.where(plain == 0, 1, plain * self.times)
+
+    @cached_property
+    def times(self) -> int:
+        """A tree must not repeat what demands nothing for ever.
+
+        So a node without demand is given 1, all others so many times their own, and a subtree that
+        much more room that the same sets of nodes fit as before.
+        """
+        plain = np.delete(self.instance.weights, self.instance.root)
+        return 1 + int((plain == 0).sum())
+
+    @cached_property
+    def room(self) -> int:
+        """What a subtree may demand."""
+        return self.capacity * self.times + self.times - 1
 
     @cached_property
     def edges(self) -> Numbers:
@@ -109,19 +125,19 @@ class Priced:
             raise WrongError("a set's price is below 0")
         total = int(self.prices.sum())
         for members, price in self.sets:
-            total += price * -(-int(self.weights[members].sum()) // self.capacity)
+            total += price * -(-int(self.weights[members].sum()) // self.room)
         return total
 
     @cached_property
     def tables(self) -> "Tables":
         """The cheapest trees."""
-        return Tables(self.steps[0], self.weights, self.capacity)
+        return Tables(self.steps[0], self.weights, self.room)
 
     def rate(self) -> tuple[int, int]:
         """The least cost of a tree per unit of its demand, if below 0: cost and demand."""
         by_weight = (self.tables.any_children + self.steps[1][:, None]).min(axis=0)
         best = (0, 1)
-        for weight in range(1, self.capacity + 1):
+        for weight in range(1, self.room + 1):
             cost = int(by_weight[weight])
             if cost * best[1] < best[0] * weight:
                 best = cost, weight
@@ -158,7 +174,7 @@ class Priced:
                     continue
                 opened = [*waiting, (new, at)]
                 made = cost + int(step[at, new])
-                rest = self.capacity - used
+                rest = self.room - used
                 if made + self.tables.least(opened, at, new + 1, rest) <= gap:
                     yield from more({**tree, new: at}, opened, at, new + 1, made)
             if waiting:
@@ -167,7 +183,7 @@ class Priced:
                 yield sorted(tree)
 
         for top in range(len(self.prices)):
-            if self.weights[top] <= self.capacity:
+            if self.weights[top] <= self.room:
                 yield from more({top: -1}, [], top, 0, int(first[top]))
 
     def _dearer(self, tree: dict[int, int], at: int, new: int) -> bool:
@@ -264,8 +280,7 @@ def _tree_cost(priced: Priced, group: Sequence[int]) -> int:
     while reach:
         node = min(reach, key=lambda one: (reach[one], one))
         cost += reach.pop(node)
-        for other in reach:
-            reach[other] = min(reach[other], int(priced.edges[node, other]))
+        reach = {o: min(way, int(priced.edges[node, o])) for o, way in reach.items()}
     return cost
 
 
@@ -276,7 +291,7 @@ def recheck(instance: Instance, found: dict[str, Any]) -> list[str]:
     if cost != found["value"]:
         raise WrongError(f"the plan costs {cost}, not {found['value']}")
     told = [f"the plan costs {cost}, and each of its subtrees demands {capacity} at most"]
-    place = {node: at for at, node in enumerate(n for n in range(len(instance.weights)) if n != root)}
+    place = {node: node - (node > root) for node in range(len(instance.weights)) if node != root}
     prices = np.array([found["prices"][node] for node in place], np.int64)
     sets = [([place[node] for node in one["nodes"]], one["price"]) for one in found["sets"]]
     priced = Priced(instance, capacity, found["scale"], prices, sets)

@@ -34,8 +34,7 @@ def bounded(problem: Problem) -> bool:
     return (
         not problem.chains
         and len(problem.most) == 1
-        and int(problem.weights.min()) > 0
-        and (problem.size * int(problem.most[0])) ** 2 <= MOST_STEPS
+        and (problem.size * int(problem.weighing().most[0])) ** 2 <= MOST_STEPS
     )
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from solver.kernel.problem import Problem, Whole
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Certificate:
     """Prices that prove a bound."""
 

@@ -30,7 +30,10 @@ def dive(relaxation: Relaxation, kept: Sequence[Sequence[int]], number: int) -> 
     groups: list[list[int]] = []
     while relaxation.free.any():
         relaxation.run(kept, ROUNDS, WIDE)
-        rows, values = relaxation.taken() if isfinite(relaxation.value) else ([], np.zeros(0))
+        if not isfinite(relaxation.value):
+            groups = []
+            break
+        rows, values = relaxation.taken()
         liking = values + CHANCE * rng.random(len(values)) * (number > 0)
         fixed: list[int] = []
         items = 0

@@ -1,11 +1,11 @@
 """Every tree that could be in a better plan, compiled: no longer a relaxation.
 
-Given prices under which no tree of `arbs.py` costs less than 0, a plan that costs at most `gap` more
-than they prove holds only trees that cost at most `gap` themselves. Trees grow from their top item;
-each item's children come in the order of their numbers, and the last item met goes on first. What
-is left to add is bounded by the tables of `arbs.py`, within the weight that is left. Only cheapest
-trees over their own items and the root are wanted, so that an edge is not added where another
-edge of its circle would be dearer than one left out.
+Given prices under which no tree of `arbs.py` costs less than 0, a plan that costs at most `gap`
+more than they prove holds only trees that cost at most `gap` themselves. Trees grow from their top
+item; each item's children come in the order of their numbers, and the last item met goes on first.
+What is left to add costs at least what the tables of `arbs.py` say, within the weight that is left.
+Only cheapest trees over their own items and the root are wanted: no edge is added that closes a
+circle with a cheaper one left out.
 """
 
 from typing import Final

@@ -58,7 +58,12 @@ def bettered(
     rows = rows[reduced[rows] <= slack]
     hint = inside.find(old, relaxation.names)
     found = chosen(
-        inside, np.unique(np.concatenate([rows, hint])), range(len(items)), hint.tolist(), most, work
+        inside,
+        np.unique(np.concatenate([rows, hint])),
+        range(len(items)),
+        hint.tolist(),
+        most,
+        work,
     )
     if found is None or int(inside.costs[found[0]].sum()) >= value:
         return None

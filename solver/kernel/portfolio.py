@@ -92,6 +92,7 @@ class Portfolio:
         self.bounding: Bound | None = None
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
+        self.weighing = problem.weighing() if len(problem.most) == 1 else problem  # to prove with
         self.dives = 0
         self.listed: tuple[int, Listed | None] | None = None  # below a value
         self.failed = FAR  # to list all groups of plans below this cost, or to decide among them
@@ -121,9 +122,7 @@ class Portfolio:
                 if self.rounds > 1:  # the first may have had to compile
                     longest = max(longest, now - start)
                 best = None if self.bounding is None else self.bounding.best
-                state = State(
-                    self.groups, self.value, self.bound, self.rounds, now - began, best
-                )
+                state = State(self.groups, self.value, self.bound, self.rounds, now - began, best)
                 told(state)
                 if state.proved or self.rounds == rounds or state.seconds + longest > seconds:
                     return state
@@ -157,11 +156,11 @@ class Portfolio:
         """A bound that begins with the trees that the relaxation likes."""
         assert self.relaxation is not None
         best = np.argsort(self.relaxation.reduced(), kind="stable")[:LIKED]
-        return Bound(self.problem, [*self.groups, *map(self.pool.group, best.tolist())])
+        return Bound(self.weighing, [*self.groups, *map(self.pool.group, best.tolist())])
 
     def _prove(self, bounding: Bound) -> Callable[[], None]:
         """Better the bound."""
-        steps = (self.problem.size * int(self.problem.most[0])) ** 2
+        steps = (self.problem.size * int(self.weighing.most[0])) ** 2
         bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // steps)))
 
         def merge() -> None:
@@ -179,13 +178,13 @@ class Portfolio:
     def _close(self, bounding: Bound, target: int) -> Callable[[], None]:
         """List all groups of plans below a cost, and decide among them."""
         if self.listed is None or self.listed[0] != target:
-            self.listed = (target, listed(self.problem, bounding.best, target))
+            self.listed = (target, listed(self.weighing, bounding.best, target))
             self.effort = EFFORT
         found = self.listed[1]
         if found is None or len(found.groups) > DECIDED or self.effort > MOST_EFFORT:
             self.failed = target
             return lambda: None
-        answer = decided(self.problem, bounding.best, found, target, self.effort)
+        answer = decided(self.weighing, bounding.best, found, target, self.effort)
         self.effort *= 2
 
         def merge() -> None:
@@ -239,7 +238,7 @@ class Portfolio:
         if len(self.pool) > MOST_POOL:
             kept = self.pool.find([*self.groups, *self.alone], self.names)
             order = np.argsort(self.relaxation.reduced(), kind="stable")[:MOST_POOL]
-            self.pool.keep(np.unique(np.concatenate([order, kept])))
+            self.pool.keep(np.unique(np.concatenate([order, kept, self.relaxation.rows()])))
 
     def _dive(self) -> Callable[[], None]:
         """Fix groups as the relaxation likes them; then better those fixed last."""

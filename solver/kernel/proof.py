@@ -1,8 +1,8 @@
 """Closing the gap: all groups that a better plan could hold, and the choice among them.
 
-`listing.py` finds them under the prices of a certificate; where they are few, CP-SAT decides whether
-a better plan is among them, or says how much cheaper one could be at most. The rows that as many
-edges enter a set as its weight needs groups, of the certificate, help it.
+`listing.py` finds them under the prices of a certificate; where they are few, CP-SAT decides
+whether a better plan is among them, or says how much cheaper one could be at most. The rows of the
+certificate, that as many edges enter a set as its weight needs groups, help it.
 """
 
 from math import ceil
@@ -103,6 +103,4 @@ def decided(
     bound = min(value, ceil(solver.best_objective_bound - 1e-6))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Answer(None, bound)
-    return Answer(
-        [g for g, x in zip(found.groups, taken, strict=True) if solver.value(x)], bound
-    )
+    return Answer([g for g, x in zip(found.groups, taken, strict=True) if solver.value(x)], bound)

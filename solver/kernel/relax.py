@@ -62,13 +62,16 @@ class Relaxation:
         self.opening = -float(prices[self.few])
         return True
 
+    def rows(self) -> NDArray[np.intp]:
+        """The pool's row of every column; they must not leave the pool."""
+        names = np.fromiter(self.inside, np.uint64)
+        return np.asarray(np.searchsorted(self.pool.names, names), np.intp)
+
     def taken(self) -> tuple[NDArray[np.intp], Numbers]:
         """The rows of groups that the relaxation takes some of, and how much."""
         values = self.program.values()
-        names = np.fromiter(self.inside, np.uint64)
         some = np.flatnonzero(values > LEAST)
-        rows = np.searchsorted(self.pool.names, names[some])
-        return np.asarray(rows, np.intp), values[some]
+        return self.rows()[some], values[some]
 
     def fix(self, rows: Sequence[int]) -> None:
         """Take these groups whole from now on, and think of no other with their items."""
@@ -115,7 +118,8 @@ class Relaxation:
     def run(self, kept: Sequence[Sequence[int]], rounds: int, wide: int | None = None) -> bool:
         """So many rounds; True when nothing better is found any more.
 
-        `wide` is how many groups of each weight go on in growing. `kept` are groups that hold every item once, so that there is an answer.
+        `kept` are groups that hold every item once, so that there is an answer; `wide` is how many
+        groups of each weight go on in growing.
         """
         self._join(self.pool.find(kept, self.names).tolist())
         solved = self._solve()
