@@ -32,10 +32,10 @@ from solver.kernel.relax import Relaxation
 NEAR: Final = 20
 LOG_TABLE: Final = 17
 FIRST_MOVES: Final = 8_000  # for every item
-MORE_MOVES: Final = 25_000
-HOT: Final = 1.0  # times what an item costs on average
+MORE_MOVES: Final = 60_000
+HOT: Final = 0.6  # times what an item costs on average
 WARM: Final = 0.4
-COLD: Final = 0.08
+COLD: Final = 0.03
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
 FREE_ITEMS: Final = 60
@@ -43,7 +43,7 @@ MOST_POOL: Final = 25_000
 RELAX_ROUNDS: Final = 12
 BOUND_ROUNDS: Final = 200
 EFFORT: Final = 1.0  # of deciding, doubled each time
-MOST_EFFORT: Final = 40.0
+MOST_EFFORT: Final = 8.0
 BOUND_STEPS: Final = 3_000_000_000  # of pricing in a piece of work, n²·Q² a round
 LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item: all at once
@@ -146,7 +146,8 @@ class Portfolio:
         else:
             prove = None
         if prove is not None:
-            return [(self._dive, better, self._whole, search)[number % 4], prove]
+            turns = self._dive, search, better, self._dive, search, self._whole
+            return [turns[number % len(turns)], prove]
         return [
             self._whole if number % 4 == 3 else self._dive,
             better if number % 2 else search,
@@ -169,11 +170,9 @@ class Portfolio:
         return merge
 
     def _target(self) -> int | None:
-        """The cost below which all groups are listed next: the best there is, or half-way there."""
-        if self.failed > self.value:
-            return self.value
-        half = self.bound + (self.failed - self.bound) // 2
-        return half if half > self.bound else None
+        """The cost below which all groups are listed next: half-way to the best, or to a failure."""
+        target = self.bound + (min(self.value, self.failed) - self.bound + 1) // 2
+        return target if self.bound < target < self.failed else None
 
     def _close(self, bounding: Bound, target: int) -> Callable[[], None]:
         """List all groups of plans below a cost, and decide among them."""

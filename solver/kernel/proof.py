@@ -20,7 +20,7 @@ from solver.kernel.problem import Problem, Whole
 
 MOST: Final = 200_000  # trees; one set of items may have several
 VISITS: Final = 10_000_000
-DECIDED: Final = 5_000  # groups that CP-SAT can be asked about
+DECIDED: Final = 8_000  # groups that CP-SAT can be asked about
 
 
 class Listed(NamedTuple):
