@@ -18,7 +18,6 @@ from solver.kernel.relax import Relaxation
 
 ROUNDS: Final = 40  # of relaxing a part
 COLUMNS: Final = 2_500
-BEGUN: Final = 4_000  # groups of the pool that a part begins with
 
 
 def part_of(problem: Problem, items: Sequence[int], groups: int | None) -> Problem:

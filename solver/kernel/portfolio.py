@@ -170,7 +170,7 @@ class Portfolio:
         return merge
 
     def _target(self) -> int | None:
-        """The cost below which all groups are listed next: half-way to the best, or to a failure."""
+        """The cost below which all groups are listed next: half-way to the best, or a failure."""
         target = self.bound + (min(self.value, self.failed) - self.bound + 1) // 2
         return target if self.bound < target < self.failed else None
 
