@@ -36,6 +36,8 @@ MORE_MOVES: Final = 60_000
 HOT: Final = 0.6  # times what an item costs on average
 WARM: Final = 0.4
 COLD: Final = 0.03
+UNEVEN_MOVES: Final = 150_000  # the same where weights are uneven
+SOFT: Final = 0.05  # likewise: the least price on weight over the limit
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
 FREE_ITEMS: Final = 60
@@ -93,6 +95,7 @@ class Portfolio:
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
         self.weighing = problem.weighing() if len(problem.most) == 1 else problem  # to prove with
+        self.uneven = len(np.unique(problem.weights, axis=0)) > 1
         self.dives = 0
         self.listed: tuple[int, Listed | None] | None = None  # below a value
         self.failed = FAR  # to list all groups of plans below this cost, or to decide among them
@@ -134,7 +137,7 @@ class Portfolio:
         if number == 0 or not self.groups:
             return [partial(self._search, 2 * number), search]
         relaxation = self.relaxation
-        if relaxation is None or not relaxation.done:
+        if relaxation is None:
             return [self._relax, search]
         if self.bounding is None and bounded(self.problem):
             self.bounding = self._liked()
@@ -145,6 +148,8 @@ class Portfolio:
             prove = partial(self._close, self.bounding, target)
         else:
             prove = None
+        if not relaxation.done:
+            return [self._relax, prove or search]
         if prove is not None:
             turns = self._dive, search, better, self._dive, search, self._whole
             return [turns[number % len(turns)], prove]
@@ -204,11 +209,12 @@ class Portfolio:
             for place, group in enumerate(self.groups):
                 start[group] = place
         table = Table.empty(n, LOG_TABLE)
-        moves = n * (MORE_MOVES if self.groups else FIRST_MOVES)
+        more = UNEVEN_MOVES if self.uneven else MORE_MOVES
+        moves = n * (more if self.groups else FIRST_MOVES)
         place, value = anneal(
             at.between, at.home, at.weights, at.most, at.chains, at.groups or 0, self.near, start,
             moves, scale * (WARM if again else HOT), scale * COLD,
-            LEVEL if number % 3 else scale * 0.05, self.seed * 1_000 + number + 1,
+            scale * SOFT if self.uneven == (number % 3 > 0) else LEVEL, self.seed * 1_000 + number + 1,
             self.names, *table,
         )  # fmt: skip
 
