@@ -214,8 +214,8 @@ class Portfolio:
         place, value = anneal(
             at.between, at.home, at.weights, at.most, at.chains, at.groups or 0, self.near, start,
             moves, scale * (WARM if again else HOT), scale * COLD,
-            scale * SOFT if self.uneven == (number % 3 > 0) else LEVEL, self.seed * 1_000 + number + 1,
-            self.names, *table,
+            scale * SOFT if self.uneven == (number % 3 > 0) else LEVEL,
+            self.seed * 1_000 + number + 1, self.names, *table,
         )  # fmt: skip
 
         def merge() -> None:
