@@ -37,6 +37,7 @@ HOT: Final = 0.6  # times what an item costs on average
 WARM: Final = 0.4
 COLD: Final = 0.03
 UNEVEN_MOVES: Final = 150_000  # the same where weights are uneven
+MOST_MOVES: Final = 8_000_000
 SOFT: Final = 0.05  # likewise: the least price on weight over the limit
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
@@ -46,7 +47,8 @@ RELAX_ROUNDS: Final = 12
 BOUND_ROUNDS: Final = 200
 EFFORT: Final = 1.0  # of deciding, doubled each time
 MOST_EFFORT: Final = 8.0
-BOUND_STEPS: Final = 3_000_000_000  # of pricing in a piece of work, n²·Q² a round
+BOUND_STEPS: Final = 100_000  # of pricing in a piece of work, n·Q a round
+MANY_STEPS: Final = 15_000  # in a round: proving takes turns with searching
 LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item: all at once
 LESS_WORK: Final = 0.004  # a neighbourhood
@@ -95,7 +97,7 @@ class Portfolio:
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
         self.weighing = problem.weighing() if len(problem.most) == 1 else problem  # to prove with
-        self.uneven = len(np.unique(problem.weights, axis=0)) > 1
+        self.uneven = not problem.chains and len(np.unique(problem.weights, axis=0)) > 1
         self.dives = 0
         self.listed: tuple[int, Listed | None] | None = None  # below a value
         self.failed = FAR  # to list all groups of plans below this cost, or to decide among them
@@ -148,6 +150,8 @@ class Portfolio:
             prove = partial(self._close, self.bounding, target)
         else:
             prove = None
+        if self._steps() > MANY_STEPS and number % 2:
+            prove = None  # so that both workers look for better groups
         if not relaxation.done:
             return [self._relax, prove or search]
         if prove is not None:
@@ -158,6 +162,10 @@ class Portfolio:
             better if number % 2 else search,
         ]
 
+    def _steps(self) -> int:
+        """How dear a round of the bound is, about."""
+        return self.problem.size * int(self.weighing.most[0])
+
     def _liked(self) -> Bound:
         """A bound that begins with the trees that the relaxation likes."""
         assert self.relaxation is not None
@@ -166,8 +174,7 @@ class Portfolio:
 
     def _prove(self, bounding: Bound) -> Callable[[], None]:
         """Better the bound."""
-        steps = (self.problem.size * int(self.weighing.most[0])) ** 2
-        bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // steps)))
+        bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // self._steps())))
 
         def merge() -> None:
             self.bound = max(self.bound, bound)
@@ -210,7 +217,7 @@ class Portfolio:
                 start[group] = place
         table = Table.empty(n, LOG_TABLE)
         more = UNEVEN_MOVES if self.uneven else MORE_MOVES
-        moves = n * (more if self.groups else FIRST_MOVES)
+        moves = min(MOST_MOVES, n * (more if self.groups else FIRST_MOVES))
         place, value = anneal(
             at.between, at.home, at.weights, at.most, at.chains, at.groups or 0, self.near, start,
             moves, scale * (WARM if again else HOT), scale * COLD,
