@@ -158,7 +158,7 @@ class Portfolio:
             turns = self._dive, search, better, self._dive, search, self._whole
             return [turns[number % len(turns)], prove]
         return [
-            self._whole if number % 4 == 3 else self._dive,
+            self._whole if number % 4 == 2 else self._dive,
             better if number % 2 else search,
         ]
 
