@@ -5,6 +5,9 @@
     python -m benchmarks quality SHOP ...  the usual effort against ten times as much
     python -m benchmarks capacitated-tree FILE --capacity Q --seconds S
                                            a public instance with a published optimum; --help
+    python -m benchmarks recheck FILE CERTIFICATE
+                                           its result and bound again, by code of its own
+    python -m benchmarks public --data DIR  the same instances by simpler ways too; --help
     python -m benchmarks --picture         make the drawings under docs again
 
 Every way uses the same routes, builds, prices and exact checks; only the grouping differs. Times
@@ -15,7 +18,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks import capacitated_tree, quality, shops
+from benchmarks import capacitated_tree, public, quality, recheck, shops
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -32,6 +35,8 @@ COMMANDS = {
     "shops": shops.main,
     "quality": quality.main,
     "capacitated-tree": capacitated_tree.main,
+    "recheck": recheck.main,
+    "public": public.main,
 }
 
 

@@ -1,6 +1,7 @@
 """Public instances with published optima: one file as a JSON line, or a folder as a table.
 
     python -m benchmarks capacitated-tree FILE --capacity Q [--seconds S] [--seed N]
+                                           [--certificate CERTIFICATE]
     python -m benchmarks capacitated-tree [--data DIR] [--seconds S] [--only tc40,te40]
 
 The table is CSV: a row per instance and capacity, then the averages of each class. The gap is to
@@ -16,9 +17,12 @@ import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from benchmarks.instances import Instance, InstanceError, Known, read_chains, read_known, read_tree
+
+if TYPE_CHECKING:
+    from solver.kernel.certificate import Certificate
 
 SECONDS: Final = 60.0
 FOLDER: Final = "BRANCHWRIGHT_BENCHMARK_DATA"
@@ -28,10 +32,18 @@ COLUMNS: Final = [
 ]  # fmt: skip
 
 
+class Solved(NamedTuple):
+    """What is printed of one instance, when its value was first met [s], and the certificate."""
+
+    line: dict[str, Any]
+    met: float
+    certificate: dict[str, Any]
+
+
 def solved(
     instance: Instance, capacity: int, seconds: float, seed: int, chains: int | None
-) -> tuple[dict[str, Any], float]:
-    """What is printed of one instance, and when its value was first met [s]."""
+) -> Solved:
+    """Solve one instance."""
     from solver.kernel.portfolio import Portfolio, State
 
     problem = instance.problem(capacity, chains)
@@ -60,7 +72,22 @@ def solved(
         "seconds": round(state.seconds, 2),
         "parents": instance.parents(parents),
     }
-    return line, met[state.value]
+    return Solved(line, met[state.value], _certificate(instance, line, state.certificate))
+
+
+def _certificate(
+    instance: Instance, line: dict[str, Any], prices: "Certificate | None"
+) -> dict[str, Any]:
+    """What `recheck.py` needs; without prices only the spanning tree proves anything."""
+    others = instance.others
+    of_nodes = [0] * len(instance.weights)
+    sets: list[dict[str, Any]] = []
+    if prices is not None:
+        for node, price in zip(others, prices.items, strict=True):
+            of_nodes[node] = price
+        sets = [{"nodes": [others[one] for one in held], "price": p} for held, p in prices.sets]
+    scale = 1 if prices is None else prices.scale
+    return {**line, "scale": scale, "prices": of_nodes, "sets": sets}
 
 
 def kind(name: str) -> str:
@@ -96,14 +123,15 @@ def table(folder: Path, options: argparse.Namespace) -> None:
 def _row(folder: Path, known: Known, options: argparse.Namespace) -> dict[str, Any]:
     suffix, read = (".txt", read_tree) if known.chains is None else (".vrp", read_chains)
     instance = read(folder / f"{known.instance}{suffix}")
-    line, met = solved(instance, known.capacity, options.seconds, options.seed, known.chains)
+    found = solved(instance, known.capacity, options.seconds, options.seed, known.chains)
+    line = found.line
     return {
         **{column: line[column] for column in ("capacity", "value", "bound", "proved", "seconds")},
         "instance": known.instance,
         "best_known": known.value,
         "gap": round(100 * (line["value"] / known.value - 1), 3),
         "bound_gap": round(100 * (1 - line["bound"] / known.value), 3),
-        "seconds_to_value": round(met, 2),
+        "seconds_to_value": round(found.met, 2),
     }
 
 
@@ -115,6 +143,7 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--seconds", type=float, default=SECONDS)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--chains", type=int, help="of a .vrp file: at most so many")
+    parser.add_argument("--certificate", type=Path, help="a file to write, for `recheck`")
     parser.add_argument("--only", default="", help="names begin with one of these, with commas")
     parser.add_argument("--data", type=Path, help=f"a folder with optima.csv; else {FOLDER}/cmst")
     options = parser.parse_args(arguments)
@@ -131,7 +160,11 @@ def main(arguments: Sequence[str]) -> None:
         if chains and options.chains is None:
             parser.error("--chains says how many chains a .vrp file may have")
         instance = (read_chains if chains else read_tree)(options.file)
-        line, _ = solved(instance, options.capacity, options.seconds, options.seed, options.chains)
-        print(json.dumps(line))
+        if options.certificate is not None and chains:
+            parser.error("--certificate is of trees; chains have no bound")
+        found = solved(instance, options.capacity, options.seconds, options.seed, options.chains)
+        if options.certificate is not None:
+            options.certificate.write_text(json.dumps(found.certificate), encoding="utf-8")
+        print(json.dumps(found.line))
     except (InstanceError, ValueError) as error:
         sys.exit(str(error))

@@ -1,8 +1,8 @@
 """A true bound: column generation over trees that may repeat items, with rounded capacity cuts.
 
 Every plan is a mix of such trees in which each item is entered once, and as many edges enter a
-set of items as its weight needs groups (rounded up). GLOP proposes prices; rounded to whole
-numbers they prove a bound whatever GLOP did, because `arbs.py` prices all trees exactly; the best
+set of items as its weight needs groups (rounded up). CLP proposes prices; rounded to whole
+numbers they prove a bound whatever CLP did, because `arbs.py` prices all trees exactly; the best
 prices are kept as a `Certificate`. Trees that search and growing liked come first, then those
 that pricing finds.
 
@@ -34,8 +34,7 @@ def bounded(problem: Problem) -> bool:
     return (
         not problem.chains
         and len(problem.most) == 1
-        and int(problem.weights.min()) > 0
-        and (problem.size * int(problem.most[0])) ** 2 <= MOST_STEPS
+        and (problem.size * int(problem.weighing().most[0])) ** 2 <= MOST_STEPS
     )
 
 

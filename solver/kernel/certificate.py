@@ -1,4 +1,4 @@
-"""A certificate of a bound, and its recheck by code of its own: whole numbers and numpy only.
+"""A certificate of a bound: prices in whole numbers. `benchmarks/recheck.py` checks it anew.
 
 Prices of items and of sets of items, in 1/scale of a unit of cost. What all trees together must
 pay: every item's price once, and a set's price for every group that its weight makes enter it at
@@ -14,10 +14,8 @@ import numpy as np
 
 from solver.kernel.problem import Problem, Whole
 
-FAR = 1 << 58
 
-
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Certificate:
     """Prices that prove a bound."""
 
@@ -25,23 +23,12 @@ class Certificate:
     items: list[int]
     sets: list[tuple[list[int], int]]  # items of a set, and its price, 0 or more
 
-    def bound(self, problem: Problem) -> int:
-        """The bound that the prices prove, rounded up; recomputed from problem and prices."""
-        if any(price < 0 for _, price in self.sets) or len(problem.most) != 1:
-            raise ValueError("sets have prices of 0 or more, and there is one resource")
+    def paid(self, problem: Problem, items: Sequence[int]) -> int:
+        """What all trees together pay at least: these prices of items, and those of the sets."""
         weights, most = problem.weights[:, 0], int(problem.most[0])
-        paid = sum(self.items)
-        step, first = entering(problem, self.scale, self.items, self.sets)
-        for members, price in self.sets:
-            paid += price * -(-int(weights[members].sum()) // most)
-        cheapest = _trees(step, weights, most) + first[:, None]
-        by_weight = cheapest.min(axis=0)
-        everything = int(weights.sum())
-        worst = min(
-            (everything * int(by_weight[q]) // q for q in range(1, most + 1) if by_weight[q] < 0),
-            default=0,
+        return sum(items) + sum(
+            price * -(-int(weights[members].sum()) // most) for members, price in self.sets
         )
-        return -(-(paid + worst) // self.scale)
 
 
 def entering(
@@ -57,37 +44,3 @@ def entering(
         step[np.ix_(~inside, inside)] -= price
         first[inside] -= price
     return step, first
-
-
-def _trees(step: Whole, weights: Whole, most: int) -> Whole:
-    """The least cost of a tree of each weight below each item, all branches counted."""
-    n = len(weights)
-    every = np.arange(n)
-    low = np.full((n + 1, n, most + 1), FAR)  # children of lower number than k: [k, j, q]
-    low[0, every, np.minimum(weights, most)] = np.where(weights <= most, 0, FAR)
-    high = np.full((n + 1, n, most + 1), FAR)  # children from number k on
-    high[:, :, 0] = 0
-    but = np.full((n + 1, n, most + 1), FAR)  # any children but p: [p, j, q]
-    hanging = np.full((n, n, most + 1), FAR)  # branch k below j: [k, j, q]
-    for q in range(1, most + 1):
-        for k in range(n):
-            parts = np.arange(1, q)
-            joined = low[k][:, q - parts] + hanging[k][:, parts]
-            least = joined.min(axis=1) if q > 1 else np.full(n, FAR)
-            low[k + 1, :, q] = np.minimum(low[k, :, q], np.where(every == k, FAR, least))
-        but[n, :, q] = low[n, :, q]
-        for p in range(n):
-            parts = np.arange(q)
-            but[p, :, q] = (low[p][:, q - parts] + high[p + 1][:, parts]).min(axis=1)
-        np.minimum(but, FAR, out=but)
-        for k in range(n):
-            hanging[k, :, q] = np.where(
-                every == k, FAR, np.minimum(but[:n, k, q] + step[:, k], FAR)
-            )
-        for k in range(n - 1, -1, -1):
-            parts = np.arange(1, q + 1)
-            joined = high[k + 1][:, q - parts] + hanging[k][:, parts]
-            high[k, :, q] = np.minimum(high[k + 1, :, q], joined.min(axis=1))
-        np.minimum(low, FAR, out=low)
-        np.minimum(high, FAR, out=high)
-    return np.asarray(np.minimum(but[n], FAR))

@@ -15,6 +15,7 @@ from solver.kernel.anneal import chain, keep, tree
 from solver.kernel.compiled import compiled
 
 TOP: Final = 1e-6
+NEVER: Final = -1e12  # worth of an item that no group may hold
 
 
 @compiled
@@ -118,6 +119,8 @@ def grow(
                     if value < -below:
                         keep(names, costs, bits, names_of, items, size, cost)
                     for item in range(n):
+                        if worth[item] <= NEVER:
+                            continue
                         if (held[step, c, item >> 6] >> np.uint64(item & 63)) & one:
                             continue
                         fits = True

@@ -1,4 +1,4 @@
-"""A linear program that grows by rows and columns, by GLOP, begun anew where its numbers spoil."""
+"""A linear program that grows by rows and columns, by CLP, begun anew where its numbers spoil."""
 
 from collections.abc import Mapping
 from typing import Any, Final
@@ -15,7 +15,7 @@ class GrowingProgram:
     """Least cost with non-negative columns; every row has a least and a most."""
 
     def __init__(self) -> None:
-        self.solver: Any = pywraplp.Solver.CreateSolver("GLOP")
+        self.solver: Any = pywraplp.Solver.CreateSolver("CLP")
         self.rows: list[Any] = []
         self.columns: list[Any] = []
         self.objective = self.solver.Objective()
@@ -39,19 +39,17 @@ class GrowingProgram:
         self.columns.append(column)
         return len(self.columns) - 1
 
-    def solve(self) -> bool:
-        """Solve; False when GLOP finds no optimum, not even from the beginning.
+    def least(self, column: int, least: float) -> None:
+        """Take so much of a column at least."""
+        self.columns[column].SetLb(least)
 
-        GLOP goes on from its last basis; where that has gone bad, it begins anew, each way it can.
-        """
+    def solve(self) -> bool:
+        """Solve; False when CLP finds no optimum, not even from the beginning."""
         kinds = pywraplp.MPSolverParameters
         status = self.solver.Solve()
-        for way in (kinds.PRIMAL, kinds.DUAL):
-            if status == pywraplp.Solver.OPTIMAL:
-                break
+        if status != pywraplp.Solver.OPTIMAL:
             anew = kinds()
             anew.SetIntegerParam(kinds.INCREMENTALITY, kinds.INCREMENTALITY_OFF)
-            anew.SetIntegerParam(kinds.LP_ALGORITHM, way)
             status = self.solver.Solve(anew)
         if status != pywraplp.Solver.OPTIMAL:
             return False

@@ -112,6 +112,16 @@ class Pool:
         outside = ~bits_of(self.size, [group])[0]
         return np.flatnonzero(~(self.bits & outside).any(axis=1))
 
+    def part(self, items: Sequence[int]) -> "Pool":
+        """The groups of these items only, in a pool of their own that numbers items from 0."""
+        rows = self.within(items)
+        local = np.full(self.size, -1)
+        local[list(items)] = np.arange(len(items))
+        groups = [local[self.group(row)].tolist() for row in rows.tolist()]
+        pool = Pool(len(items))
+        pool.add([table_of(len(items), groups, self.costs[rows].tolist())])
+        return pool
+
     def find(self, groups: Sequence[Sequence[int]], names_of: Bits) -> NDArray[np.intp]:
         """The rows of groups that are there."""
         names = [np.bitwise_xor.reduce(names_of[list(group)]) for group in groups]

@@ -5,12 +5,13 @@ fixed order before the next round. Whether the pieces run side by side or one af
 how long they take, changes nothing: only the number of rounds is cut by the clock, and only
 between rounds. Compiled loops and OR-Tools leave Python's lock, so threads are enough.
 
-The first worker selects: relaxation with growing, then the best columns, then neighbourhoods. The
-second searches on from other seeds, and proves.
+The first worker relaxes with growing, dives, and selects. The second proves where the problem
+allows that; else it searches on from other seeds, and betters neighbourhoods.
 """
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from copy import copy
 from functools import partial
 from time import monotonic
 from typing import Final, NamedTuple
@@ -19,31 +20,41 @@ import numpy as np
 
 from solver.kernel.anneal import anneal, costs_of, ordered
 from solver.kernel.bound import Bound, bounded, spanning
+from solver.kernel.certificate import Certificate
 from solver.kernel.choice import chosen
+from solver.kernel.dive import dive
+from solver.kernel.parts import bettered
 from solver.kernel.pool import Pool, Table, item_names, table_of
 from solver.kernel.problem import FAR, Problem
+from solver.kernel.proof import DECIDED, Listed, decided, listed
 from solver.kernel.relax import Relaxation
 
 NEAR: Final = 20
 LOG_TABLE: Final = 17
 FIRST_MOVES: Final = 8_000  # for every item
-MORE_MOVES: Final = 25_000
-HOT: Final = 1.0  # times what an item costs on average
+MORE_MOVES: Final = 60_000
+HOT: Final = 0.6  # times what an item costs on average
 WARM: Final = 0.4
-COLD: Final = 0.08
+COLD: Final = 0.03
+UNEVEN_MOVES: Final = 150_000  # the same where weights are uneven
+MOST_MOVES: Final = 8_000_000
+SOFT: Final = 0.05  # likewise: the least price on weight over the limit
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
-FEW_COLUMNS: Final = 1_200
 FREE_ITEMS: Final = 60
-MOST_POOL: Final = 150_000
+MOST_POOL: Final = 25_000
 RELAX_ROUNDS: Final = 12
-BOUND_ROUNDS: Final = 25
-BOUND_STEPS: Final = 3_000_000_000  # of pricing in a piece of work, n²·Q² a round
+BOUND_ROUNDS: Final = 200
+EFFORT: Final = 1.0  # of deciding, doubled each time
+MOST_EFFORT: Final = 8.0
+BOUND_STEPS: Final = 100_000  # of pricing in a piece of work, n·Q a round
+MANY_STEPS: Final = 15_000  # in a round: proving takes turns with searching
 LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item: all at once
 LESS_WORK: Final = 0.004  # a neighbourhood
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
-SLACK_MOST: Final = 0.03  # of the value: reduced costs up to so much are grown
+LATE_ITEMS: Final = 80  # fixed last in a dive, or half of all: bettered after it
+DIVE_WORK: Final = 0.035  # for each of them
 
 
 class State(NamedTuple):
@@ -54,6 +65,7 @@ class State(NamedTuple):
     bound: int
     rounds: int
     seconds: float
+    certificate: Certificate | None  # of the bound, or of what it was closed from
 
     @property
     def proved(self) -> bool:
@@ -84,7 +96,14 @@ class Portfolio:
         self.bounding: Bound | None = None
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
-        self.whole = False  # all columns were tried with the relaxation as it is
+        self.weighing = problem.weighing() if len(problem.most) == 1 else problem  # to prove with
+        self.uneven = not problem.chains and len(np.unique(problem.weights, axis=0)) > 1
+        self.dives = 0
+        self.listed: tuple[int, Listed | None] | None = None  # below a value
+        self.failed = FAR  # to list all groups of plans below this cost, or to decide among them
+        self.effort = EFFORT
+        self.alone = [[item] for item in range(n)]
+        self.pool.add([table_of(n, self.alone, costs_of(problem, self.alone))])
 
     def run(
         self,
@@ -107,7 +126,8 @@ class Portfolio:
                 now = monotonic()
                 if self.rounds > 1:  # the first may have had to compile
                     longest = max(longest, now - start)
-                state = State(self.groups, self.value, self.bound, self.rounds, now - began)
+                best = None if self.bounding is None else self.bounding.best
+                state = State(self.groups, self.value, self.bound, self.rounds, now - began, best)
                 told(state)
                 if state.proved or self.rounds == rounds or state.seconds + longest > seconds:
                     return state
@@ -115,30 +135,73 @@ class Portfolio:
     def _pieces(self) -> list[Callable[[], Callable[[], None]]]:
         """What each worker does in this round; each piece gives what merges its findings."""
         number = self.rounds
-        search = partial(self._search, 2 * number), partial(self._search, 2 * number + 1)
+        search = partial(self._search, 2 * number + 1)
         if number == 0 or not self.groups:
-            return [*search]
-        relaxed = self.relaxation is not None and self.relaxation.done
-        if relaxed and self.bounding is None and bounded(self.problem):
+            return [partial(self._search, 2 * number), search]
+        relaxation = self.relaxation
+        if relaxation is None:
+            return [self._relax, search]
+        if self.bounding is None and bounded(self.problem):
             self.bounding = self._liked()
+        better = partial(self._part, self.groups, copy(self.pool))
         if self.bounding is not None and not self.bounding.done:
             prove = partial(self._prove, self.bounding)
-            return [prove, search[1]] if number % 2 == 0 else [self._select, prove]
-        return [self._select, search[1]]
+        elif self.bounding is not None and (target := self._target()) is not None:
+            prove = partial(self._close, self.bounding, target)
+        else:
+            prove = None
+        if self._steps() > MANY_STEPS and number % 2:
+            prove = None  # so that both workers look for better groups
+        if not relaxation.done:
+            return [self._relax, prove or search]
+        if prove is not None:
+            turns = self._dive, search, better, self._dive, search, self._whole
+            return [turns[number % len(turns)], prove]
+        return [
+            self._whole if number % 4 == 2 else self._dive,
+            better if number % 2 else search,
+        ]
+
+    def _steps(self) -> int:
+        """How dear a round of the bound is, about."""
+        return self.problem.size * int(self.weighing.most[0])
 
     def _liked(self) -> Bound:
         """A bound that begins with the trees that the relaxation likes."""
         assert self.relaxation is not None
         best = np.argsort(self.relaxation.reduced(), kind="stable")[:LIKED]
-        return Bound(self.problem, [*self.groups, *map(self.pool.group, best.tolist())])
+        return Bound(self.weighing, [*self.groups, *map(self.pool.group, best.tolist())])
 
     def _prove(self, bounding: Bound) -> Callable[[], None]:
         """Better the bound."""
-        steps = (self.problem.size * int(self.problem.most[0])) ** 2
-        bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // steps)))
+        bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // self._steps())))
 
         def merge() -> None:
             self.bound = max(self.bound, bound)
+
+        return merge
+
+    def _target(self) -> int | None:
+        """The cost below which all groups are listed next: half-way to the best, or a failure."""
+        target = self.bound + (min(self.value, self.failed) - self.bound + 1) // 2
+        return target if self.bound < target < self.failed else None
+
+    def _close(self, bounding: Bound, target: int) -> Callable[[], None]:
+        """List all groups of plans below a cost, and decide among them."""
+        if self.listed is None or self.listed[0] != target:
+            self.listed = (target, listed(self.weighing, bounding.best, target))
+            self.effort = EFFORT
+        found = self.listed[1]
+        if found is None or len(found.groups) > DECIDED or self.effort > MOST_EFFORT:
+            self.failed = target
+            return lambda: None
+        answer = decided(self.weighing, bounding.best, found, target, self.effort)
+        self.effort *= 2
+
+        def merge() -> None:
+            self.bound = max(self.bound, answer.bound)
+            if answer.groups is not None:
+                self._meet(answer.groups)
 
         return merge
 
@@ -153,21 +216,19 @@ class Portfolio:
             for place, group in enumerate(self.groups):
                 start[group] = place
         table = Table.empty(n, LOG_TABLE)
-        moves = n * (MORE_MOVES if self.groups else FIRST_MOVES)
+        more = UNEVEN_MOVES if self.uneven else MORE_MOVES
+        moves = min(MOST_MOVES, n * (more if self.groups else FIRST_MOVES))
         place, value = anneal(
             at.between, at.home, at.weights, at.most, at.chains, at.groups or 0, self.near, start,
             moves, scale * (WARM if again else HOT), scale * COLD,
-            LEVEL if number % 3 else scale * 0.05, self.seed * 1_000 + number + 1,
-            self.names, *table,
+            scale * SOFT if self.uneven == (number % 3 > 0) else LEVEL,
+            self.seed * 1_000 + number + 1, self.names, *table,
         )  # fmt: skip
 
         def merge() -> None:
             self.pool.add([table])
             if value >= 0:
-                groups = [np.flatnonzero(place == g).tolist() for g in np.unique(place)]
-                costs = costs_of(at, groups)
-                self.pool.add([table_of(n, groups, costs)])
-                self._better(groups, sum(costs))
+                self._meet([np.flatnonzero(place == g).tolist() for g in np.unique(place)])
 
         return merge
 
@@ -175,42 +236,84 @@ class Portfolio:
         """The groups are the best there are, if they cost less."""
         if value < self.value:
             self.groups, self.value = sorted(groups), int(value)
-            self.whole = False
 
-    def _select(self) -> Callable[[], None]:
-        """Relax; or, with that done, choose among the best columns; or in neighbourhoods.
-
-        Only this worker changes the pool during a round; what the other finds waits for its merge.
-        """
+    def _relax(self) -> Callable[[], None]:
+        """Relax; only the first worker changes the pool during a round, here and in a dive."""
         if self.relaxation is None:
             self.relaxation = Relaxation(self.problem, self.pool)
-        relaxation = self.relaxation
-        if not relaxation.run(self.groups, RELAX_ROUNDS):
-            return lambda: None
-        slack = min(self.value - relaxation.value, SLACK_MOST * relaxation.value)
-        if not self.whole and slack > 0:
-            self.pool.add([relaxation.grown(slack, 2 * relaxation.wide)])
-        reduced = relaxation.reduced()
+        self.relaxation.run(self.groups, RELAX_ROUNDS)
+        return self._trim
+
+    def _trim(self) -> None:
+        """Keep the groups that the relaxation likes best."""
+        assert self.relaxation is not None
         if len(self.pool) > MOST_POOL:
-            kept = self.pool.find(self.groups, self.names)
-            order = np.argsort(reduced, kind="stable")[:MOST_POOL]
-            self.pool.keep(np.unique(np.concatenate([order, kept])))
-            reduced = relaxation.reduced()
-        groups, value = self.groups, self.value
-        if not self.whole:
-            self.whole = True
-            found = self._chosen(list(range(self.problem.size)), reduced, MOST_COLUMNS, WORK)
-            if found is not None and found[1] < value:
-                groups, value = found
-        else:
-            for _ in range(AT_ONCE):
-                self.turn += 1
-                found = self._chosen(
-                    self._neighbourhood(groups, self.turn), reduced, FEW_COLUMNS, LESS_WORK, groups
-                )
-                if found is not None and found[1] < value:
-                    groups, value = found
-        return lambda: self._better(groups, value)
+            kept = self.pool.find([*self.groups, *self.alone], self.names)
+            order = np.argsort(self.relaxation.reduced(), kind="stable")[:MOST_POOL]
+            self.pool.keep(np.unique(np.concatenate([order, kept, self.relaxation.rows()])))
+
+    def _dive(self) -> Callable[[], None]:
+        """Fix groups as the relaxation likes them; then better those fixed last."""
+        assert self.relaxation is not None
+        n = self.problem.size
+        self.dives += 1
+        kept = self.groups if self.problem.groups is not None else self.alone
+        groups = dive(self.relaxation, kept, self.dives - 1)
+        if not groups:
+            return lambda: None
+        most = min(LATE_ITEMS, n // 2)
+        late: list[list[int]] = []
+        for group in reversed(groups):
+            if late and sum(map(len, late)) + len(group) > most:
+                break
+            late.append(group)
+        early = groups[: len(groups) - len(late)]
+        limit = None if self.problem.groups is None else self.problem.groups - len(early)
+        new = bettered(self.problem, self.pool, late, limit, DIVE_WORK * most)
+        groups = [*early, *(new or late)]
+
+        def merge() -> None:
+            self._meet(groups)
+            self._trim()
+
+        return merge
+
+    def _meet(self, groups: list[list[int]]) -> None:
+        """Keep groups that hold every item."""
+        costs = costs_of(self.problem, groups)
+        self.pool.add([table_of(self.problem.size, groups, costs)])
+        self._better(groups, sum(costs))
+
+    def _part(self, groups: list[list[int]], pool: Pool) -> Callable[[], None]:
+        """Better the best there is in some neighbourhoods; of a pool that nobody else changes."""
+        for _ in range(AT_ONCE):
+            self.turn += 1
+            free = set(self._neighbourhood(groups, self.turn))
+            inside = [group for group in groups if group[0] in free]
+            outside = [group for group in groups if group[0] not in free]
+            limit = None if self.problem.groups is None else self.problem.groups - len(outside)
+            new = bettered(self.problem, pool, inside, limit, LESS_WORK * len(free))
+            if new is not None:
+                groups = [*outside, *new]
+                costs = costs_of(self.problem, groups)
+                pool.add([table_of(self.problem.size, groups, costs)])
+        return lambda: self._meet(groups)
+
+    def _whole(self) -> Callable[[], None]:
+        """Choose among the best groups of all."""
+        assert self.relaxation is not None
+        reduced = self.relaxation.reduced()
+        hint = self.pool.find(self.groups, self.names)
+        order = np.argsort(reduced, kind="stable")[:MOST_COLUMNS]
+        n = self.problem.size
+        found = chosen(
+            self.pool, np.unique(np.concatenate([order, hint])), range(n), hint.tolist(),
+            self.problem.groups, WORK * n,
+        )  # fmt: skip
+        if found is None:
+            return lambda: None
+        groups = [self.pool.group(row) for row in found[0]]
+        return lambda: self._meet(groups)
 
     def _neighbourhood(self, groups: list[list[int]], turn: int) -> list[int]:
         """The items of a group and of those nearest to it."""
@@ -223,39 +326,3 @@ class Portfolio:
             if group != seed and len(items) + len(group) <= most:
                 items += group
         return sorted(items)
-
-    def _chosen(
-        self,
-        items: list[int],
-        reduced: np.ndarray[tuple[int], np.dtype[np.float64]],
-        most: int,
-        work: float,
-        groups: list[list[int]] | None = None,
-    ) -> tuple[list[list[int]], int] | None:
-        """Better groups of these items, with the others as they are."""
-        groups = self.groups if groups is None else groups
-        free = set(items)
-        changing = [group for group in groups if group[0] in free]
-        staying = [group for group in groups if group[0] not in free]
-        hint = self.pool.find(changing, self.names)
-        rows = (
-            self.pool.within(items) if len(items) < self.problem.size else np.arange(len(self.pool))
-        )
-        order = rows[np.argsort(reduced[rows], kind="stable")[:most]]
-        limit = None if self.problem.groups is None else self.problem.groups - len(staying)
-        found = chosen(
-            self.pool,
-            np.unique(np.concatenate([order, hint])),
-            items,
-            hint.tolist(),
-            limit,
-            work * self.problem.size,
-        )
-        if found is None:
-            return None
-        made = [self.pool.group(row) for row in found[0]]
-        cost = int(self.pool.costs[found[0]].sum() - self.pool.costs[hint].sum())
-        return [*staying, *made], sum(self._costs(groups)) + cost
-
-    def _costs(self, groups: list[list[int]]) -> list[int]:
-        return [int(cost) for cost in self.pool.costs[self.pool.find(groups, self.names)]]

@@ -13,7 +13,7 @@ the worst state, outlets, and so on; an exact check of each chosen group still h
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -44,6 +44,18 @@ class Problem:
     def may(self, group: Group) -> bool:
         """May these items be one group?"""
         return bool((self.weights[sorted(group)].sum(axis=0) <= self.most).all())
+
+    def weighing(self) -> "Problem":
+        """The same problem of one resource with no item that weighs 0: the same sets are allowed.
+
+        With z items of weight 0 these weigh 1, others z + 1 times as much, and a group may hold z
+        beyond that many times its limit.
+        """
+        idle = self.weights[:, 0] == 0
+        times = int(idle.sum()) + 1
+        weights = np.where(idle, 1, self.weights[:, 0] * times)
+        most = self.most * times + times - 1
+        return replace(self, weights=weights[:, None], most=most)
 
     def parents(self, groups: Sequence[Sequence[int]]) -> list[int | None]:
         """Every item's neighbour on its way to the root; None for the root itself.

@@ -1,4 +1,4 @@
-"""The relaxation over a pool: what every item is worth, by GLOP; and growing what it would like.
+"""The relaxation over a pool: what every item is worth, by CLP; and growing what it would like.
 
 The relaxation (every item once, at most so many groups) is solved over few groups; those of the
 pool that would better it are added, then such as `grow.py` finds, until there are none. As
@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from solver.kernel.grow import grow
+from solver.kernel.grow import NEVER, grow
 from solver.kernel.linear import INFINITE, GrowingProgram
 from solver.kernel.pool import Numbers, Pool, Table, item_names
 from solver.kernel.problem import Problem
@@ -36,7 +37,8 @@ class Relaxation:
             self.program.row(1.0, 1.0)
         most = INFINITE if problem.groups is None else float(problem.groups)
         self.few = self.program.row(-INFINITE, most)
-        self.inside: set[int] = set()  # names
+        self.inside: dict[int, int] = {}  # the column of each name
+        self.free = np.ones(problem.size, np.bool_)  # items that no fixed group holds
         self.worth = np.zeros(problem.size)
         self.opening = 0.0  # what one group less is worth
         self.value = float("inf")
@@ -47,17 +49,41 @@ class Relaxation:
             name = int(self.pool.names[row])
             if name in self.inside:
                 continue
-            self.inside.add(name)
             holds = dict.fromkeys([*self.pool.group(row), self.few], 1.0)
-            self.program.column(float(self.pool.costs[row]), holds)
+            self.inside[name] = self.program.column(float(self.pool.costs[row]), holds)
 
     def _solve(self) -> bool:
         if not self.program.solve():
+            self.value = INFINITE
             return False
         self.value = self.program.value
         prices = self.program.prices()
-        self.worth, self.opening = prices[: self.few], -float(prices[self.few])
+        self.worth = np.where(self.free, prices[: self.few], NEVER)
+        self.opening = -float(prices[self.few])
         return True
+
+    def rows(self) -> NDArray[np.intp]:
+        """The pool's row of every column; they must not leave the pool."""
+        names = np.fromiter(self.inside, np.uint64)
+        return np.asarray(np.searchsorted(self.pool.names, names), np.intp)
+
+    def taken(self) -> tuple[NDArray[np.intp], Numbers]:
+        """The rows of groups that the relaxation takes some of, and how much."""
+        values = self.program.values()
+        some = np.flatnonzero(values > LEAST)
+        return self.rows()[some], values[some]
+
+    def fix(self, rows: Sequence[int]) -> None:
+        """Take these groups whole from now on, and think of no other with their items."""
+        for row in rows:
+            self.program.least(self.inside[int(self.pool.names[row])], 1.0)
+            self.free[self.pool.group(row)] = False
+
+    def loosen(self) -> None:
+        """Fix nothing."""
+        for column in self.inside.values():
+            self.program.least(column, 0.0)
+        self.free[:] = True
 
     def reduced(self) -> Numbers:
         """The reduced cost of every group of the pool."""
@@ -84,22 +110,23 @@ class Relaxation:
         table = Table.empty(at.size, LOG_TABLE if slack <= 0 else LOG_TABLE + 2)
         grow(
             at.between, at.home, at.weights, at.most, at.chains, self.worth,
-            np.arange(at.size, dtype=np.int32), self.steps, wide, self.opening - slack,
+            np.flatnonzero(self.free).astype(np.int32), self.steps, wide, self.opening - slack,
             self.names, *table,
         )  # fmt: skip
         return table
 
-    def run(self, kept: Sequence[Sequence[int]], rounds: int) -> bool:
+    def run(self, kept: Sequence[Sequence[int]], rounds: int, wide: int | None = None) -> bool:
         """So many rounds; True when nothing better is found any more.
 
-        `kept` are groups that hold every item once, so that there is an answer.
+        `kept` are groups that hold every item once, so that there is an answer; `wide` is how many
+        groups of each weight go on in growing.
         """
         self._join(self.pool.find(kept, self.names).tolist())
         solved = self._solve()
         for _ in range(rounds):
             rows = self._various(self.reduced())
             if solved and not rows:
-                self.pool.add([self.grown(-LEAST * max(1.0, self.value), self.wide)])
+                self.pool.add([self.grown(-LEAST * max(1.0, self.value), wide or self.wide)])
                 rows = self._various(self.reduced())
             if not solved or not rows:
                 self.done = True

@@ -1,96 +1,28 @@
 """The kernel against plain enumeration of every partition, and its bound against a checker's.
 
-The expected values come from code of this file alone: every set's cheapest tree by trying each
-parent function (Cayley), every chain by trying each order, every partition by its first item.
+The expected values come from `every_partition.py` alone: every set's cheapest tree by trying each
+parent function, every chain by trying each order, every partition by its first item.
 """
-
-from functools import cache
-from itertools import combinations, pairwise, permutations, product
 
 import numpy as np
 import pytest
 
+from benchmarks.instances import Instance
+from benchmarks.recheck import Priced, WrongError, excluded
 from solver.kernel.anneal import costs_of
 from solver.kernel.arbs import edges, price
 from solver.kernel.bound import Bound, bounded, spanning
 from solver.kernel.certificate import Certificate, entering
 from solver.kernel.portfolio import Portfolio, State
 from solver.kernel.problem import Problem
+from solver.kernel.proof import decided, listed
+from tests.solver.kernel.every_partition import invented, least, tree_cost
 
-SMALL = range(4)
-
-
-def invented(seed: int, size: int, chains: bool = False) -> Problem:
-    """A problem of few items, costs without triangle inequality; seeds from 100: all weigh 1."""
-    rng = np.random.default_rng(seed)
-    upper = np.triu(rng.integers(1, 60, (size, size)), 1)
-    weights = rng.integers(1, 6, (size, 1)) if seed < 100 else np.ones((size, 1), np.int64)
-    most = int(max(weights.max(), round(weights.sum() / rng.uniform(1.5, 3.5))))
-    groups = -(-int(weights.sum()) // most) + 1 if chains else None
-    return Problem(
-        upper + upper.T, rng.integers(20, 90, size), weights, np.array([most]), chains, groups
-    )
-
-
-def tree_cost(problem: Problem, items: tuple[int, ...]) -> int:
-    """The cheapest tree over items and root, by trying every parent of every item."""
-    best = 1 << 40
-    for parents in product([None, *items], repeat=len(items)):
-        parent = dict(zip(items, parents, strict=True))
-        if all(_leads_home(item, parent) for item in items):
-            cost = sum(
-                int(problem.home[item] if up is None else problem.between[item, up])
-                for item, up in parent.items()
-            )
-            best = min(best, cost)
-    return best
-
-
-def _leads_home(item: int | None, parent: dict[int, int | None]) -> bool:
-    for _ in range(len(parent) + 1):
-        if item is None:
-            return True
-        item = parent[item]
-    return item is None
-
-
-def chain_cost(problem: Problem, items: tuple[int, ...]) -> int:
-    """The cheapest chain, by trying every order."""
-    return min(
-        int(problem.home[order[0]]) + sum(int(problem.between[a, b]) for a, b in pairwise(order))
-        for order in permutations(items)
-    )
-
-
-def least(problem: Problem) -> int:
-    """The least cost of all, by every partition."""
-    cost_of = chain_cost if problem.chains else tree_cost
-
-    @cache
-    def group(items: tuple[int, ...]) -> int:
-        fits = int(problem.weights[list(items), 0].sum()) <= int(problem.most[0])
-        return cost_of(problem, items) if fits else 1 << 40
-
-    @cache
-    def rest(left: tuple[int, ...], groups: int) -> int:
-        if not left:
-            return 0
-        if not groups:
-            return 1 << 40
-        first, others = left[0], left[1:]
-        return min(
-            group((first, *taken))
-            + rest(tuple(item for item in others if item not in taken), groups - 1)
-            for count in range(len(others) + 1)
-            for taken in combinations(others, count)
-            if group((first, *taken)) < 1 << 40
-        )
-
-    return rest(tuple(range(problem.size)), problem.groups or problem.size)
+SMALL = range(6)
 
 
 @pytest.mark.parametrize("chains", [False, True])
-@pytest.mark.parametrize("seed", [*SMALL, *(100 + seed for seed in SMALL)])
+@pytest.mark.parametrize("seed", SMALL)
 def test_the_least_of_all_partitions_is_found(seed, chains):
     problem = invented(seed, 6, chains)
     state = Portfolio(problem, seed=1).run(rounds=3)
@@ -107,21 +39,62 @@ def test_costs_of_groups_are_those_of_the_cheapest_trees():
     assert costs_of(problem, groups) == [tree_cost(problem, group) for group in groups]
 
 
+def rechecked(problem: Problem, prices: Certificate) -> int:
+    """What the checker says of a certificate."""
+    return priced(problem, prices).bound()
+
+
+def priced(problem: Problem, prices: Certificate) -> Priced:
+    """A problem and its certificate as the checker knows them; the root is its last node."""
+    n = problem.size
+    distances = np.zeros((n + 1, n + 1), np.int64)
+    distances[:n, :n] = problem.between
+    distances[n, :n] = distances[:n, n] = problem.home
+    weights = np.append(problem.weights[:, 0], 0)
+    instance = Instance("invented", n, weights, distances)
+    return Priced(instance, int(problem.most[0]), prices.scale, np.array(prices.items), prices.sets)
+
+
 def test_bounds_stay_below_the_least_and_come_near():
     """Bound ≤ optimum on random problems, and ≥ 80 % of it; the plain spanning tree is worse."""
     near, plain = [], []
-    for seed in [*range(20), *range(100, 120)]:
-        problem = invented(seed, 6)
+    for seed in range(60):
+        problem = invented(seed, 6).weighing()
         assert bounded(problem)
         optimum = least(problem)
         bound = Bound(problem, [[item] for item in range(problem.size)])
         value = bound.run(60)
         assert value <= optimum
         assert value >= 0.8 * optimum
-        assert bound.best.bound(problem) == value
+        assert rechecked(problem, bound.best) == value
         near.append(value / optimum)
         plain.append(spanning(problem) / optimum)
     assert np.mean(near) > 0.97 > np.mean(plain)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_all_groups_of_better_plans_are_listed_and_decided(seed):
+    """By kernel and checker alike; below a cost above the optimum the answer is the optimum."""
+    problem = invented(seed, 6).weighing()
+    optimum = least(problem)
+    bound = Bound(problem, [[item] for item in range(problem.size)])
+    bound.run(4)  # not yet at its best, so that there is a gap
+    below = optimum + 3
+    found = listed(problem, bound.best, below)
+    assert found is not None
+    assert [tree_cost(problem, tuple(group)) for group in found.groups] == found.costs
+    answer = decided(problem, bound.best, found, below, 10.0)
+    assert answer.bound == optimum
+    assert answer.groups is not None
+    assert problem.cost(problem.parents(answer.groups)) == optimum
+    none = listed(problem, bound.best, optimum)
+    assert none is not None
+    assert decided(problem, bound.best, none, optimum, 10.0) == (None, optimum)
+    checker = priced(problem, bound.best)
+    listed_anew = {tuple(group) for group in checker.levelled().groups(below)}
+    assert listed_anew == set(map(tuple, found.groups))
+    assert excluded(checker, optimum)
+    assert not excluded(checker, optimum + 1)
 
 
 def repeating_trees(problem, step, top, weight, parent=None):
@@ -145,7 +118,7 @@ def repeating_trees(problem, step, top, weight, parent=None):
         yield from branches(top, parent, left, 0)
 
 
-@pytest.mark.parametrize("seed", [3, 5, 103])
+@pytest.mark.parametrize("seed", [3, 6, 103])
 def test_pricing_finds_the_cheapest_of_all_trees_and_its_edges(seed):
     """Against every tree written out; and no bound is claimed of prices that are too high."""
     rng = np.random.default_rng(seed)
@@ -170,25 +143,38 @@ def test_pricing_finds_the_cheapest_of_all_trees_and_its_edges(seed):
 
 def test_a_certificate_with_prices_too_high_proves_no_more():
     """Whatever the prices, the recheck stays below the least cost."""
-    for seed in range(100, 130):
-        problem = invented(seed, 5)
+    for seed in range(45):
+        problem = invented(seed, 5).weighing()
         rng = np.random.default_rng(seed)
         items = [int(one) for one in rng.integers(0, 90, problem.size)]
         sets = [([0, 1, 2], int(rng.integers(0, 40))), ([2, 3, 4], int(rng.integers(0, 40)))]
-        assert Certificate(1, items, sets).bound(problem) <= least(problem)
-    with pytest.raises(ValueError, match="prices of 0 or more"):
-        Certificate(1, items, [([0], -1)]).bound(problem)
+        assert rechecked(problem, Certificate(1, items, sets)) <= least(problem)
+    with pytest.raises(WrongError, match="a set's price is below 0"):
+        rechecked(problem, Certificate(1, items, [([0], -1)]))
 
 
-def test_one_core_and_two_give_the_same():
-    problem = invented(105, 14)
+@pytest.mark.parametrize(("seed", "size", "rounds"), [(103, 14, 4), (9, 18, 6)])
+@pytest.mark.parametrize("chains", [False, True])
+def test_one_core_and_two_give_the_same(seed, size, rounds, chains):
+    """At every barrier; the larger problem is not proved by then, and dives."""
+    problem = invented(seed, size, chains)
 
     def told(cores: int) -> list[State]:
         states: list[State] = []
-        Portfolio(problem, seed=3).run(rounds=4, cores=cores, told=states.append)
+        Portfolio(problem, seed=3).run(rounds=rounds, cores=cores, told=states.append)
         return [state._replace(seconds=0.0) for state in states]
 
     assert told(1) == told(2)
+
+
+def test_the_same_sets_are_allowed_when_nothing_weighs_nothing():
+    for seed in range(2, 122, 3):
+        problem = invented(seed, 6)
+        weighing = problem.weighing()
+        assert int(weighing.weights.min()) > 0
+        for number in range(1, 1 << 6):
+            group = frozenset(item for item in range(6) if number >> item & 1)
+            assert problem.may(group) == weighing.may(group)
 
 
 def test_a_circle_is_no_tree():

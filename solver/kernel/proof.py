@@ -1,0 +1,106 @@
+"""Closing the gap: all groups that a better plan could hold, and the choice among them.
+
+`listing.py` finds them under the prices of a certificate; where they are few, CP-SAT decides
+whether a better plan is among them, or says how much cheaper one could be at most. The rows of the
+certificate, that as many edges enter a set as its weight needs groups, help it.
+"""
+
+from math import ceil
+from typing import Final, NamedTuple
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from solver.kernel.anneal import costs_of
+from solver.kernel.arbs import NEVER, price
+from solver.kernel.certificate import Certificate, entering
+from solver.kernel.listing import every_tree
+from solver.kernel.pool import WORD
+from solver.kernel.problem import Problem, Whole
+
+MOST: Final = 200_000  # trees; one set of items may have several
+VISITS: Final = 10_000_000
+DECIDED: Final = 8_000  # groups that CP-SAT can be asked about
+
+
+class Listed(NamedTuple):
+    """All groups that a plan under some cost can hold, and what they cost."""
+
+    groups: list[list[int]]
+    costs: list[int]
+
+
+class Answer(NamedTuple):
+    """A plan under the cost asked about, if one was met; and what no plan is below."""
+
+    groups: list[list[int]] | None
+    bound: int
+
+
+def listed(problem: Problem, certificate: Certificate, value: int) -> Listed | None:
+    """The groups of all plans that cost less than a value; None if they are too many."""
+    weights, most = problem.weights[:, 0].copy(), int(problem.most[0])
+    n = problem.size
+    items = np.array(certificate.items, np.int64)
+
+    def priced() -> tuple[Whole, Whole, tuple[Whole, Whole, Whole], Whole]:
+        step, first = entering(problem, certificate.scale, items.tolist(), certificate.sets)
+        tables = price(step, weights, most)
+        cheapest = np.minimum(tables[2][n], NEVER // 2) + first[:, None]
+        return step, first, tables, cheapest
+
+    cheapest = priced()[3].min(axis=0)[1:]
+    rate = min(0, int((cheapest // np.arange(1, most + 1)).min()))
+    items += rate * weights  # now no tree costs less than 0
+    step, first, (_, after, without), _ = priced()
+    gap = certificate.scale * (value - 1) - certificate.paid(problem, items.tolist())
+    bits = np.zeros((MOST, -(-n // WORD)), np.uint64)
+    count = every_tree(
+        problem.between, problem.home, step, first, weights, most, after, without, gap, bits, VISITS
+    )
+    if count < 0:
+        return None
+    sets = np.unique(bits[:count], axis=0)
+    marks = np.unpackbits(sets.view(np.uint8), axis=1, bitorder="little")
+    groups = [np.flatnonzero(row).tolist() for row in marks]
+    return Listed(groups, costs_of(problem, groups))
+
+
+def decided(
+    problem: Problem, certificate: Certificate, found: Listed, value: int, work: float
+) -> Answer:
+    """Is there a plan of these groups that costs less than a value?"""
+    model = cp_model.CpModel()
+    taken = [model.new_bool_var("") for _ in found.groups]
+    holding: list[list[cp_model.IntVar]] = [[] for _ in range(problem.size)]
+    edges: list[list[tuple[int | None, int]]] = []
+    for group, variable in zip(found.groups, taken, strict=True):
+        for item in group:
+            holding[item].append(variable)
+        parents = problem.parents([group])
+        edges.append([(parents[item], item) for item in group])
+    for variables in holding:
+        model.add_exactly_one(variables)
+    weights, most = problem.weights[:, 0], int(problem.most[0])
+    for members, _ in certificate.sets:
+        inside = set(members)
+        times = [sum(b in inside and a not in inside for a, b in tree) for tree in edges]
+        needed = -(-int(weights[members].sum()) // most)
+        model.add(sum(k * x for k, x in zip(times, taken, strict=True) if k) >= needed)
+    cost = sum(one * x for one, x in zip(found.costs, taken, strict=True))
+    model.add(cost <= value - 1)
+    model.minimize(cost)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.interleave_search = True
+    solver.parameters.random_seed = 1
+    solver.parameters.linearization_level = 2
+    solver.parameters.max_deterministic_time = work
+    solver.parameters.catch_sigint_signal = False
+    status = solver.solve(model)
+    if status == cp_model.INFEASIBLE:
+        return Answer(None, value)
+    bound = min(value, ceil(solver.best_objective_bound - 1e-6))
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Answer(None, bound)
+    return Answer([g for g, x in zip(found.groups, taken, strict=True) if solver.value(x)], bound)
