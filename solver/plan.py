@@ -14,6 +14,7 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
+from solver.bound.least import least
 from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
 from solver.causes import Cause, Explainer
@@ -110,18 +111,19 @@ def _planned(
     if beat is not None and not _violations(beat):
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
-    plan, infeasible = _choose(circuits, pool, control)
     searched = not pool.complete
+    bound = _bound(circuits, pool, control) if explain or pool.complete else None
+    plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:
         control.tell("these circuits do not go together: trying out others")
         quick = quick_pool(circuits, control)
         both = [*pool.candidates, *quick.candidates]
         pool = Pool(both, False, pool.alike, [*quick.firsts, *pool.firsts])
-        plan, infeasible = _choose(circuits, pool, control)
+        plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and explain and searched and not control.cut_short:
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
             pool = make_pool(circuits, more)
-            plan, infeasible = _choose(circuits, pool, more)
+            plan, infeasible = _choose(circuits, pool, more, bound)
     plan = first.or_better(plan)
     if plan is not None:
         return _with_causes(shop, book, control, plan, explain)
@@ -165,18 +167,21 @@ class _First:
 
 
 def _choose(
-    circuits: Circuits, pool: Pool, control: Control, most_cuts: int = MOST_CUTS
+    circuits: Circuits,
+    pool: Pool,
+    control: Control,
+    bound: int | None = None,
+    most_cuts: int = MOST_CUTS,
 ) -> tuple[Plan | None, bool]:
     """Select, place and check until nothing is left to cut; the best plan met on the way.
 
-    Second: whether there is proved to be no choice at all.
+    `bound`: what no plan goes below. Second: whether there is proved to be no choice at all.
     """
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
     selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike)
     start = _start(circuits, pool, control)
     if start is not None:
         selection.hint(start)
-    bound = _bound(circuits, pool, control)
     cuts = 1 if _feeder_too_small(circuits) else most_cuts
     best: Plan | None = None
     for _ in range(cuts):
@@ -184,7 +189,8 @@ def _choose(
         selected = selected or (start if best is None else None)
         if selected is None:
             break
-        made = _assemble(circuits, pool, selected, bound, control)
+        below = bound if bound is not None and bound <= selected.value else None
+        made = _assemble(circuits, pool, selected, below, control)
         if made is None:
             selection.forbid(selected.candidates)
             continue
@@ -262,14 +268,16 @@ def _assemble(
 
 
 def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
-    """A true lower bound when the pool holds the cheapest circuit of every set there can be.
+    """A true lower bound: by a relaxation over runs, or by the pool itself where that holds the
+    cheapest circuit of every set there can be.
 
     Each candidate is the cheapest for its items and the raceways it may use. Leaving out what the
     boxes and raceways hold, where another tree might do better, gives a cost that no plan on these
     routes, boxes and builds can go below.
     """
     if not pool.complete:
-        return None
+        control.tell("looking for what no plan goes below")
+        return least(circuits, control)
     relaxed = Selection(
         circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, contents=False
     )

@@ -1,4 +1,4 @@
-"""What no plan of a shop goes below: a relaxation over runs, its cuts, and a value in whole numbers.
+"""What no plan of a shop goes below: a relaxation over runs, its cuts, a value in whole numbers.
 
 A plan is a bundle of trees of runs from the panels. The relaxation counts how many circuits lie
 along each way, and asks what all plans have in common: every box is entered by as many circuits as

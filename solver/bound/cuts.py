@@ -8,9 +8,10 @@ circuits is entered by as many.
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from itertools import combinations
+from math import comb
 from typing import Final
 
-from ortools.graph.python.max_flow import SimpleMaxFlow
+from ortools.graph.python.max_flow import SimpleMaxFlow  # type: ignore[import-untyped]
 
 from solver.bound.parts import Part
 from solver.bound.runs import Arc, Runs
@@ -19,6 +20,7 @@ UNIT: Final = 10**6
 LEAST: Final = 10**-3  # a cut that is broken by less is not added
 NOTHING: Final = 10**-7
 MOST_TOGETHER: Final = 3
+MOST_ASKED: Final = 200  # sets of boxes with machines
 
 
 class Cuts:
@@ -77,7 +79,7 @@ class Cuts:
             flow, sides = self._flow(flowing, together)
             for side in sides if flow < least - LEAST else ():
                 self._enter(number, part, side)
-            for gate, opened in self._half_open:
+            for gate, opened in self._half_open if len(together) == 1 else ():
                 past = [arc for arc in flowing if gate not in arc.gates]
                 flow, sides = self._flow(past, together)
                 for side in sides if flow < least * (1 - opened) - LEAST else ():
@@ -95,7 +97,8 @@ class Cuts:
         yield from ((box,) for box in sorted(part.at))
         loaded = sorted({box for item in part.loaded for box in part.boxes[item]})
         for count in range(2, MOST_TOGETHER + 1):
-            yield from combinations(loaded, count)
+            if comb(len(loaded), count) <= MOST_ASKED:
+                yield from combinations(loaded, count)
 
     def _enter(
         self, number: int, part: Part, side: frozenset[str], gate: str | None = None
@@ -119,7 +122,9 @@ class Cuts:
             terms[self.runs.gates[gate]] = part.needed(inside)
         self.runs.program.add(terms, part.needed(inside), ("enter", *key))
 
-    def _flow(self, flowing: Iterable[Arc], to: Iterable[str]) -> tuple[float, list[frozenset[str]]]:
+    def _flow(
+        self, flowing: Iterable[Arc], to: Iterable[str]
+    ) -> tuple[float, list[frozenset[str]]]:
         """How much comes from the panels to some boxes, and the sets where it is least."""
         network = SimpleMaxFlow()
         for arc in flowing:

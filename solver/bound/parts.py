@@ -24,7 +24,8 @@ LARGEST: Final = "10"  # this size stands for itself and all larger ones
 SMALLEST: Final = "14"
 NO_LIMIT_FT: Final = float("inf")
 USUAL_AMPS: Final = 20
-MOST_DEALT: Final = 14  # items with machines, whose circuits are counted exactly
+PLUGGED_VOLTS: Final = 120
+MOST_DEALT: Final = 10  # items with machines, whose circuits are counted exactly
 
 
 class Part:
@@ -62,16 +63,16 @@ class Part:
         smallest = self.circuits.shop.code.smallest_receptacle_conductor
         if any(point.kind == "lights" for point in self.points):
             smallest = SMALLEST
-        found = CABLE_AWGS[CABLE_AWGS.index(smallest) :]
-        return tuple(awg for awg in found if CABLE_AWGS.index(awg) <= CABLE_AWGS.index(LARGEST)) or (
-            smallest,
-        )
+        last = max(CABLE_AWGS.index(smallest), CABLE_AWGS.index(LARGEST))
+        return CABLE_AWGS[CABLE_AWGS.index(smallest) : last + 1]
 
     def reach_ft(self, awg: str, box: str) -> float:
         """How far from its panel a conductor may lead to a box. [ft]"""
-        outlets = [p for item in self.at.get(box, ()) for p in self._outlets(item) if p.box == box]
-        plugs = bool(outlets) and all(p.receptacles for p in outlets)
-        if self.volts != 120 or not plugs or awg == self.sizes[-1]:
+        here = [[p for p in self._outlets(item) if p.box == box] for item in self.at.get(box, ())]
+        plugs = bool(here) and all(
+            points and all(point.receptacles for point in points) for points in here
+        )
+        if self.volts != PLUGGED_VOLTS or not plugs or awg == self.sizes[-1]:
             return NO_LIMIT_FT
         most_v = self.volts * self.circuits.shop.code.voltage_drop_percent / 100
         return most_v / voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, 1.0, ohm_per_kft(awg))
@@ -122,7 +123,8 @@ class Part:
             if not outlets:
                 continue
             found = [self._devices((point,)).device_and_guard(point) for point in outlets]
-            asking.append(any(asks for _, asks, _ in found))
+            wired = any(point.kind == "hard-wired" for point in outlets)
+            asking.append(not wired and any(asks for _, asks, _ in found))
             guards += [guard for _, _, guard in found if guard is not None]
         return asking, guards
 
@@ -180,7 +182,11 @@ class Part:
         return best
 
     def _apart(self, one: int, two: int) -> bool:
-        return bool(self.clash[one] >> two & 1)
+        """Whether two items share no circuit, as what they are or by what they draw."""
+        if self.clash[one] >> two & 1:
+            return True
+        both = bool(self._weights[one]) and bool(self._weights[two])
+        return both and one != two and not self._fit(frozenset((one, two)))
 
     def _dealt(self, items: frozenset[int]) -> int:
         """The least number of groups that fit, by trying all."""
@@ -191,9 +197,7 @@ class Part:
             if left not in best:
                 first = min(left)
                 others = sorted(left - {first})
-                best[left] = 1 + min(
-                    least(left - group) for group in self._largest(first, others)
-                )
+                best[left] = 1 + min(least(left - group) for group in self._largest(first, others))
             return best[left]
 
         return least(frozenset(order))
@@ -220,7 +224,8 @@ class Part:
         if items not in self._fits:
             if len(items) == 1:
                 return True
-            apart = any(self._apart(a, b) for a, b in combinations(sorted(items), 2))
+            pairs = combinations(sorted(items), 2)
+            apart = any(self.clash[one] >> two & 1 for one, two in pairs)
             weights = {name: w for item in items for name, w in self._weights[item].items()}
             load = 0.0 if apart else self.circuits.loads.worst(weights)[1].load
             most = min(self._most_amps(item) for item in items)

@@ -31,8 +31,8 @@ class Program:
         self.most: list[int] = []
         self.rows: list[Row] = []
         self.model = model_builder.Model()  # type: ignore[no-untyped-call]
-        self._made: list[object] = []
-        self._duals: list[object] = []
+        self._made: list[model_builder.Variable] = []
+        self._duals: list[model_builder.LinearConstraint] = []
         self.values: list[float] = []
         self.prices: list[int] = []
 
@@ -49,9 +49,7 @@ class Program:
         self.rows.append(row)
         weighted = model_builder.LinearExpr.weighted_sum
         numbers = list(row.terms)
-        left = weighted(
-            [self._made[n] for n in numbers], [float(row.terms[n]) for n in numbers]
-        )
+        left = weighted([self._made[n] for n in numbers], [float(row.terms[n]) for n in numbers])
         self._duals.append(self.model.add(left >= float(least)))
 
     def solve(self) -> bool:

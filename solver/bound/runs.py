@@ -6,11 +6,9 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
+from collections.abc import Sequence
+from dataclasses import dataclass
 from heapq import heappop, heappush
-from itertools import pairwise
 from typing import Final
 
 from solver.bound.parts import Part, clashes, parts_of
@@ -18,13 +16,14 @@ from solver.bound.program import Program
 from solver.candidate import area_of
 from solver.catalogue import area, cable_ground, volume
 from solver.circuit import Circuits
-from solver.enclosures import box_choices, existing_boxes, fixed_cost, raceway_cost
+from solver.enclosures import box_choices, fixed_cost, raceway_cost
 from solver.lighting import new_light_circuits
 from solver.priced_ways import PricedWays
 from solver.refusal import Refusal
 from solver.thing_costs import thing_costs
 
 WIRES: Final = 2
+PAIRED_VOLTS: Final = 120
 Terms = dict[int, int]
 
 
@@ -57,7 +56,7 @@ class Runs:
         self._through: dict[str, Terms] = defaultdict(lambda: defaultdict(int))
         self._into: dict[tuple[str, str], Terms] = defaultdict(lambda: defaultdict(int))
         self._in_ways: dict[tuple[str, object], tuple[set[int], int]] = {}
-        exact = {item for item in lonely if self._has_exact(item)}
+        exact = {item for item in lonely if not self._may_pair(item) and self._has_exact(item)}
         others = [item for item in items if item not in exact]
         self.parts = parts_of(circuits, others, clash)
         self.arcs: list[Arc] = []
@@ -75,6 +74,11 @@ class Runs:
         self._open_gates()
 
     # -- circuits of one item
+
+    def _may_pair(self, item: int) -> bool:
+        """Whether an item may be half of a multiwire pair."""
+        points = self.circuits.points.items[item].points
+        return self.circuits.pairs is not None and points[0].volts == PAIRED_VOLTS
 
     def _has_exact(self, item: int) -> bool:
         """Whether all that a circuit of an item alone may be is known."""
@@ -121,10 +125,9 @@ class Runs:
         for arc in arcs:
             for box in (arc.start, arc.end):
                 if box not in self.panels:
-                    self._contents[box][arc.number] += WIRES * volume(arc.awg)
+                    self._contents[box][arc.number] += self._wires(part, volume(arc.awg))
             for name in arc.gates & circuits.ways.raceways.keys():
-                ground = area(min(part.sizes, key=area))
-                self._through[name][arc.number] += WIRES * area(arc.awg) + ground
+                self._through[name][arc.number] += self._wires(part, area(arc.awg))
             for name in arc.gates:
                 self._into[arc.end, name][arc.number] += 1
         self._ask_boxes(number, part, staying)
@@ -136,6 +139,11 @@ class Runs:
             terms |= alone
         self.program.add(terms, least, ("home runs", number))
 
+    def _wires(self, part: Part, each: int) -> int:
+        """What the wires of a run take; half of a pair's three where there may be pairs."""
+        pairs = self.circuits.pairs is not None and part.volts == PAIRED_VOLTS
+        return (WIRES + 1) * each // 2 if pairs else WIRES * each
+
     def _changing(self, part: Part) -> dict[int, Terms]:
         """Items with a changeover: alone in one of their ways, or among others at what it costs
         then.
@@ -143,30 +151,33 @@ class Runs:
         later, circuits = self.circuits.later, self.circuits
         found: dict[int, Terms] = {}
         for item in part.items:
-            points = circuits.points.items[item].points
-            names = [m for p in points for m in (*circuits.points.fixed.get(p.id, ()),)]
-            names += [p.machine for p in points if p.machine]
-            if not any(name in later.planned for name in names):
+            names = [
+                (name, point.options or (point.id,))
+                for point in circuits.points.items[item].points
+                for name in (*circuits.points.fixed.get(point.id, ()), point.machine)
+                if name in later.planned
+            ]
+            if not names:
                 continue
             if circuits.shop.code.multiwire or not self._has_exact(item):
                 continue
-            among = 0
-            for point in points:
-                for name in (*circuits.points.fixed.get(point.id, ()), point.machine):
-                    if name in later.planned:
-                        yokes = point.options or (point.id,)
-                        runs = [later.again(name, y, p) for y in yokes for p in circuits.panels]
-                        costs = [
-                            run.expected_copper if circuits.copper_first else run.expected_cost
-                            for run in runs
-                            if run is not None
-                        ]
-                        among += min(costs, default=0) if len(costs) == len(runs) else 0
+            among = sum(self._left_undone(name, yokes) for name, yokes in names)
             alone = self._add_alone(item, optional=True)
             shared = self.program.variable(among, 1)
             found[item] = alone
             self.program.add({**alone, shared: 1}, 1, ("alone or not", item))
         return found
+
+    def _left_undone(self, machine: str, yokes: Sequence[str]) -> int:
+        """What a day to come costs at least that nothing is done about now."""
+        again = self.circuits.later.again
+        runs = [again(machine, yoke, panel) for yoke in yokes for panel in self.circuits.panels]
+        costs = [
+            run.expected_copper if self.circuits.copper_first else run.expected_cost
+            for run in runs
+            if run is not None
+        ]
+        return min(costs, default=0) if len(costs) == len(runs) else 0
 
     def _add_arcs(self, number: int, part: Part, awg: str, home: int) -> None:
         """Every way that is not dearer than another through no more raceways."""
@@ -182,7 +193,7 @@ class Runs:
             for end in nodes:
                 if start == end:
                     continue
-                most = len(part.at.get(end, part.items))
+                most = self._most_at(part, end)
                 for cost, length_ft, raceways in _ways(circuits, priced, start, end):
                     if near.get(start, 0.0) + length_ft > part.reach_ft(awg, end):
                         continue
@@ -203,19 +214,15 @@ class Runs:
                 continue
             done.add(start)
             for end in nodes:
-                lengths = [way.length_cft / 100 for way in ways.between(start, end)] if end != start else []
+                lengths = (
+                    [way.length_cft / 100 for way in ways.between(start, end)]
+                    if end != start
+                    else []
+                )
                 if lengths and far + min(lengths) < near.get(end, float("inf")):
                     near[end] = far + min(lengths)
                     heappush(todo, (near[end], end))
         return near
-
-    @cached_property
-    def entering(self) -> dict[tuple[int, str, str], list[Arc]]:
-        """Arcs by part, conductor and the enclosure where they end."""
-        found: dict[tuple[int, str, str], list[Arc]] = defaultdict(list)
-        for arc in self.arcs:
-            found[arc.part, arc.awg, arc.end].append(arc)
-        return found
 
     def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:
         """As many circuits into a box as its items need; out of it at most what came in."""
@@ -228,7 +235,8 @@ class Runs:
             for item in items:
                 terms |= staying.get(item, {})
             self.program.add(terms, part.needed(frozenset(items)), ("box", number, box))
-            self.program.add({n: -1 for n in terms}, -len(items), ("most", number, box))
+            most = self._most_at(part, box)
+            self.program.add(dict.fromkeys(terms, -1), -most, ("most", number, box))
         for arc in mine:
             if arc.start not in self.panels:
                 terms = dict(into[arc.awg, arc.start])
@@ -259,8 +267,8 @@ class Runs:
             sizes = {self.program.variable(cost, 1): vol for _, vol, cost in choice.sizes}
             if not sizes:
                 continue
-            self.program.add({n: 1 for n in sizes}, 1, ("size", choice.box))
-            self.program.add({n: -1 for n in sizes}, -1, ("one size", choice.box))
+            self.program.add(dict.fromkeys(sizes, 1), 1, ("size", choice.box))
+            self.program.add(dict.fromkeys(sizes, -1), -1, ("one size", choice.box))
             if choice.box in circuits.junctions:
                 (self.gates[choice.box],) = (n for n, vol in sizes.items() if vol)
             needed = dict(sizes)
@@ -288,13 +296,18 @@ class Runs:
         for (end, gate), entering in sorted(self._into.items()):
             if gate in self.gates:
                 count = 1 if end.startswith("alone ") else self._most_into(end)
-                shut = {n: -1 for n in entering}
+                shut = dict.fromkeys(entering, -1)
                 self.program.add({**shut, self.gates[gate]: count}, 0, ("gate", gate, end))
 
     def _most_into(self, box: str) -> int:
         """No more circuits enter a box than it has items; a junction box, than there are items."""
-        junction = box in self.circuits.junctions
-        return sum(len(part.items if junction else part.at.get(box, ())) for part in self.parts)
+        return sum(self._most_at(part, box) for part in self.parts)
+
+    def _most_at(self, part: Part, box: str) -> int:
+        """The same for one part; what enters a box may be a pair's trunk, with its other half."""
+        items = part.items if box in self.circuits.junctions else part.at.get(box, ())
+        pairs = self.circuits.pairs is not None and part.volts == PAIRED_VOLTS
+        return (2 if pairs else 1) * len(items)
 
 
 def _ways(
