@@ -3,25 +3,29 @@
 No circuit has items of two parts. Costs in the first objective; currents in A.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import combinations
 from typing import Final
 
 from models.formulas.conductors import ohm_per_kft
+from models.formulas.receptacles import receptacle_rating_allowed as rating_allowed
 from models.formulas.voltage_drop import voltage_drop_v
 from models.switching import box_of
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import Devices
-from solver.load import CONTINUOUS_SHARE
+from solver.load import CONTINUOUS_SHARE, is_bare_compressor
 from solver.points import Item, Point
 from solver.sketch import Sketcher
 from solver.tandems import kinds, tandem_room
+from solver.wire_limits import ampacity_and_breaker
 
 LARGEST: Final = "10"  # this size stands for itself and all larger ones
 SMALLEST: Final = "14"
+BEST_C: Final = 75  # the column of terminals that carries most
+EITHER: Final = (True, False)  # a receptacle alone on its circuit, or not
 NO_LIMIT_FT: Final = float("inf")
 USUAL_AMPS: Final = 20
 PLUGGED_VOLTS: Final = 120
@@ -60,11 +64,64 @@ class Part:
     @cached_property
     def sizes(self) -> tuple[str, ...]:
         """Conductors that its circuits may have; the last stands for all larger ones too."""
-        smallest = self.circuits.shop.code.smallest_receptacle_conductor
-        if any(point.kind == "lights" for point in self.points):
-            smallest = SMALLEST
-        last = max(CABLE_AWGS.index(smallest), CABLE_AWGS.index(LARGEST))
-        return CABLE_AWGS[CABLE_AWGS.index(smallest) : last + 1]
+        each = [self.smallest(item) for item in self._wanting] or [SMALLEST]
+        smallest = min(each, key=CABLE_AWGS.index)
+        last = max((LARGEST, *each), key=CABLE_AWGS.index)
+        return CABLE_AWGS[CABLE_AWGS.index(smallest) : CABLE_AWGS.index(last) + 1]
+
+    def smallest(self, item: int) -> str:
+        """The smallest conductor that a circuit of an item may have."""
+        circuits = self.circuits
+        outlets = self._outlets(item)
+        least = circuits.shop.code.smallest_receptacle_conductor
+        if any(point.kind == "lights" for point in outlets):
+            return SMALLEST
+        amps = min(self.ratings(item))
+        if self._by_nameplate:
+            return least
+        room_c, edition = circuits.room_c, circuits.shop.code.edition
+        enough = (
+            awg
+            for awg in CABLE_AWGS[CABLE_AWGS.index(least) :]
+            if ampacity_and_breaker(awg, BEST_C, room_c, 2, False, edition)[1] >= amps
+        )
+        return next(enough, CABLE_AWGS[-1])
+
+    def asking_for(self, sizes: Collection[str], items: Iterable[int]) -> list[int]:
+        """Items that have outlets and none on a conductor but these."""
+        return [i for i in items if self._outlets(i) and self.smallest(i) in sizes]
+
+    def ratings(self, item: int) -> list[int]:
+        """Breakers that a circuit of an item may have, by its receptacles. [A]"""
+        points = self.circuits.points
+        rated = [
+            points.configurations[p.configuration].amps
+            for p in self._outlets(item)
+            if p.configuration
+        ]
+        edition = self.circuits.ratings_edition
+        return [
+            amps
+            for amps in RATINGS
+            if all(
+                any(rating_allowed(amps, one, single=single, edition=edition) for single in EITHER)
+                for one in rated
+            )
+        ]
+
+    @cached_property
+    def _by_nameplate(self) -> bool:
+        """Whether some machine may have smaller conductors than its breaker asks for, by an article
+        of its own; what is wired may be such a one.
+        """
+        machines = self.circuits.points.machines
+        here = [machines[name] for item in self.items for name in self._weights[item]]
+        return any(point.kind == "hard-wired" for point in self.points) or any(
+            machine.mca_amps is not None
+            or machine.i1eff_amps is not None
+            or is_bare_compressor(machine)
+            for machine in here
+        )
 
     def reach_ft(self, awg: str, box: str) -> float:
         """How far from its panel a conductor may lead to a box. [ft]"""
@@ -93,38 +150,55 @@ class Part:
 
     def circuit_cost(self) -> int:
         """The cheapest breaker, with a GFCI where every outlet asks for one."""
+        plain, more, asking = self._breakers
+        return plain + (more if len(asking) == len(self._wanting) else 0)
+
+    def guards_cost(self, staying: Collection[int]) -> int:
+        """GFCIs of all circuits with an outlet that asks for one, where not all do; items that may
+        be alone pay for theirs.
+        """
+        _, more, asking = self._breakers
+        if len(asking) == len(self._wanting):
+            return 0
+        return more * self.needed(frozenset(asking) - frozenset(staying))
+
+    @cached_property
+    def _wanting(self) -> list[int]:
+        """Items with outlets."""
+        return [item for item in self.items if self._outlets(item)]
+
+    @cached_property
+    def _breakers(self) -> tuple[int, int, list[int]]:
+        """The cheapest breaker, what a GFCI costs more at least, and the items that ask for one."""
         circuits = self.circuits
         if circuits.copper_first:
-            return 0
+            return 0, 0, []
         poles = 1 if self.volts == 120 else 2
         breaker = circuits.catalogue.breaker
-        plain = [cents for amps in RATINGS if (cents := breaker(amps, poles, False)) is not None]
-        guarding = [cents for amps in RATINGS if (cents := breaker(amps, poles, True)) is not None]
+        ratings = sorted({amps for item in self._wanting for amps in self.ratings(item)})
+        plain = [cents for amps in ratings if (cents := breaker(amps, poles, False)) is not None]
+        guarding = [cents for amps in ratings if (cents := breaker(amps, poles, True)) is not None]
         least = 100 * min(plain, default=0)
         if poles == 1 and tandem_room(circuits.shop, circuits.catalogue):
             least += min([0, *(kind.more // 2 for kind in kinds(circuits.catalogue))])
+        held = [100 * cents for cents in guarding]
         if circuits.pairs is not None and poles == 1:
-            both = [cents for amps in RATINGS if (cents := breaker(amps, 2, False)) is not None]
+            both = [cents for amps in ratings if (cents := breaker(amps, 2, False)) is not None]
             least = min([least, *(50 * cents for cents in both)])
-        asking, guards = self._guards()
-        if not asking or not all(asking):
-            return least
-        held = [100 * min(guarding)] if guarding else []
-        if circuits.pairs is not None:
-            both = [cents for amps in RATINGS if (cents := breaker(amps, 2, True)) is not None]
+            both = [cents for amps in ratings if (cents := breaker(amps, 2, True)) is not None]
             held += [50 * cents for cents in both]
-        return min([*held, *(least + guard for guard in guards)], default=least)
+        asking, guards = self._guards()
+        return least, max(0, min([*(cost - least for cost in held), *guards], default=0)), asking
 
-    def _guards(self) -> tuple[list[bool], list[int]]:
-        """Whether each item with outlets asks for a GFCI, and what one in a device costs more."""
+    def _guards(self) -> tuple[list[int], list[int]]:
+        """Items that ask for a GFCI, and what one in each device costs more."""
         asking, guards = [], []
-        for item in self.items:
+        for item in self._wanting:
             outlets = self._outlets(item)
-            if not outlets:
-                continue
             found = [self._devices((point,)).device_and_guard(point) for point in outlets]
             wired = any(point.kind == "hard-wired" for point in outlets)
-            asking.append(not wired and any(asks for _, asks, _ in found))
+            if not wired and any(asks for _, asks, _ in found):
+                asking.append(item)
             guards += [guard for _, _, guard in found if guard is not None]
         return asking, guards
 

@@ -117,6 +117,7 @@ class Runs:
             self.constant += part.device_cost(item)
         staying = self._changing(part)
         self.staying.append(staying)
+        self.constant += part.guards_cost(staying)
         first = len(self.arcs)
         home = part.circuit_cost()
         for awg in part.sizes:
@@ -235,6 +236,13 @@ class Runs:
             for item in items:
                 terms |= staying.get(item, {})
             self.program.add(terms, part.needed(frozenset(items)), ("box", number, box))
+            for smallest in part.sizes[1:]:
+                large = part.sizes[part.sizes.index(smallest) :]
+                asking = set(part.asking_for(large, items)) - staying.keys()
+                if asking:
+                    terms_large = {n: 1 for awg in large for n in into[awg, box]}
+                    least = part.needed(frozenset(asking))
+                    self.program.add(terms_large, least, ("large", number, box, smallest))
             most = self._most_at(part, box)
             self.program.add(dict.fromkeys(terms, -1), -most, ("most", number, box))
         for arc in mine:
