@@ -113,11 +113,10 @@ class Runs:
     def _add_part(self, number: int, part: Part) -> None:
         """Arcs with what they take, and what boxes and the panel ask for."""
         circuits = self.circuits
-        for item in part.items:
-            self.constant += part.device_cost(item)
         staying = self._changing(part)
         self.staying.append(staying)
         self.constant += part.guards_cost(staying)
+        self.constant += sum(part.device_cost(n) for n in part.items if n not in staying)
         first = len(self.arcs)
         home = part.circuit_cost()
         for awg in part.sizes:
@@ -163,6 +162,7 @@ class Runs:
             if circuits.shop.code.multiwire or not self._has_exact(item):
                 continue
             among = sum(self._left_undone(name, yokes) for name, yokes in names)
+            among += part.device_cost(item)
             alone = self._add_alone(item, optional=True)
             shared = self.program.variable(among, 1)
             found[item] = alone
@@ -260,12 +260,11 @@ class Runs:
             return
         devices: dict[str, int] = defaultdict(int)
         for part in self.parts:
-            each = WIRES * volume(part.sizes[0])
             for box in part.at:
                 devices[box] = max(devices[box], volume(part.sizes[0]))  # one ground
-        for part in self.parts:
+        for part, staying in zip(self.parts, self.staying, strict=True):
             each = WIRES * volume(part.sizes[0])
-            for item in part.items:
+            for item in (n for n in part.items if n not in staying):
                 for point in circuits.points.items[item].points:
                     if point.kind == "receptacle" and point.box:
                         devices[point.box] += each

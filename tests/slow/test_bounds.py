@@ -12,22 +12,36 @@ from solver.circuit import Circuits
 from solver.points import Points
 from solver.routes import Ways
 from solver.solve import Control
+from tests.slow import every_changeover
 from tests.slow.counting_out import counted_out
 from tests.slow.test_least_plan import SLOW, readable
+from tests.slow.test_spare_choices import changing_shop
 
 CENT = 0.006
 EACH = 20
 
 
+def plain(seed):
+    return readable(seed), ()
+
+
+def with_pairs(seed):
+    return readable(seed, multiwire=True, most_boxes=3), ()
+
+
+def changing(seed):
+    return changing_shop(seed), (every_changeover.builds_of,)
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("first", range(0, 400, EACH))
-@pytest.mark.parametrize("how", [{}, {"multiwire": True, "most_boxes": 3}], ids=["plain", "pairs"])
-def test_no_plan_costs_less(first, how):
+@pytest.mark.parametrize("kind", [plain, with_pairs, changing])
+def test_no_plan_costs_less(first, kind):
     """At least three quarters of the least cost on average."""
     shares = []
     for seed in set(range(first, first + EACH)) - SLOW:
-        shop = readable(seed, **how)
-        counted = counted_out(shop)
+        shop, builds = kind(seed)
+        counted = counted_out(shop, *builds)
         if math.isinf(counted):
             continue
         circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, PriceBook.read()))
