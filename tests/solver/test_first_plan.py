@@ -24,7 +24,7 @@ def large(make_shop):
 
 
 def test_a_first_plan_is_told_and_the_last_costs_no_more(large):
-    told = []
+    told: list[str] = []
     plan = plan_shop(large, PriceBook.read(), Control(effort=1, tell=told.append)).plan
     (first,) = (says for says in told if says.startswith("a first plan"))
     cost = float(first.split(":")[1].split()[0].replace(",", ""))
@@ -54,8 +54,10 @@ def test_a_refused_choice_is_not_made_again_as_far_as_it_was_seen(make_shop, mak
         return made.items if 0 in made.items else None
 
     best = selection.solve(Control(effort=1))
+    assert best is not None
     selection.forbid(best.candidates, with_the_first)
     other = selection.solve(Control(effort=1))
+    assert other is not None
     (before,), (after,) = (
         [one.items for one in found.candidates if 0 in one.items] for found in (best, other)
     )
