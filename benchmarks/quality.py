@@ -20,6 +20,7 @@ from models.price_book import PriceBook
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.plan import plan_shop
+from solver.progress import Event
 from solver.solve import DEFAULT_EFFORT, Control
 
 SEEDS: Final = (1, 2, 3, 4, 5)
@@ -33,13 +34,14 @@ def measure(path: Path, variant: str, effort: int, seed: int) -> dict[str, Any]:
     began = monotonic()
     first: list[float] = []
 
-    def tell(says: str) -> None:
-        if says.startswith("a first plan"):
+    def listen(event: Event) -> None:
+        if event.best is not None and not first:
             first.append(monotonic() - began)
 
     pairs, times = VARIANTS[variant]
     shop = changed(read_shop(path), [("code.multiwire", pairs)])
-    plan = plan_shop(shop, priced(PriceBook.read(), times), Control(effort, seed, tell=tell)).plan
+    control = Control(effort, seed, listen=listen)
+    plan = plan_shop(shop, priced(PriceBook.read(), times), control).plan
     total = monotonic() - began
     broken = plan is None or any(f.severity == "violation" for f in plan.findings)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss

@@ -20,6 +20,7 @@ from models.formulas.editions import EDITIONS
 if TYPE_CHECKING:
     from models.price_book import PriceBook
     from models.shop import Shop
+    from solver.older import Older
 
 SELDOM = 200_000
 NOT_YET = (
@@ -104,10 +105,10 @@ def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
 
 
 @cli.command()
-@click.argument("which", type=click.Choice(["shop", "plan"]))
+@click.argument("which", type=click.Choice(["shop", "plan", "events"]))
 @click.option("--text", is_flag=True, help="Every key of a shop file in words.")
 def schema(which: str, text: bool) -> None:
-    """Print the JSON Schema of a shop file or of plan.json.
+    """Print the JSON Schema of a shop file, of plan.json, or of a line of `plan --events`.
 
     \b
     Examples:  branchwright schema shop > shop.schema.json
@@ -119,6 +120,11 @@ def schema(which: str, text: bool) -> None:
         if which != "shop":
             raise click.UsageError("--text is for the shop file")
         click.echo(shop_file_text(), nl=False)
+        return
+    if which == "events":
+        from branchwright.watching import events_schema
+
+        click.echo(json.dumps(events_schema(), indent=1))
         return
     from models.schema import plan_schema, shop_schema
 
@@ -140,6 +146,18 @@ def schema(which: str, text: bool) -> None:
 @click.option(
     "--minimize", type=click.Choice(["cost", "copper"]), help="Instead of what the shop file says."
 )
+@click.option(
+    "--gap", metavar="PERCENT", type=click.FloatRange(0, 100, max_open=True),
+    help="End where no plan can be lower by more than this, as far as a bound is known.",
+)  # fmt: skip
+@click.option(
+    "--from", "older", metavar="PLAN", type=click.Path(path_type=Path),
+    help="Start from the circuits of an older plan, of this shop or of one it was changed from.",
+)  # fmt: skip
+@click.option(
+    "--events", metavar="FILE", type=click.Path(path_type=Path),
+    help="Progress as JSON, an object a line, to a .jsonl file; `-`: to standard error.",
+)  # fmt: skip
 @as_json
 def plan(
     shop: Path,
@@ -148,45 +166,53 @@ def plan(
     seconds: float | None,
     seed: int,
     minimize: str | None,
+    gap: float | None,
+    older: Path | None,
+    events: Path | None,
     as_json: bool,
 ) -> None:
     """Plan SHOP: choose circuits, breakers and cable runs, check them, write plan and page.
 
-    Ctrl-C keeps the best plan found so far.
+    Ctrl-C keeps the best plan found so far, a second one leaves at once.
 
     \b
     Examples:  branchwright plan scenarios/one_bay_garage.yaml
                branchwright plan scenarios/one_bay_garage.yaml --minimize copper
+               branchwright plan shop.yaml --gap 2 --events progress.jsonl
+               branchwright plan shop.yaml --from shop.plan --effort 1 -o shop2.plan
     """
-    from time import monotonic
+    from branchwright.folder import FolderError, folder_for, write_plan
 
-    from branchwright.folder import folder_for, write_plan
-
+    if events is not None and str(events) != "-" and events.suffix.lower() != ".jsonl":
+        raise click.UsageError(
+            f"--events writes JSON lines: name a file that ends in .jsonl, or `-`, not {events}"
+        )
     folder = folder_for(shop, output)
     read, book = _read_to_plan(shop, folder, as_json)
+    start = None if older is None else _older(older, read, as_json)
     if minimize is not None:
         from models.shop_edit import changed
 
         read = changed(read, [("prices.minimize", minimize)])
 
-    from branchwright.solving import Progress, run_facts, solve
+    from branchwright.solving import CtrlC, run_facts, solve
+    from branchwright.watching import EventsError, watching
     from models.price_book import PriceBookError
     from solver.solve import Control
 
-    progress, began = Progress(), monotonic()
-    control = Control(effort=effort, seed=seed, seconds=seconds, tell=progress)
     try:
-        outcome, interrupted = solve(read, book, control)
-    except PriceBookError as error:
+        with watching(events) as watchers:
+            asked = None if gap is None else gap / 100
+            control = Control(effort, seed, seconds, watchers, asked, start)
+            with CtrlC(control, watchers) as ctrl_c:
+                outcome = solve(read, book, control, watchers)
+                made = outcome.plan
+                if made is not None:
+                    control.tell("writing the plan")
+                    write_plan(folder, made, run_facts(control), ctrl_c.undisturbed)
+                control.tell("stopped" if control.cut_short else "finished")
+    except (PriceBookError, FolderError, EventsError) as error:
         fail(str(error), as_json)
-    finally:
-        progress.close()
-    made = outcome.plan
-    if made is not None:
-        try:
-            write_plan(folder, made, run_facts(control, monotonic() - began, interrupted))
-        except OSError as error:
-            fail(f"{folder}: cannot be written ({error.strerror}): name another folder", as_json)
     if as_json:
         from branchwright.outcome_document import outcome_document
 
@@ -201,9 +227,24 @@ def plan(
             causes_report(console(), outcome.causes, outcome.least, stopped=control.cut_short)
         elif made is None:
             click.echo("Stopped before a first plan was found; nothing was written.", err=True)
-    if interrupted:
+    if control.stopped:
         sys.exit(INTERRUPTED)
     sys.exit(exit_code(made.findings) if made is not None else VIOLATIONS)
+
+
+def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":
+    """The circuits of an older plan; what is no longer in the shop is told."""
+    from branchwright.words import some_of
+    from models.plan_file import PlanFileError, read_plan, sha256_file
+    from solver.older import Older
+
+    try:
+        found = Older.of(read_plan(path), sha256_file(path))
+    except PlanFileError as error:
+        fail(str(error), as_json)
+    if gone := found.gone(shop):
+        click.echo(f"{path}: no longer in this shop, left out: {some_of(gone)}", err=True)
+    return found
 
 
 def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, PriceBook]":

@@ -3,6 +3,8 @@
 import hashlib
 import json
 import tempfile
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -28,8 +30,12 @@ def check_folder(folder: Path) -> None:
         _check_contents(folder)
         _check_writable(folder)
     except OSError as error:
-        why = error.strerror or type(error).__name__
-        raise FolderError(f"{folder}: cannot be written ({why}): name another, `-o DIR`") from None
+        raise _unwritable(folder, error) from None
+
+
+def _unwritable(folder: Path, error: OSError) -> FolderError:
+    why = error.strerror or type(error).__name__
+    return FolderError(f"{folder}: cannot be written ({why}): name another, `-o DIR`")
 
 
 def _check_contents(folder: Path) -> None:
@@ -63,11 +69,23 @@ def _check_writable(folder: Path) -> None:
         part.rmdir()
 
 
-def write_plan(folder: Path, plan: Plan, run: dict[str, Any]) -> None:
-    """Write page, run facts and plan; a stop in between leaves a page that says it is ahead."""
-    folder.mkdir(parents=True, exist_ok=True)
+def write_plan(
+    folder: Path,
+    plan: Plan,
+    run: dict[str, Any],
+    undisturbed: Callable[[], AbstractContextManager[None]] = nullcontext,
+) -> None:
+    """Write page, run facts and plan; a stop in between leaves a page that says it is ahead.
+
+    `undisturbed` is around the writing alone, when all there is to write has been worked out.
+    """
     text = plan_text(plan)
-    sha256 = hashlib.sha256(text.encode()).hexdigest()
-    write_whole(folder / PAGE_NAME, page_html(plan, sha256))
-    write_whole(folder / RUN_NAME, json.dumps(run, indent=1) + "\n")
-    write_whole(folder / PLAN_NAME, text)
+    page = page_html(plan, hashlib.sha256(text.encode()).hexdigest())
+    try:
+        with undisturbed():
+            folder.mkdir(parents=True, exist_ok=True)
+            write_whole(folder / PAGE_NAME, page)
+            write_whole(folder / RUN_NAME, json.dumps(run, indent=1) + "\n")
+            write_whole(folder / PLAN_NAME, text)
+    except OSError as error:
+        raise _unwritable(folder, error) from None

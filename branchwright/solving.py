@@ -4,45 +4,75 @@ import os
 import signal
 import sys
 import threading
-import time
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
-from types import FrameType
-from typing import Any
+from types import FrameType, TracebackType
+from typing import Any, Self
 
+from branchwright.leaving import INTERRUPTED
+from branchwright.watching import Watchers
 from models.price_book import PriceBook
 from models.shop import Shop
 from solver.plan import Outcome, plan_shop
 from solver.solve import Control
 
-INTERRUPTED = 130
+STOPPING = "stopping: keeping the best plan found so far (Ctrl-C again leaves at once)"
+TICK_SECONDS = 0.2
 
 
-class Progress:
-    """What the solver is doing, on stderr: one changing line on a terminal, else plain lines."""
+class CtrlC:
+    """Ctrl-C from here to the end of the block: the first stops the work, the second leaves.
 
-    def __init__(self) -> None:
-        self.began, self.live, self.shown = time.monotonic(), sys.stderr.isatty(), 0
+    Inside `undisturbed` the second waits: what is written there is written whole.
+    """
 
-    def __call__(self, says: str) -> None:
-        """Tell one thing."""
-        line = f"{time.monotonic() - self.began:5.1f} s  {says}"
-        if self.live:
-            sys.stderr.write("\r" + line.ljust(self.shown))
-            self.shown = len(line)
+    def __init__(self, control: Control, watchers: Watchers) -> None:
+        self.control, self.watchers = control, watchers
+        self._writing = self._leaving = False
+        self._before: Any = None
+
+    def __enter__(self) -> Self:
+        if threading.current_thread() is threading.main_thread():  # no other may take it over
+            self._before = signal.signal(signal.SIGINT, self._pressed)
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._before is not None:
+            signal.signal(signal.SIGINT, self._before)
+
+    @contextmanager
+    def undisturbed(self) -> Iterator[None]:
+        """What happens here is not left half done."""
+        self._writing = True
+        try:
+            yield
+        finally:
+            self._writing = False
+            if self._leaving:
+                self._leave()
+
+    def _pressed(self, _number: int, _frame: FrameType | None) -> None:
+        if not self.control.stopped:
+            self.control.stop()
+            self.control.tell(STOPPING)
+        elif self._writing:
+            self._leaving = True
         else:
-            sys.stderr.write(line + "\n")
-        sys.stderr.flush()
+            self._leave()
 
-    def close(self) -> None:
-        """Clear the changing line."""
-        if self.live and self.shown:
-            sys.stderr.write("\r" + " " * self.shown + "\r")
-            sys.stderr.flush()
+    def _leave(self) -> None:
+        self.watchers.close()
+        os._exit(INTERRUPTED)
 
 
-def solve(shop: Shop, book: PriceBook, control: Control) -> tuple[Outcome, bool]:
-    """The outcome, and whether Ctrl-C ended the work; a second Ctrl-C leaves at once."""
+def solve(shop: Shop, book: PriceBook, control: Control, watchers: Watchers) -> Outcome:
+    """What comes of planning a shop, in a thread of its own; the caller's waits for Ctrl-C."""
     done = threading.Event()
     result: list[Outcome | BaseException] = []
 
@@ -54,40 +84,22 @@ def solve(shop: Shop, book: PriceBook, control: Control) -> tuple[Outcome, bool]
         finally:
             done.set()
 
-    def interrupt(_number: int, _frame: FrameType | None) -> None:
-        if control.stopped:
-            os._exit(INTERRUPTED)
-        control.tell("stopping: keeping the best plan found so far (Ctrl-C again leaves at once)")
-        control.stop()
-
-    before = _handle(interrupt)
-    try:
-        threading.Thread(target=work, name="solver", daemon=True).start()
-        while not done.wait(0.2):
-            pass
-    finally:
-        if before is not None:
-            signal.signal(signal.SIGINT, before)
+    threading.Thread(target=work, name="solver", daemon=True).start()
+    while not done.wait(TICK_SECONDS):
+        watchers.tick(control.elapsed)
     if isinstance(result[0], BaseException):
         raise result[0]
-    return result[0], control.stopped
+    return result[0]
 
 
-def _handle(interrupt: Callable[[int, FrameType | None], None]) -> Any:
-    """Take Ctrl-C over where that is possible: only the main thread may."""
-    if threading.current_thread() is not threading.main_thread():
-        return None
-    return signal.signal(signal.SIGINT, interrupt)
-
-
-def run_facts(control: Control, wall_seconds: float, interrupted: bool) -> dict[str, Any]:
+def run_facts(control: Control) -> dict[str, Any]:
     """Wall-clock facts, kept out of the plan so that the plan is repeatable."""
     return {
         "finished": datetime.now(UTC).isoformat(timespec="seconds"),
-        "wall_seconds": round(wall_seconds, 2),
+        "wall_seconds": round(control.elapsed, 2),
         "cores": os.cpu_count(),
         "python": sys.version.split()[0],
         "platform": sys.platform,
         "seconds_allowed": control.seconds,
-        "interrupted": interrupted,
+        "interrupted": control.stopped,
     }

@@ -52,6 +52,16 @@ def joined(parts: Iterable[str], by: str = ", ", none: str = "") -> str:
     return by.join(clean(part) for part in parts) or none
 
 
+def some_of(parts: Sequence[str], most: int = 6) -> str:
+    """The first of many, and how many more there are.
+
+    >>> some_of(["N1", "N2", "N3"], most=2)
+    'N1, N2 and 1 more'
+    """
+    more = f" and {len(parts) - most} more" if len(parts) > most else ""
+    return joined(parts[:most]) + more
+
+
 def plain(value: float, digits: int = 2) -> str:
     """Digits without trailing zeros.
 

@@ -69,6 +69,11 @@ def locate(path: Path) -> Path:
     return path / PLAN_NAME if path.is_dir() else path
 
 
+def sha256_file(path: Path) -> str:
+    """SHA-256 of the plan file at a path, as hexadecimal."""
+    return hashlib.sha256(locate(path).read_bytes()).hexdigest()
+
+
 def read_plan(path: Path) -> Plan:
     """Read a plan from its file or folder; PlanFileError says what is wrong and what next."""
     file = locate(path)
@@ -113,6 +118,6 @@ def page_mismatch(path: Path) -> str | None:
     if not page.is_file():
         return None
     mark = _PAGE_MARK.search(page.read_text(encoding="utf-8", errors="replace"))
-    if mark and mark[1] == hashlib.sha256(file.read_bytes()).hexdigest():
+    if mark and mark[1] == sha256_file(file):
         return None
     return f"{page} does not show {file}: writing was stopped half way; plan the shop again"

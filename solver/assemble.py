@@ -174,6 +174,8 @@ class Assembly:
             effort=control.effort,
             repeatable=not control.cut_short,
             status="stopped" if control.cut_short else "complete",
+            gap_asked=control.gap,
+            started_from=control.older.sha256 if control.older else None,
         )
 
     # -- panels and legs

@@ -59,10 +59,12 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     control.tell("measuring the ways a cable can take")
     points, ways, catalogue = Points(shop), Ways(shop), Catalogue(shop, book)
     cheapest = Circuits(shop, points, ways, catalogue)
+    if cheapest.copper_first:
+        control.known.unit, control.known.per_unit = "lb", COPPER
     if not is_tiny(shop):
         return _planned(cheapest, control, explain=explain)
     first = _planned(cheapest, control, explain=False)
-    if control.cut_short or _is_best(first):
+    if control.cut_short or _is_best(first) or _near(cheapest, first.plan, control):
         return first
     if first.plan is not None and _whatever_the_trees(first.plan):
         return _with_causes(shop, book, control, first.plan, explain)
@@ -106,13 +108,15 @@ def _planned(
     control.tell("trying out circuits")
     first = _First(circuits, control)
     pool = make_pool(circuits, control, first.met if explain else None)
-    if first.is_all_of(pool):
+    if first.near or first.is_all_of(pool):
         return Outcome(first.or_better(None))
     if beat is not None and not _violations(beat):
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     searched = not pool.complete
-    bound = _bound(circuits, pool, control) if explain or pool.complete else None
+    bound = control.known.least_bound
+    if pool.complete or (explain and bound is None):
+        bound = control.known.bounded(_bound(circuits, pool, control))
     plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:
         control.tell("these circuits do not go together: trying out others")
@@ -134,7 +138,7 @@ def _planned(
 
 class _First:
     """A first whole plan, of the first circuits that go together, before better ones are looked
-    for; how long that took is kept in mind.
+    for; how long that took is kept in mind. And later ones, where they may be near enough.
     """
 
     def __init__(self, circuits: Circuits, control: Control) -> None:
@@ -142,14 +146,21 @@ class _First:
         self.plan: Plan | None = None
         self._pool: Pool | None = None
 
-    def met(self, pool: Pool) -> None:
-        """Make it."""
+    def met(self, pool: Pool) -> bool:
+        """Make it; whether it is as near the bound as asked for."""
         began = self.control.elapsed
-        self.plan, _ = _choose(self.circuits, pool, self.control, most_cuts=1)
-        self._pool, self.control.ending = pool, self.control.elapsed - began
-        if self.plan is not None:
-            worth = f"{self.plan.objective.value:,.2f} {self.plan.objective.unit}"
-            self.control.tell(f"a first plan: {worth}; looking for better")
+        plan, _ = _choose(self.circuits, pool, self.control, most_cuts=1)
+        if self._pool is None or _rank(plan) < _rank(self.plan):
+            self.plan, self._pool = plan, pool
+        self.control.ending = self.control.elapsed - began
+        if plan is not None:
+            self.control.tell("a plan is made; looking for better")
+        return self.near
+
+    @property
+    def near(self) -> bool:
+        """Whether it is as near the bound as asked for."""
+        return _near(self.circuits, self.plan, self.control)
 
     def is_all_of(self, pool: Pool) -> bool:
         """Whether time was up before anything better was found."""
@@ -264,7 +275,9 @@ def _assemble(
     objective = objective_of(shop, selected, bound)
     plan = Assembly(circuits, selected, numbered, placed).plan(control, objective)
     control.tell("checking the plan rule by rule")
-    return plan.model_copy(update={"findings": check_plan(plan)})
+    plan = plan.model_copy(update={"findings": check_plan(plan)})
+    control.known.met(objective.value, _violations(plan))
+    return plan
 
 
 def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
@@ -302,6 +315,13 @@ def _gap(circuits: Circuits, plan: Plan | None) -> int | None:
     if plan is None or plan.objective.lower_bound is None or _violations(plan):
         return None
     return _least(circuits, plan.objective.value - plan.objective.lower_bound + 2 * ROUNDED)
+
+
+def _near(circuits: Circuits, plan: Plan | None, control: Control) -> bool:
+    """Whether a plan without violations is as near the bound as asked for."""
+    if plan is None or _violations(plan):
+        return False
+    return control.close_enough(_least(circuits, plan.objective.value))
 
 
 def _least(circuits: Circuits, value: float) -> int:

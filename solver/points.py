@@ -52,6 +52,11 @@ class Item:
         return "+".join(point.id for point in self.points)
 
 
+def machine_point(machine: str) -> str:
+    """What the point of a machine is called whose receptacle the planner picks."""
+    return f"machine {machine}"
+
+
 def machine_amps(machine: Machine) -> float:
     """Current of a machine: table current for a motor, else as its nameplate has it. [A]"""
     if machine.motor_hp is not None:
@@ -156,7 +161,7 @@ class Points:
             else:
                 self.points.append(
                     Point(
-                        f"machine {machine.id}",
+                        machine_point(machine.id),
                         "machine",
                         None,
                         machine.volts,

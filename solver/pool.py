@@ -15,6 +15,7 @@ from typing import Final
 
 from solver.candidate import Candidate, area_of, heat_of
 from solver.circuit import Circuits
+from solver.enclosures import fixed_cost
 from solver.growth import Growth
 from solver.lighting import new_light_circuits
 from solver.panel import free_spaces
@@ -63,31 +64,35 @@ class Pool:
 
 
 def make_pool(
-    circuits: Circuits, control: Control, met: Callable[[Pool], None] | None = None
+    circuits: Circuits, control: Control, met: Callable[[Pool], bool] | None = None
 ) -> Pool:
     """Enumerate a small shop; search a larger one with all the effort.
 
-    When time is up the best choice found is all there is left to select from. `met` is told of the
-    first choice of circuits that a quick search comes to.
+    When time is up the best choice found is all there is left to select from. `met` makes a plan
+    of the first choice of circuits that a quick search comes to, or that an older plan had, and of
+    one that may be near enough to the bound; it says whether that is as near as asked for.
     """
     effort = MOVES_PER_EFFORT * control.effort
     if len(circuits.points.items) <= MOST_ENUMERATED_ITEMS and enumerate_all(circuits, control):
-        return Pool(circuits.pool(), circuits.exact)
+        firsts = Search(circuits, control).as_before_exactly() if control.older else ()
+        return Pool(circuits.pool(), circuits.exact, firsts=firsts)
     circuits.pairs_last = True
-    search = Search(circuits, control)
+    search = Search(circuits, control, met)
     moves = max(QUICK_MOVES, effort // STARTS)
+    older = search.as_before()
     search.sketch.pairing = False
-    quick = search.run(QUICK_MOVES) if met is not None else []
-    if quick and met is not None:
-        met(search.only([quick]))
-    runs = sorted(filter(None, (quick, *search.starts(moves))), key=search.total)
+    quick = older or (search.run(QUICK_MOVES) if met is not None else [])
+    if search.first_planned(quick):
+        return search.only([quick])
+    starts = [] if older else search.starts(moves)
+    runs = sorted(filter(None, (quick, *starts)), key=search.total)
     if not runs:
         return Pool(circuits.pool(), False)
-    if control.cut_short:
+    if control.cut_short or search.near_enough(runs):
         return search.only(runs)
     better = search.bettered(runs, moves)
     only = search.only(better)
-    if control.cut_short:
+    if control.cut_short or search.is_near:
         return only
     # the starts too: they deal machines out otherwise, should a check refuse what is best
     made = search.worth_making([*better, *runs])
@@ -131,8 +136,16 @@ class Steps(dict[int, int]):
 class Search:
     """The search for circuits of one shop."""
 
-    def __init__(self, circuits: Circuits, control: Control) -> None:
-        self.circuits, self.control = circuits, control
+    def __init__(
+        self,
+        circuits: Circuits,
+        control: Control,
+        met: Callable[[Pool], bool] | None = None,
+    ) -> None:
+        self.circuits, self.control, self.met = circuits, control, met
+        self.more = 0 if circuits.copper_first else fixed_cost(circuits.shop, circuits.catalogue)
+        self.is_near = False  # to the bound, as asked for: a plan was made that says so
+        self._planned: set[int] = set()  # values of groupings that a plan was made of
         self.sketch = Sketcher(circuits)
         self.items = circuits.points.items
         shop = circuits.shop
@@ -182,31 +195,88 @@ class Search:
         """Groupings from several starts; with multiwire pairs only where none is found without."""
         for pairing in (False, True):
             self.sketch.pairing = pairing
-            runs = [
-                found
-                for start in range(STARTS)
-                if not self.control.over() and (found := self.run(moves, start))
-            ]
+            runs: list[list[Group]] = []
+            for start in range(STARTS):
+                if self.control.over() or self.near_enough(runs):
+                    break
+                self._tell(f"searching: start {start + 1} of {STARTS}", runs)
+                runs += filter(None, [self.run(moves, start)])
             if runs or self.circuits.pairs is None:
                 break
         return runs
 
-    def run(self, moves: int, start: int = 0) -> list[Group]:
+    def as_before(self) -> list[Group]:
+        """The groups of the older plan to start from, each as it was where it may still be.
+
+        What is new, or may no longer be together, goes where it adds least. Empty without a way.
+        """
+        if self.control.older is None:
+            return []
+        old = self.control.older.groups(self.items)
+        groups = self._insert([group for group in old if self.sketch.exactly(group)])
+        made = [self.sketch.exactly(group) for group in groups]
+        if not all(made) or self._short(made):
+            groups = self.run(QUICK_MOVES, groups=groups, hot=AGAIN[0])
+        return groups
+
+    def as_before_exactly(self) -> Sequence[tuple[Candidate, ...]]:
+        """What the groups of the older plan could be built of, if they go together."""
+        groups = self.as_before()
+        return self.only([groups]).firsts if groups else ()
+
+    def run(
+        self, moves: int, start: int = 0, groups: Sequence[Group] = (), hot: float = HOT
+    ) -> list[Group]:
         """Insert greedily and anneal, until every circuit keeps all rules; empty without a way.
 
         While boxes and raceways do not hold them all, being over what they hold gets dearer.
         """
-        groups, limits = self._insert(), self.limits
+        groups, limits = groups or self._insert(), self.limits
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []
         for _ in range(MOST_MENDED):
-            groups = self._anneal(groups, moves, limits, HOT, self.control.seed + start)
+            groups = self._anneal(groups, moves, limits, hot, self.control.seed + start)
             made = [self.sketch.exactly(group) for group in groups]
             if self.control.over() or (all(made) and not self._short(made)):
                 break
             limits = limits._replace(over=DEARER * limits.over)
             moves = max(QUICK_MOVES, moves // 2)
-        return groups if all(map(self.sketch.exactly, groups)) else []
+        return list(groups) if all(map(self.sketch.exactly, groups)) else []
+
+    def first_planned(self, groups: list[Group]) -> bool:
+        """Have a first plan made; whether it is as near the bound as asked for.
+
+        How much more it is worth than the grouping, any plan may be worth more than its own.
+        """
+        if self.met is None or not groups:
+            return False
+        self.is_near = self.met(self.only([groups]))
+        known = self.control.known
+        if known.best is not None:
+            self.more = round(known.best.value * known.per_unit) - self.total(groups)
+        return self.is_near
+
+    def near_enough(self, runs: Sequence[list[Group]]) -> bool:
+        """Whether a plan of the best grouping is as near the bound as asked for.
+
+        Where that may be, the plan is made, once for each value.
+        """
+        if self.met is None or not runs or self.is_near:
+            return self.is_near
+        best = min(runs, key=self.total)
+        value = self.total(best) + self.more
+        if self.control.close_enough(value) and value not in self._planned:
+            self._planned.add(value)
+            self.is_near = all(map(self.sketch.exactly, best)) and self.met(self.only([best]))
+        return self.is_near
+
+    def _tell(self, doing: str, runs: Sequence[Sequence[Group]]) -> None:
+        """Say what is done now, and about what a plan of the best of some groupings is worth."""
+        for groups in runs:
+            at = Grouping(groups, self.sketch, self.limits)
+            if at.total == at.cost and all(self.sketch(group).possible for group in groups):
+                self.control.known.estimated(at.total + self.more)
+        self.control.tell(doing)
 
     def _short(self, made: Sequence[Sequence[Candidate]]) -> bool:
         """Whether panel, boxes and raceways do not hold these circuits, however they are built."""
@@ -222,7 +292,9 @@ class Search:
         """
         found = sorted(runs, key=self.total)
         without_pairs = TURNS + (len(self.items) <= FEW_ITEMS)
-        for turn in range(without_pairs + (self.circuits.pairs is not None)):
+        turns = without_pairs + (self.circuits.pairs is not None)
+        for turn in range(turns):
+            self._tell(f"searching: turn {turn + 1} of {turns}", found)
             self.sketch.pairing |= turn == without_pairs
             best = self._recombined(self._shortlist(found, MOST_SKETCHED, ROUNDS), found[0])
             if best is not None:
@@ -234,6 +306,8 @@ class Search:
                 again = self._anneal(found[0], moves, self.limits, heat, seed + number)
                 found.append(again)
             found = sorted(found, key=self.total)[:STARTS]
+            if self.near_enough(found):
+                break
         return found
 
     def total(self, groups: Sequence[Group]) -> int:
@@ -347,11 +421,11 @@ class Search:
         annealer = Annealer(self.sketch, self.near, self.steps, limits, seed, self.control.over)
         return annealer.run(groups, moves, heat * usual, COLD * usual)
 
-    def _insert(self) -> list[Group]:
+    def _insert(self, there: Sequence[Group] = ()) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""
-        groups: list[Group] = []
-        left = set(range(len(self.items)))
-        wanting = [number for number, item in enumerate(self.items) if _options(item)]
+        groups = list(there)
+        left = set(range(len(self.items))).difference(*there)
+        wanting = [number for number in sorted(left) if _options(self.items[number])]
         for machine in sorted(wanting, key=lambda number: -self._weight(number)):
             wished = _options(self.items[machine])
             sets = [

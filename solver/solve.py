@@ -4,7 +4,7 @@ One worker, interleaved search and a limit in deterministic work: repeatable on 
 The wall clock is only a guard; when it or a stop ends a run, the answer says so.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from time import monotonic
@@ -12,29 +12,31 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
+from solver.older import Older
+from solver.progress import Known, Listen, nobody
+
 WORK_PER_EFFORT: Final = 1.0  # CP-SAT's deterministic time of one solve, per unit of effort
 GRACE_SECONDS: Final = 1.0  # for each step that is left when time is up
 DEFAULT_EFFORT: Final = 10
 DEFAULT_SEED: Final = 1
-
-Tell = Callable[[str], None]
-
-
-def _silent(_: str) -> None:
-    """Tell nobody."""
 
 
 @dataclass
 class Control:
     """How much work, from which seed, until when; `stop` may be called from another thread.
 
-    `ending`: what the last steps are known to take, that time is kept for. [s]
+    `gap`: end where a plan is within this part of its value above the bound. `older`: a plan whose
+    circuits are the first to be tried. `ending`: what the last steps are known to take, that time
+    is kept for. [s]
     """
 
     effort: int = DEFAULT_EFFORT
     seed: int = DEFAULT_SEED
     seconds: float | None = None
-    tell: Tell = _silent
+    listen: Listen = nobody
+    gap: float | None = None
+    older: Older | None = None
+    known: Known = field(default_factory=Known)
     began: float = field(default_factory=monotonic)
     stopped: bool = False
     cut_short: bool = False
@@ -45,6 +47,17 @@ class Control:
     def elapsed(self) -> float:
         """Wall-clock time since it began. [s]"""
         return monotonic() - self.began
+
+    def tell(self, doing: str) -> None:
+        """Say what is done now, with all that is known so far."""
+        self.listen(self.known.event(doing, self.elapsed))
+
+    def close_enough(self, least_value: int) -> bool:
+        """Whether a plan of this value would be within the gap asked for, above a known bound."""
+        bound = self.known.least_bound
+        if self.gap is None or bound is None:
+            return False
+        return least_value - bound <= self.gap * least_value
 
     def stop(self) -> None:
         """End the work soon and keep the best found."""
@@ -61,14 +74,16 @@ class Control:
 
     @contextmanager
     def quietly(self, effort: int, seed: int | None = None) -> Iterator["Control"]:
-        """The same control with another effort, told to nobody; a stop of it is heeded."""
-        kept = self.effort, self.seed, self.tell
-        self.effort, self.tell = effort, _silent
-        self.seed = self.seed if seed is None else seed
+        """The same control with another effort and for itself: nobody is told, no gap is asked
+        for, no plan or bound is known; a stop of it is heeded.
+        """
+        kept = self.effort, self.seed, self.listen, self.gap, self.older, self.known
+        self.effort, self.seed = effort, self.seed if seed is None else seed
+        self.listen, self.gap, self.older, self.known = nobody, None, None, Known()
         try:
             yield self
         finally:
-            self.effort, self.seed, self.tell = kept
+            self.effort, self.seed, self.listen, self.gap, self.older, self.known = kept
 
     def run(self, model: cp_model.CpModel, share: float = 1.0, least: int = 0) -> "Answer":
         """Solve a model with a share of the effort, and of no less than some effort."""

@@ -30,6 +30,18 @@ class MadeBy(Part):
     effort: int
     repeatable: bool
     status: Literal["complete", "stopped"]
+    gap_asked: float | None = Field(
+        None, description="A plan within this gap was enough; left out where none was asked for"
+    )
+    started_from: str | None = Field(
+        None, description="SHA-256 of the plan file whose circuits were the first to be tried"
+    )
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without what was not asked for, as in plans older than it."""
+        left_out = ("gap_asked", None), ("started_from", None)
+        return {key: value for key, value in write(self).items() if (key, value) not in left_out}
 
 
 class Source(Part):
