@@ -7,7 +7,8 @@ sentence about the checks that were made, never about whether an installation ma
 from collections.abc import Iterable
 from typing import Final
 
-from models.plan import Finding, Objective
+from branchwright.words import plain
+from models.plan import Finding, Objective, Plan
 
 PLANNING_AID: Final = (
     "A planning aid. The local code, a licensed electrician and the inspector decide what is built."
@@ -51,3 +52,16 @@ def verdict(findings: Iterable[Finding], checks: int) -> str:
 def proved_words(objective: Objective) -> str:
     """What is known about how good the plan is: about cost or copper, never about safety."""
     return _PROVED[objective.proved].format(what=objective.minimize)
+
+
+def gap_words(plan: Plan) -> str:
+    """Whether the gap asked for was reached; empty where none was asked for."""
+    asked, gap = plan.made_by.gap_asked, plan.objective.gap
+    if asked is None:
+        return ""
+    percent = f"the gap of {plain(100 * asked)} % asked for"
+    if gap is None:
+        return f"No bound is known, so {percent} could end nothing."
+    if gap > asked or violations(plan.findings):
+        return f"It is not within {percent}."
+    return f"It is within {percent}."

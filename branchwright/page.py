@@ -114,6 +114,8 @@ def _head(plan: Plan) -> Iterable[str]:
     yield f'<p class="verdict">{verdict}</p>'
     if plan.made_by.status == "stopped":
         yield "<p>The work was stopped early: this is the best plan found until then.</p>"
+    if words := cautions.gap_words(plan):
+        yield f"<p>{escape(words)}</p>"
     told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
     yield f'<div class="cautions">{told}</div>'
     yield f'<div class="numbers">{"".join(_numbers(plan))}</div>'
@@ -252,6 +254,8 @@ def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
             ("Prices", f"{book.name}, {book.dated}, SHA-256 {book.sha256}"),
             ("Search", f"effort {made.effort}, seed {made.seed}, {made.status}, "
              + ("repeatable" if made.repeatable else "not repeatable")),
+            *([("Started from", f"plan file, SHA-256 {made.started_from}")]
+              if made.started_from else []),
         ]
     )  # fmt: skip
 

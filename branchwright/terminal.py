@@ -38,6 +38,8 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     verdict_line(out, plan.findings)
     if plan.made_by.status == "stopped":
         out.print("Stopped early: this is the best plan found until then.")
+    if words := cautions.gap_words(plan):
+        out.print(words)
     out.print()
     print_table(out, circuit_directory(plan), DIRECTORY_NARROW)
     print_table(out, worst_states(plan), WORST_NARROW)

@@ -64,7 +64,7 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     if not is_tiny(shop):
         return _planned(cheapest, control, explain=explain)
     first = _planned(cheapest, control, explain=False)
-    if control.cut_short or _is_best(first) or _near(cheapest, first.plan, control):
+    if control.cut_short or _is_best(first) or is_near(cheapest, first.plan, control):
         return first
     if first.plan is not None and _whatever_the_trees(first.plan):
         return _with_causes(shop, book, control, first.plan, explain)
@@ -160,7 +160,7 @@ class _First:
     @property
     def near(self) -> bool:
         """Whether it is as near the bound as asked for."""
-        return _near(self.circuits, self.plan, self.control)
+        return is_near(self.circuits, self.plan, self.control)
 
     def is_all_of(self, pool: Pool) -> bool:
         """Whether time was up before anything better was found."""
@@ -317,7 +317,7 @@ def _gap(circuits: Circuits, plan: Plan | None) -> int | None:
     return _least(circuits, plan.objective.value - plan.objective.lower_bound + 2 * ROUNDED)
 
 
-def _near(circuits: Circuits, plan: Plan | None, control: Control) -> bool:
+def is_near(circuits: Circuits, plan: Plan | None, control: Control) -> bool:
     """Whether a plan without violations is as near the bound as asked for."""
     if plan is None or _violations(plan):
         return False

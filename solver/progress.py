@@ -65,10 +65,10 @@ class Known:
     least_bound: int | None = None
 
     def met(self, value: float, violations: int) -> None:
-        """A whole plan was made; it counts where it is better than the best."""
-        made = Best(value, violations)
-        if self.best is None or (violations, value) < (self.best.violations, self.best.value):
-            self.best = made
+        """A whole plan was made; where it is better than the best, estimates before it are over."""
+        best = self.best
+        if best is None or (violations, value) < (best.violations, best.value):
+            self.best, self.least_estimate = Best(value, violations), None
 
     def estimated(self, least_value: int) -> None:
         """Circuits were met of which a plan would have about this value."""

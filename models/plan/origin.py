@@ -31,10 +31,15 @@ class MadeBy(Part):
     repeatable: bool
     status: Literal["complete", "stopped"]
     gap_asked: float | None = Field(
-        None, description="A plan within this gap was enough; left out where none was asked for"
+        None,
+        ge=0,
+        lt=1,
+        description="A plan within this gap was enough; left out where none was asked for",
     )
     started_from: str | None = Field(
-        None, description="SHA-256 of the plan file whose circuits were the first to be tried"
+        None,
+        pattern="^[0-9a-f]{64}$",
+        description="SHA-256 of the plan file whose circuits were the first to be tried",
     )
 
     @model_serializer(mode="wrap")

@@ -16,6 +16,7 @@ from click.testing import CliRunner
 
 from branchwright.cli import cli
 from models.plan_file import read_plan
+from tests.larger_garage import larger_garage
 
 HEAVY = ("ortools", "shapely", "reportlab", "networkx", "pydantic", "ruamel", "rich")
 
@@ -251,15 +252,9 @@ def test_a_page_of_another_plan_is_told(garage, tmp_path):
 
 
 @pytest.fixture
-def larger(garage, tmp_path):
-    """The garage with eight receptacles more: too many points to try every circuit."""
-    boxes = "".join(
-        f"  - {{id: N{n}, wall: west, y: {n + 0.5} ft, height: 60 in, yokes: [duplex 5-20R]}}\n"
-        for n in (1, 2, 3, 5, 6, 7, 13, 14, 19, 20)
-    )
-    text = garage.read_text("utf-8").replace("boxes:\n", f"boxes:\n{boxes}")
+def larger(tmp_path):
     path = tmp_path / "larger.yaml"
-    path.write_text(text.replace("spaces: 12", "spaces: 20"), "utf-8")
+    path.write_text(larger_garage(), "utf-8")
     return path
 
 
@@ -346,3 +341,100 @@ def test_a_price_that_every_plan_needs_is_asked_for_at_once(garage, tmp_path):
     assert done.returncode == 2
     assert "'cable connector'" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_events_are_json_lines_and_stdout_stays_one_document(garage, tmp_path):
+    log = tmp_path / "events.jsonl"
+    done = run("plan", garage, "-o", tmp_path / "out", "--json", "--events", log)
+    document = json.loads(done.stdout)
+    events = [json.loads(line) for line in log.read_text("utf-8").splitlines()]
+    assert len(events) > 4
+    assert len(done.stderr.splitlines()) == len(events)
+    last = events[-1]
+    assert last["doing"] == "finished"
+    assert last["best"]["value"] == document["plan"]["objective"]["value"]
+    assert last["bound"] == document["plan"]["objective"]["lower_bound"]
+    instead = run("plan", garage, "-o", tmp_path / "out", "--events", "-")
+    told = [json.loads(line)["doing"] for line in instead.stderr.splitlines()]
+    assert told == [event["doing"] for event in events]
+
+
+def test_events_overwrite_no_shop_file_and_need_a_place(garage, tmp_path):
+    shop = tmp_path / "shop.yaml"
+    shop.write_bytes(garage.read_bytes())
+    done = run("plan", shop, "--events", shop, cwd=tmp_path)
+    assert done.returncode == 2
+    assert ".jsonl" in done.stderr
+    assert shop.read_bytes() == garage.read_bytes()
+    done = run("plan", shop, "--events", tmp_path / "no" / "e.jsonl", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "cannot be written" in done.stderr
+    assert "measuring" not in done.stderr
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["shop.yaml"]
+
+
+def test_a_gap_is_said_to_be_reached_or_not(garage, tmp_path):
+    """The garage's plan is 0.28 % above its bound."""
+    near = run("plan", garage, "-o", tmp_path / "near", "--gap", "0.5")
+    assert "It is within the gap of 0.5 % asked for." in near.stdout
+    assert near.returncode == 0
+    assert read_plan(tmp_path / "near").made_by.gap_asked == 0.005
+    assert "within the gap of 0.5 %" in (tmp_path / "near" / "index.html").read_text("utf-8")
+    far = run("plan", garage, "-o", tmp_path / "far", "--gap", "0.1")
+    assert "It is not within the gap of 0.1 % asked for." in far.stdout
+    assert run("plan", garage, "-o", tmp_path / "o", "--gap", "100").returncode == 2
+    assert not (tmp_path / "o").exists()
+
+
+def test_an_older_plan_to_start_from(garage, tmp_path):
+    """What is gone is one sentence; what cannot be read is 2, before any work."""
+    out = tmp_path / "out"
+    assert run("plan", garage, "-o", out, "--effort", "1").returncode == 0
+    old = read_plan(out)
+    less = tmp_path / "less.yaml"
+    rows = garage.read_text("utf-8").splitlines(keepends=True)
+    less.write_text("".join(row for row in rows if "{id: chargers," not in row), "utf-8")
+    done = run("plan", less, "-o", out, "--effort", "1", "--from", out)
+    assert done.returncode == 0
+    said = f"{out}: no longer in this shop, left out: machine chargers"
+    assert done.stderr.splitlines().count(said) == 1
+    new = read_plan(out)
+    assert new.objective.value <= old.objective.value
+    assert new.made_by.started_from is not None
+    before = (out / "plan.json").read_bytes()
+    for wrong in (less, tmp_path / "nothing", tmp_path):
+        done = run("plan", less, "-o", out, "--from", wrong)
+        assert done.returncode == 2
+        assert str(wrong) in done.stderr
+        assert "Traceback" not in done.stderr
+        assert "measuring" not in done.stderr
+    assert (out / "plan.json").read_bytes() == before
+
+
+def test_a_second_ctrl_c_leaves_at_once_and_nothing_half_written(larger, tmp_path):
+    """The plan of before stays as it was, no file is new, and each event is a whole line."""
+    out, log = tmp_path / "out", tmp_path / "events.jsonl"
+    assert run("plan", larger, "-o", out, "--effort", "1").returncode == 0
+    before = {path.name: path.read_bytes() for path in out.iterdir()}
+    command = [sys.executable, "-m", "branchwright", "plan", str(larger), "--effort", "1000"]
+    with subprocess.Popen(
+        [*command, "-o", str(out), "--events", str(log)],
+        stderr=subprocess.PIPE, stdout=subprocess.PIPE,
+    ) as process:  # fmt: skip
+        assert process.stderr is not None
+        for line in process.stderr:
+            if b"searching" in line:
+                break
+        process.send_signal(signal.SIGINT)
+        for line in process.stderr:
+            if b"stopping" in line:
+                break
+        process.send_signal(signal.SIGINT)
+        left = process.communicate()
+    assert process.returncode == 130
+    assert left[0] == b""
+    assert b"Traceback" not in left[1]
+    assert {path.name: path.read_bytes() for path in out.iterdir()} == before
+    events = [json.loads(line) for line in log.read_text("utf-8").splitlines()]
+    assert any("stopping" in event["doing"] for event in events)
+    assert events[-1]["doing"] not in ("finished", "stopped")

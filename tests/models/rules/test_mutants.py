@@ -13,11 +13,12 @@ import pytest
 from pydantic import ValidationError
 
 from models.plan import Plan
-from models.plan_file import canonical_json
+from models.plan_file import canonical_json, sha256_text
 from models.price_book import PriceBook
 from models.rules import RULES, check_plan
 from models.shop_file import read_shop
 from solver.as_built import as_built_plan
+from solver.older import Older
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
@@ -45,8 +46,10 @@ HARMLESS = {
     "machines[].why_there*": WORDS,
     "made_by.assumptions*": WORDS,
     "made_by.effort*": MADE_BY,
+    "made_by.gap_asked*": MADE_BY,
     "made_by.price_book.sha256*": "another book, which is not at hand to compare with",
     "made_by.seed*": MADE_BY,
+    "made_by.started_from*": MADE_BY,
     "made_by.tool*": MADE_BY,
     "made_by.versions.*": MADE_BY,
 }
@@ -126,7 +129,8 @@ def four_box():
 
 def garage():
     shop = read_shop(ROOT / "scenarios" / "one_bay_garage.yaml")
-    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    control = Control(effort=1, gap=0.01, older=Older((), sha256_text("an older plan")))
+    plan = plan_shop(shop, PriceBook.read(), control, explain=False).plan
     assert plan is not None
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
