@@ -204,7 +204,7 @@ def plan(
         with watching(events) as watchers:
             asked = None if gap is None else gap / 100
             control = Control(effort, seed, seconds, watchers, asked, start)
-            with CtrlC(control, watchers) as ctrl_c:
+            with CtrlC(control) as ctrl_c:
                 outcome = solve(read, book, control, watchers)
                 made = outcome.plan
                 if made is not None:

@@ -19,16 +19,18 @@ from solver.solve import Control
 
 STOPPING = "stopping: keeping the best plan found so far (Ctrl-C again leaves at once)"
 TICK_SECONDS = 0.2
+STDERR = 2
 
 
 class CtrlC:
     """Ctrl-C from here to the end of the block: the first stops the work, the second leaves.
 
-    Inside `undisturbed` the second waits: what is written there is written whole.
+    Inside `undisturbed` the second waits: what is written there is written whole. The handler
+    itself writes nothing through a stream that it may have interrupted.
     """
 
-    def __init__(self, control: Control, watchers: Watchers) -> None:
-        self.control, self.watchers = control, watchers
+    def __init__(self, control: Control) -> None:
+        self.control = control
         self._writing = self._leaving = False
         self._before: Any = None
 
@@ -60,14 +62,14 @@ class CtrlC:
     def _pressed(self, _number: int, _frame: FrameType | None) -> None:
         if not self.control.stopped:
             self.control.stop()
-            self.control.tell(STOPPING)
         elif self._writing:
             self._leaving = True
         else:
             self._leave()
 
     def _leave(self) -> None:
-        self.watchers.close()
+        if os.isatty(STDERR):
+            os.write(STDERR, b"\n")  # below the line that shows progress
         os._exit(INTERRUPTED)
 
 
@@ -85,7 +87,11 @@ def solve(shop: Shop, book: PriceBook, control: Control, watchers: Watchers) -> 
             done.set()
 
     threading.Thread(target=work, name="solver", daemon=True).start()
+    told = False
     while not done.wait(TICK_SECONDS):
+        if control.stopped and not told:
+            control.tell(STOPPING)
+            told = True
         watchers.tick(control.elapsed)
     if isinstance(result[0], BaseException):
         raise result[0]
