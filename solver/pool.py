@@ -92,7 +92,7 @@ def make_pool(
         return search.only(runs)
     better = search.bettered(runs, moves)
     only = search.only(better)
-    if control.cut_short or search.is_near:
+    if any((control.cut_short, search.is_near)):
         return only
     # the starts too: they deal machines out otherwise, should a check refuse what is best
     made = search.worth_making([*better, *runs])
