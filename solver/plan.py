@@ -56,11 +56,11 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
 
     Of a tiny shop every tree is tried where the cheapest ones are not proved to be best.
     """
+    if shop.prices.minimize == "copper":
+        control.known.unit, control.known.per_unit = "lb", COPPER
     control.tell("measuring the ways a cable can take")
     points, ways, catalogue = Points(shop), Ways(shop), Catalogue(shop, book)
     cheapest = Circuits(shop, points, ways, catalogue)
-    if cheapest.copper_first:
-        control.known.unit, control.known.per_unit = "lb", COPPER
     if not is_tiny(shop):
         return _planned(cheapest, control, explain=explain)
     first = _planned(cheapest, control, explain=False)
@@ -149,7 +149,8 @@ class _First:
     def met(self, pool: Pool) -> bool:
         """Make it; whether it is as near the bound as asked for."""
         began = self.control.elapsed
-        plan, _ = _choose(self.circuits, pool, self.control, most_cuts=1)
+        cuts = MOST_CUTS if self.control.older else 1  # no worse than the older plan was
+        plan, _ = _choose(self.circuits, pool, self.control, most_cuts=cuts)
         if self._pool is None or _rank(plan) < _rank(self.plan):
             self.plan, self._pool = plan, pool
         self.control.ending = self.control.elapsed - began

@@ -15,6 +15,7 @@ from solver.progress import Event
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
 from tests.larger_garage import larger_garage
+from tests.solver.conftest import small_shop
 from tests.solver.pair_shops import hand_shop
 
 GONE = re.compile(r"\{id: (N2|chargers),")
@@ -62,6 +63,15 @@ def test_it_is_never_dearer_than_the_plan_it_started_from(name):
     assert len(violations(new)) <= len(violations(old))
     assert plan_text(planned(shop, old)[0]) == plan_text(new)
     assert new.made_by.started_from == "0" * 64
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_it_is_never_dearer_in_tiny_shops_of_which_every_tree_is_tried(seed):
+    shop = small_shop(seed, boxes=4)
+    old, _ = planned(shop, effort=10)
+    new, _ = planned(shop, old)
+    assert new.objective.value <= old.objective.value
+    assert violations(new) == violations(old) == []
 
 
 @pytest.mark.parametrize("ties", ["common trip", "handle tie"])

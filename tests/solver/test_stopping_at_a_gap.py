@@ -13,7 +13,7 @@ from solver.plan import is_near, plan_shop
 from solver.progress import Event
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
-from tests.solver.conftest import circuits_of
+from tests.solver.conftest import circuits_of, small_shop
 
 BOUND = 8_550_000  # 0.0001 USD
 
@@ -80,6 +80,18 @@ def test_without_a_bound_nothing_is_near_enough(whole):
     assert doing == whole[1]
     assert plan.objective.gap is None
     assert plan.made_by.gap_asked == 0.5
+
+
+@pytest.mark.parametrize(("gap", "further"), [(0.02, False), (0.01, True)])
+def test_a_tiny_shop_has_every_tree_tried_only_where_the_gap_is_larger(gap, further):
+    """By the cheapest trees its plan is 1.1 % above its bound, which the solver finds itself."""
+    events: list[Event] = []
+    control = Control(effort=1, listen=events.append, gap=gap)
+    plan = plan_shop(small_shop(3, boxes=3), PriceBook.read(), control).plan
+    control.tell("finished")
+    assert plan is not None
+    assert 0.01 < max(event.gap or 0 for event in events) < 0.02
+    assert any("every tree" in event.doing for event in events) == further
 
 
 def test_a_plan_with_violations_is_never_near_enough(whole):
