@@ -148,14 +148,18 @@ class _First:
 
     def met(self, pool: Pool) -> bool:
         """Make it; whether it is as near the bound as asked for."""
-        began = self.control.elapsed
-        cuts = MOST_CUTS if self.control.older else 1  # no worse than the older plan was
-        plan, _ = _choose(self.circuits, pool, self.control, most_cuts=cuts)
-        if self._pool is None or _rank(plan) < _rank(self.plan):
+        control, earlier = self.control, self._pool is not None
+        bound = control.known.least_bound
+        if bound is None and control.gap is not None and not earlier:
+            bound = control.known.bounded(_bound(self.circuits, pool, control))
+        began = control.elapsed
+        cuts = MOST_CUTS if control.older else 1  # no worse than the older plan was
+        plan, _ = _choose(self.circuits, pool, control, bound, cuts)
+        if not earlier or _rank(plan) < _rank(self.plan):
             self.plan, self._pool = plan, pool
-        self.control.ending = self.control.elapsed - began
+        control.ending = control.elapsed - began
         if plan is not None:
-            self.control.tell("a plan is made; looking for better")
+            control.tell(f"{'another' if earlier else 'a first'} plan is made; looking for better")
         return self.near
 
     @property

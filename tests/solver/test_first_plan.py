@@ -10,6 +10,7 @@ from models.rules.portable_tools import TOOLS
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.pool import make_pool
+from solver.progress import Event
 from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
@@ -24,10 +25,11 @@ def large(make_shop):
 
 
 def test_a_first_plan_is_told_and_the_last_costs_no_more(large):
-    told: list[str] = []
-    plan = plan_shop(large, PriceBook.read(), Control(effort=1, tell=told.append)).plan
-    (first,) = (says for says in told if says.startswith("a first plan"))
-    cost = float(first.split(":")[1].split()[0].replace(",", ""))
+    told: list[Event] = []
+    plan = plan_shop(large, PriceBook.read(), Control(effort=1, listen=told.append)).plan
+    (first,) = (event for event in told if event.doing.startswith("a first plan"))
+    assert first.best is not None
+    cost = first.best.value
     assert plan is not None
     assert plan.objective.value <= cost
 
@@ -35,11 +37,11 @@ def test_a_first_plan_is_told_and_the_last_costs_no_more(large):
 def test_a_stop_right_after_the_first_plan_keeps_it_and_says_so(large):
     control = Control(effort=1000)
 
-    def stopping(says):
-        if says.startswith("a first plan"):
+    def stopping(event):
+        if event.doing.startswith("a first plan"):
             control.stop()
 
-    control.tell = stopping
+    control.listen = stopping
     plan = plan_shop(large, PriceBook.read(), control).plan
     assert plan is not None
     assert (plan.made_by.status, plan.made_by.repeatable) == ("stopped", False)
