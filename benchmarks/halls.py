@@ -90,6 +90,7 @@ def hall(seed: int, yokes: int, *, panels: int | None = None, multiwire: bool = 
             "code": {
                 "edition": 2020,
                 "noncoincident": "attended",
+                "voltage_drop_percent": 5,
                 "light_circuits": count,
                 "multiwire": multiwire,
             },
