@@ -24,7 +24,7 @@ from solver.refusal import Refusal
 from solver.search import NONE, Annealer, Group, Grouping, Limits
 from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows, Worth
-from solver.sketch import Sketcher
+from solver.sketch import IMPOSSIBLE, Sketcher
 from solver.solve import Control
 from solver.tandems import tandem_room
 from solver.thing_costs import crowding_costs, thing_costs
@@ -346,6 +346,7 @@ class Search:
     def _insert(self) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""
         groups: list[Group] = []
+        place: dict[int, int] = {}
         left = set(range(len(self.items)))
         wanting = [number for number, item in enumerate(self.items) if _options(item)]
         for machine in sorted(wanting, key=lambda number: -self._weight(number)):
@@ -355,9 +356,9 @@ class Search:
                 for other, item in enumerate(self.items)
                 if wished & _names(item)
             ]
-            left -= self._add(groups, sets)
+            left -= self._add(groups, place, sets)
         for item in sorted(left):
-            self._add(groups, [frozenset([item])])
+            self._add(groups, place, [frozenset([item])])
         return groups
 
     def _weight(self, item: int) -> float:
@@ -365,18 +366,38 @@ class Search:
         amps = self.circuits.points.amps
         return sum(amps[p.machine] for p in self.items[item].points if p.machine)
 
-    def _add(self, groups: list[Group], sets: Sequence[Group]) -> Group:
-        """Put one of the sets into a circuit, or open one, where it adds least."""
+    def _add(self, groups: list[Group], place: dict[int, int], sets: Sequence[Group]) -> Group:
+        """Put one of the sets into a circuit near it, or open one, where it adds least.
+
+        Where none is possible there, all circuits are looked at; `place`: of items in circuits.
+        """
+        new_one = len(groups)
         options = [
-            (self.sketch(group | new).cost - self._cost(group), index, sorted(new))
+            (self._more(groups, index, new), index, sorted(new))
             for new in sets
-            for index, group in enumerate([*groups, NONE])
+            for index in sorted(self._beside(new, place)) + [new_one]
         ]
+        if min(options)[0] >= IMPOSSIBLE:
+            options += [
+                (self._more(groups, index, new), index, sorted(new))
+                for new in sets
+                for index in range(new_one)
+            ]
         _, index, chosen = min(options)
-        if index == len(groups):
+        if index == new_one:
             groups.append(NONE)
         groups[index] |= frozenset(chosen)
+        place.update(dict.fromkeys(chosen, index))
         return frozenset(chosen)
+
+    def _beside(self, new: Group, place: Mapping[int, int]) -> set[int]:
+        """The circuits that items near some others are on."""
+        return {place[other] for item in new for other in self.near[item] if other in place}
+
+    def _more(self, groups: Sequence[Group], index: int, new: Group) -> int:
+        """What some items add to a circuit, or to a new one."""
+        group = groups[index] if index < len(groups) else NONE
+        return self.sketch(group | new).cost - self._cost(group)
 
     def _cost(self, group: Group) -> int:
         return self.sketch(group).cost if group else 0
