@@ -29,6 +29,7 @@ TWO_GANG: Final = 0.25
 TWO_CIRCUITS: Final = 0.3
 WALL_240: Final = 0.06
 WITH_MACHINE: Final = 0.25
+CHOSEN: Final = 0.2  # of these, the planner picks the receptacle
 MARKED_240: Final = ("8 A", "10 A", "12 A")
 MOTORS_240: Final = ("1 hp", "1-1/2 hp", "2 hp")
 MOTORS_120: Final = ("1/3 hp", "1/2 hp", "3/4 hp")
@@ -118,7 +119,7 @@ class _Hall:
         first, until = len(self.machines), self.left - share
         drops = self.rng.randrange(2, 4)
         for n in range(drops):
-            at = bay.west_ft + BAY_WIDTH_FT // 2, bay.y_ft(8 + 8 * n)
+            at: tuple[float, float] = bay.west_ft + BAY_WIDTH_FT / 2, bay.y_ft(8 + 8 * n)
             name = f"{bay.name}D{n + 1}"
             self.boxes.append(
                 {"id": name, "ceiling": _feet(*at), "drop": "8 ft", "yokes": ["single 6-20R"]}
@@ -173,6 +174,7 @@ class _Hall:
         self.left -= gangs
         if rng.random() < WITH_MACHINE:
             motor = rng.random() < 0.5
+            first = f"{name}.left" if gangs == 2 else name
             self.machines.append(
                 {
                     "id": f"{name}M",
@@ -183,8 +185,7 @@ class _Hall:
                         else {"marked": f"{rng.randrange(2, 12)} A"}
                     ),
                     "plug": "5-15P",
-                    "plugs_into": "choose" if rng.random() < 0.2 else f"{name}.left" * (gangs == 2)
-                    or name,
+                    "plugs_into": "choose" if rng.random() < CHOSEN else first,
                     "at": _feet(*at),
                     "cord": "6 ft",
                     "always_on": not motor and rng.random() < 0.05,

@@ -375,7 +375,7 @@ class Search:
         options = [
             (self._more(groups, index, new), index, sorted(new))
             for new in sets
-            for index in sorted(self._beside(new, place)) + [new_one]
+            for index in [*sorted(self._beside(new, place)), new_one]
         ]
         if min(options)[0] >= IMPOSSIBLE:
             options += [

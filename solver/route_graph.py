@@ -1,10 +1,11 @@
 """The route graph: every way a cable, or a raceway on the surface, can take through a building.
 
 Walls are grids of the places on them, box heights, and ways over and under openings. On ceilings
-every place sends out rays along both axes to the lines of the floor, and runs go along these lines;
-two places with nothing between them can be joined by one bend, which is no edge here but asked for
-(there are as many as pairs of places). That holds a shortest way square to the axes: any other can
-be slid until its straight pieces lie on such lines (Clarkson, Kapoor and Vaidya 1987, from memory). Whole hundredths of a foot; a node is a point and the sides of masonry it is on.
+every place sends out rays along both axes to the lines of the floor, and runs go along these lines.
+Two places with nothing between them can be joined by one bend, which is no edge here but asked for:
+there are as many as pairs of places. That holds a shortest way square to the axes: any other can be
+slid until its straight pieces lie on such lines (Clarkson, Kapoor and Vaidya 1987, from memory).
+Whole hundredths of a foot; a node is a point and the sides of masonry it is on.
 """
 
 from collections import defaultdict

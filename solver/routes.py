@@ -115,6 +115,11 @@ class Ways:
         """What the shortest cable counts as [0.0001 ft of easy way]; None when there is none."""
         return self.cable.counts(start, end)
 
+    def apart_cft(self, start: str, end: str) -> int:
+        """How far two enclosures are from each other along the axes, whatever is between them."""
+        pairs = zip(self.places[start], self.places[end], strict=True)
+        return sum(abs(a - b) for a, b in pairs)
+
     def sections(self, way: Way) -> tuple[Section, ...]:
         """The pieces of a way, with what each lies in. [ft, °C]"""
         laid = self._laid(way.raceways) if way.method == "raceway" else CABLE_LAID

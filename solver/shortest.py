@@ -72,6 +72,12 @@ class Shortest:
             self._places[name] = (self.number[node], under) if known else None
         return self._places[name]
 
+    def _there(self, name: str) -> tuple[int, dict[int, int]]:
+        """The same of an enclosure that some path leads to."""
+        place = self._place(name)
+        assert place is not None
+        return place
+
     def _lengths(self, number: int) -> "array[int]":
         """What every node is away from one; `FAR` where no path leads."""
         if number not in self._from:
@@ -85,8 +91,7 @@ class Shortest:
 
     def _joints(self, start: str, end: str) -> Iterator[Joint]:
         """Paths over two places under one ceiling."""
-        one, two = self._place(start), self._place(end)
-        assert one and two
+        one, two = self._there(start), self._there(end)
         before, after = self._lengths(one[0]), self._lengths(two[0])
         for z, first in one[1].items():
             last = two[1].get(z, first)
@@ -102,14 +107,13 @@ class Shortest:
         one, two = self._place(start), self._place(end)
         if one is None or two is None:
             return None
-        least = self._lengths(one[0])[two[0]]
-        least = min([least, *(joint.counts for joint in self._joints(start, end))])
+        straight = self._lengths(one[0])[two[0]]
+        least = min([straight, *(joint.counts for joint in self._joints(start, end))])
         return None if least == FAR else least
 
     def path(self, start: str, end: str) -> tuple[Xyz, ...]:
         """The corners of the straightest shortest path; it must exist."""
-        one, two = self._place(start), self._place(end)
-        assert one and two
+        one, two = self._there(start), self._there(end)
         joints = list(self._joints(start, end))
         whole = self._lengths(one[0])[two[0]]
         least = min([whole, *(joint.counts for joint in joints)])
@@ -118,7 +122,8 @@ class Shortest:
             if joint.counts == least:
                 before = self._straightest(one[0], joint.first)
                 after = self._straightest(joint.last, two[0])
-                assert before and after
+                assert before is not None
+                assert after is not None
                 z = before[-1][2]
                 for x, y in joint.corners or (before[-1][:2],):
                     found = straightened([*before, (x, y, z), *after])

@@ -216,8 +216,12 @@ class Sketcher:
         if placed is None or self.circuits.crowded(points):
             return impossible
         load = self.circuits.loads.of(points, placed)
-        builds = [made for panel in self.circuits.panels if (made := self._build(load, panel))]
-        return min(builds, key=lambda made: made.cost) if builds else impossible
+        boxes = frozenset([point.box for point in points if point.box])
+        for panels in self.circuits.panels_by_distance(boxes):
+            builds = [made for panel in panels if (made := self._build(load, panel))]
+            if builds:
+                return min(builds, key=lambda made: made.cost)
+        return impossible
 
     def _slowly(self, bits: int) -> Sketched:
         """A set with something pinned, hard-wired or already there, made exactly or nearly so."""
