@@ -265,9 +265,8 @@ class NewCircuits(Sharing):
         """Sets of raceways and passages a build may use: combinations of the few that matter."""
         boxes = boxes_of(load)
         names = sorted({panel, *boxes, *self.junctions_near(panel, boxes)})
-        ways = [
-            way for start, end in combinations(names, 2) for way in self.ways_between(start, end)
-        ]
+        between = self.ways_between if self.ways.passages else self.raceways_between
+        ways = [way for start, end in combinations(names, 2) for way in between(start, end)]
         passages = {passage for way in ways for passage in way.passages}
         near = {raceway for way in ways for raceway in way.raceways} | passages
         if len(near) <= MOST_RACEWAYS_COMBINED:

@@ -10,7 +10,7 @@ at says what to recombine, and in the end which sets are worth making exactly.
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import islice, pairwise
 from typing import Final
 
 from solver.candidate import Candidate, area_of, heat_of
@@ -131,9 +131,13 @@ class Search:
         self.circuits, self.control = circuits, control
         self.sketch = Sketcher(circuits)
         self.items = circuits.points.items
+        self._wished = [_options(item) for item in self.items]
+        self._named = [_names(item) for item in self.items]
+        self._places = [self._place(number) for number in range(len(self.items))]
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
         poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
+        self.near = [self._near(number) for number in range(len(self.items))]
         lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
         alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
         costs = thing_costs(circuits) | crowding_costs(circuits, alone)
@@ -142,29 +146,29 @@ class Search:
         self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
         self.prices: dict[str, float] = {}
         self.worth: Worth | None = None
-        self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
     # -- what is near what
 
     def _near(self, number: int) -> list[int]:
         """Items that may share its circuit, nearest first; a machine has the yokes it may have."""
-        mine = self.items[number]
-        wished = _options(mine)
+        wished = self._wished[number]
+        by_distance = sorted(range(len(self.items)), key=lambda n: (self._apart(number, n), n))
         others = (
             other
-            for other, item in enumerate(self.items)
-            if other != number and self.sketch.may_join(number, other)
-            if not (wished or _options(item))
-            or wished & _names(item)
-            or _options(item) & _names(mine)
+            for other in by_distance
+            if other != number
+            if not (wished or self._wished[other])
+            or wished & self._named[other]
+            or self._wished[other] & self._named[number]
+            if self.sketch.may_join(number, other)
         )
-        return sorted(others, key=lambda other: (self._apart(number, other), other))[:NEAREST]
+        return list(islice(others, NEAREST))
 
     def _apart(self, one: int, two: int) -> int:
         """How far two items are from each other. [0.01 ft]"""
-        pairs = zip(self._place(one), self._place(two), strict=True)
-        return sum(abs(a - b) for a, b in pairs)
+        (x, y, z), (to_x, to_y, to_z) = self._places[one], self._places[two]
+        return abs(x - to_x) + abs(y - to_y) + abs(z - to_z)
 
     def _place(self, number: int) -> tuple[int, int, int]:
         """Where an item is; a machine at the first yoke that it may have."""
@@ -353,8 +357,8 @@ class Search:
             wished = _options(self.items[machine])
             sets = [
                 frozenset({machine, other} & left)
-                for other, item in enumerate(self.items)
-                if wished & _names(item)
+                for other, names in enumerate(self._named)
+                if wished & names
             ]
             left -= self._add(groups, place, sets)
         for item in sorted(left):

@@ -137,6 +137,11 @@ class Site:
         """The ways that new conductors may take between two enclosures."""
         return [way for way in self.ways.between(start, end) if self.closed.isdisjoint(way.via)]
 
+    def raceways_between(self, start: str, end: str) -> list[Way]:
+        """Of these ways those through raceways."""
+        ways = self.ways.through_raceways(start, end)
+        return [way for way in ways if self.closed.isdisjoint(way.via)]
+
     def keeps_voltage(self, drop_percent: float) -> bool:
         """Whether a voltage drop is within the limit of the shop. [%]"""
         return drop_percent <= self.shop.code.voltage_drop_percent + 1e-9
