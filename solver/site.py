@@ -20,6 +20,7 @@ RATINGS_EDITION: Final = 2020
 MOST_BOXES: Final = 6  # of a tiny shop, junction boxes with them
 LARGEST_SHARE: Final = 0.75  # of a run's conductors are counted: three and a ground
 NEAR_JUNCTIONS: Final = 6  # of a shop with more, a circuit looks at those that lie on its way
+BESIDE_JUNCTIONS: Final = 2  # of these a sketch looks at the nearest
 NEAR_PANELS: Final = 2  # of a shop with more, a circuit looks at the others where these have no way
 MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625 trees
 
@@ -94,6 +95,15 @@ class Site:
             near = sorted(self.junctions, key=lambda name: (by_way_of[name], name))
             self._near[key] = tuple(sorted(near[:NEAR_JUNCTIONS]))
         return self._near[key]
+
+    def junctions_beside(self, boxes: tuple[str, ...]) -> tuple[str, ...]:
+        """The junction boxes nearest to some boxes; all of a shop that has few."""
+        if len(self.junctions) <= NEAR_JUNCTIONS:
+            return self.junctions
+        away = {
+            name: min([self.ways.apart_cft(name, box) for box in boxes]) for name in self.junctions
+        }
+        return tuple(sorted(away, key=lambda name: (away[name], name))[:BESIDE_JUNCTIONS])
 
     def panels_by_distance(self, boxes: frozenset[str]) -> list[tuple[str, ...]]:
         """The panels that a circuit looks at first, and those it looks at without a way there."""
