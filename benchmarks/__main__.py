@@ -3,6 +3,7 @@
     python -m benchmarks [SHOP ...]        costs and times of the demo shop, or of others
     python -m benchmarks shops             the same of many shops in three variants, as one table
     python -m benchmarks quality SHOP ...  the usual effort against ten times as much
+    python -m benchmarks growth [--most N] how time and memory grow with the size of a shop; --help
     python -m benchmarks capacitated-tree FILE --capacity Q --seconds S
                                            a public instance with a published optimum; --help
     python -m benchmarks recheck FILE CERTIFICATE
@@ -18,7 +19,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks import capacitated_tree, public, quality, recheck, shops
+from benchmarks import capacitated_tree, growth, public, quality, recheck, shops
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -34,6 +35,7 @@ SECONDS = 20.0
 COMMANDS = {
     "shops": shops.main,
     "quality": quality.main,
+    "growth": growth.main,
     "capacitated-tree": capacitated_tree.main,
     "recheck": recheck.main,
     "public": public.main,

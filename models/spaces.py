@@ -58,9 +58,8 @@ def _cut(building: Building, start: Xyz, end: Xyz) -> Iterator[Xyz]:
     yield start
     for axis in (0, 1):
         low, high = sorted((start[axis], end[axis]))
-        edges = {edge for area in building.areas for edge in (area.low[axis], area.high[axis])}
-        between = sorted((e for e in edges if low < e < high), reverse=start[axis] > end[axis])
-        for edge in between:
+        between = [edge for edge in building.area_edges[axis] if low < edge < high]
+        for edge in between if start[axis] < end[axis] else reversed(between):
             point = list(start)
             point[axis] = edge
             yield point[0], point[1], point[2]

@@ -1,7 +1,7 @@
 """Causes: why no plan exists, in the owner's words, each with remedies as changes to the shop."""
 
 import re
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Collection, Container, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import combinations, starmap
@@ -12,6 +12,7 @@ from models.quantities import horsepower_text
 from models.reach import receptacles_in_reach
 from models.shop_edit import Change
 from solver.bought import bought_unpriced, thing_changed
+from solver.candidate import Candidate
 from solver.circuit import Circuits
 from solver.enclosures import box_choices
 from solver.pins import clashes, held
@@ -74,7 +75,7 @@ class Explainer:
         """
         causes = [self._no_box(choice.box) for choice in self._boxes_without_size()]
         alone = {
-            number: self.circuits.candidates(frozenset({number}))
+            number: self._alone(number)
             for number, item in enumerate(self.points.items)
             if not _wanting(item)
         }
@@ -99,6 +100,12 @@ class Explainer:
                 refusal = self._homeless(number, item, bad.keys())
                 causes += [self._cause(item, refusal)] if refusal else []
         return _merged(causes)
+
+    def _alone(self, number: int) -> Collection[Candidate] | Refusal:
+        """Circuits of an item alone, the likeliest where that is one and nothing else is asked."""
+        items = frozenset({number})
+        plain = not (self.points.items[number].pins or self.circuits.is_special(items))
+        return (plain and self.circuits.likely(items)) or self.circuits.candidates(items)
 
     def _goes_beside_others(self, number: int, alone: Refusal) -> bool:
         """Whether runs by way of one or two other items' boxes make a circuit after all: they

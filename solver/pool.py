@@ -10,7 +10,7 @@ at says what to recombine, and in the end which sets are worth making exactly.
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import islice, pairwise
 from typing import Final
 
 from solver.candidate import Candidate, area_of, heat_of
@@ -25,7 +25,7 @@ from solver.refusal import Refusal
 from solver.search import NONE, Annealer, Group, Grouping, Limits
 from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows, Worth
-from solver.sketch import Sketcher
+from solver.sketch import IMPOSSIBLE, Sketcher
 from solver.solve import Control
 from solver.tandems import tandem_room
 from solver.thing_costs import crowding_costs, thing_costs
@@ -148,9 +148,13 @@ class Search:
         self._planned: set[int] = set()  # values of groupings that a plan was made of
         self.sketch = Sketcher(circuits)
         self.items = circuits.points.items
+        self._wished = [_options(item) for item in self.items]
+        self._named = [_names(item) for item in self.items]
+        self._places = [self._place(number) for number in range(len(self.items))]
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
         poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
+        self.near = [self._near(number) for number in range(len(self.items))]
         lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
         alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
         costs = thing_costs(circuits) | crowding_costs(circuits, alone)
@@ -159,29 +163,29 @@ class Search:
         self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
         self.prices: dict[str, float] = {}
         self.worth: Worth | None = None
-        self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
     # -- what is near what
 
     def _near(self, number: int) -> list[int]:
         """Items that may share its circuit, nearest first; a machine has the yokes it may have."""
-        mine = self.items[number]
-        wished = _options(mine)
+        wished = self._wished[number]
+        by_distance = sorted(range(len(self.items)), key=lambda n: (self._apart(number, n), n))
         others = (
             other
-            for other, item in enumerate(self.items)
-            if other != number and self.sketch.may_join(number, other)
-            if not (wished or _options(item))
-            or wished & _names(item)
-            or _options(item) & _names(mine)
+            for other in by_distance
+            if other != number
+            if not (wished or self._wished[other])
+            or wished & self._named[other]
+            or self._wished[other] & self._named[number]
+            if self.sketch.may_join(number, other)
         )
-        return sorted(others, key=lambda other: (self._apart(number, other), other))[:NEAREST]
+        return list(islice(others, NEAREST))
 
     def _apart(self, one: int, two: int) -> int:
         """How far two items are from each other. [0.01 ft]"""
-        pairs = zip(self._place(one), self._place(two), strict=True)
-        return sum(abs(a - b) for a, b in pairs)
+        (x, y, z), (to_x, to_y, to_z) = self._places[one], self._places[two]
+        return abs(x - to_x) + abs(y - to_y) + abs(z - to_z)
 
     def _place(self, number: int) -> tuple[int, int, int]:
         """Where an item is; a machine at the first yoke that it may have."""
@@ -340,11 +344,13 @@ class Search:
         return tuple(sorted(self.sketch.first(item) for item in group))
 
     def only(self, runs: Sequence[Sequence[Group]]) -> Pool:
-        """The circuits of the first of some groupings, made exactly, as all there is."""
-        firsts = [
-            tuple(made for group in groups for made in self.sketch.exactly(group))
-            for groups in runs
-        ]
+        """The circuits of the first of some groupings, made exactly, as all there is.
+
+        Those of which every group can be made come first.
+        """
+        exact = [[self.sketch.exactly(group) for group in groups] for groups in runs]
+        whole = sorted(exact, key=lambda found: not all(found))
+        firsts = [tuple(made for found in one for made in found) for one in whole]
         return Pool(firsts[0], False, {}, firsts)
 
     def worth_making(self, runs: Sequence[Sequence[Group]]) -> list[Candidate]:
@@ -424,18 +430,19 @@ class Search:
     def _insert(self, there: Sequence[Group] = ()) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""
         groups = list(there)
+        place = {item: number for number, group in enumerate(groups) for item in group}
         left = set(range(len(self.items))).difference(*there)
-        wanting = [number for number in sorted(left) if _options(self.items[number])]
+        wanting = [number for number in sorted(left) if self._wished[number]]
         for machine in sorted(wanting, key=lambda number: -self._weight(number)):
             wished = _options(self.items[machine])
             sets = [
                 frozenset({machine, other} & left)
-                for other, item in enumerate(self.items)
-                if wished & _names(item)
+                for other, names in enumerate(self._named)
+                if wished & names
             ]
-            left -= self._add(groups, sets)
+            left -= self._add(groups, place, sets)
         for item in sorted(left):
-            self._add(groups, [frozenset([item])])
+            self._add(groups, place, [frozenset([item])])
         return groups
 
     def _weight(self, item: int) -> float:
@@ -443,18 +450,38 @@ class Search:
         amps = self.circuits.points.amps
         return sum(amps[p.machine] for p in self.items[item].points if p.machine)
 
-    def _add(self, groups: list[Group], sets: Sequence[Group]) -> Group:
-        """Put one of the sets into a circuit, or open one, where it adds least."""
+    def _add(self, groups: list[Group], place: dict[int, int], sets: Sequence[Group]) -> Group:
+        """Put one of the sets into a circuit near it, or open one, where it adds least.
+
+        Where none is possible there, all circuits are looked at; `place`: of items in circuits.
+        """
+        new_one = len(groups)
         options = [
-            (self.sketch(group | new).cost - self._cost(group), index, sorted(new))
+            (self._more(groups, index, new), index, sorted(new))
             for new in sets
-            for index, group in enumerate([*groups, NONE])
+            for index in [*sorted(self._beside(new, place)), new_one]
         ]
+        if min(options)[0] >= IMPOSSIBLE:
+            options += [
+                (self._more(groups, index, new), index, sorted(new))
+                for new in sets
+                for index in range(new_one)
+            ]
         _, index, chosen = min(options)
-        if index == len(groups):
+        if index == new_one:
             groups.append(NONE)
         groups[index] |= frozenset(chosen)
+        place.update(dict.fromkeys(chosen, index))
         return frozenset(chosen)
+
+    def _beside(self, new: Group, place: Mapping[int, int]) -> set[int]:
+        """The circuits that items near some others are on."""
+        return {place[other] for item in new for other in self.near[item] if other in place}
+
+    def _more(self, groups: Sequence[Group], index: int, new: Group) -> int:
+        """What some items add to a circuit, or to a new one."""
+        group = groups[index] if index < len(groups) else NONE
+        return self.sketch(group | new).cost - self._cost(group)
 
     def _cost(self, group: Group) -> int:
         return self.sketch(group).cost if group else 0

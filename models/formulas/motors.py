@@ -7,6 +7,7 @@ and breakers (430.6(A)); demand and overload devices go by the nameplate.
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import cache
 from typing import Final
 
 from models.formulas.overcurrent import next_standard_rating_amps, standard_ratings_amps
@@ -27,6 +28,7 @@ SMALL_MOTOR_VOLTS: Final = 125
 LOCKED_ROTOR_SHARE: Final = 6  # Table 430.251(A) against Table 430.248
 
 
+@cache
 def motor_amps(horsepower: Fraction | str, volts: int) -> float:
     """Full-load current of Table 430.248; 110-120 V and 220-240 V have one column each. [A]
 

@@ -5,7 +5,8 @@ more than two cables in one opening, which may be sealed, and of cables bundled 
 in. Cables laid apart are not bundled; the plan says that they are, and here is where it matters.
 """
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from itertools import groupby, pairwise
 from operator import itemgetter
@@ -22,6 +23,8 @@ from models.spaces import hottest_c
 
 FEW_CABLES: Final = 2  # 334.80
 BUNDLED_FT: Final = 2.0  # 24 in, 310.15(C)(1)
+ACROSS: Final = (1, 0, 0)  # of what follows an axis, the axis by which it is looked up
+Leg = tuple[Xyz, Xyz]
 
 PASSAGE = RuleText(
     "cables-in-passage",
@@ -149,10 +152,11 @@ def _in_passage(reading: Reading, passage: Passage, through: list[Cable]) -> Ite
 def _bundles(reading: Reading, cables: list[Cable]) -> Iterator[Finding]:
     """Cables that would not carry enough if they were laid against each other, once a set."""
     hot: dict[tuple[str, ...], list[tuple[float, Cable]]] = {}
+    lines = _Lines(cables)
     for cable in cables:
         bundles = [
             (_ampacity_amps(reading, cable, piece.carrying, ambient_c), piece)
-            for piece, ambient_c in _bundled(reading, _pieces(cable, cables))
+            for piece, ambient_c in _bundled(reading, _pieces(cable, lines))
         ]
         ampacity, worst = min(bundles, key=lambda found: found[0], default=(0.0, None))
         if worst is not None and not _suits(reading, cable, ampacity):
@@ -187,17 +191,11 @@ def _bundled(reading: Reading, pieces: list[Piece]) -> Iterator[tuple[Piece, flo
                 yield min(stretch, key=lambda piece: piece.carrying), ambient_c
 
 
-def _pieces(cable: Cable, cables: list[Cable]) -> list[Piece]:
+def _pieces(cable: Cable, lines: "_Lines") -> list[Piece]:
     """The way of a cable, cut wherever another one joins it or leaves it."""
     made = []
     for start, end in _legs(cable.run):
-        beside = [
-            (other, leg)
-            for other in cables
-            for leg in _legs(other.run)
-            if any(_on(point, start, end) for point in leg)
-            or all(_on(p, *leg) for p in (start, end))
-        ]
+        beside = lines.beside(start, end)
         ends = {point for _, leg in beside for point in leg if _on(point, start, end)}
         stops = sorted({start, *ends, end}, key=partial(_apart_ft, start))
         for a, b in pairwise(stops):
@@ -207,10 +205,41 @@ def _pieces(cable: Cable, cables: list[Cable]) -> list[Piece]:
     return [piece for piece in made if piece.length_ft > SAME_FT]
 
 
+class _Lines:
+    """Straight parts of cables by the axis that they follow, and across it in order."""
+
+    def __init__(self, cables: Iterable[Cable]) -> None:
+        self._along: tuple[list[tuple[float, int, Cable, Leg]], ...] = ([], [], [])
+        legs = [(cable, leg) for cable in cables for leg in _legs(cable.run)]
+        for number, (cable, leg) in enumerate(legs):
+            axis = _axis(leg)
+            self._along[axis].append((leg[0][ACROSS[axis]], number, cable, leg))
+        for parts in self._along:
+            parts.sort(key=itemgetter(0, 1))
+
+    def beside(self, start: Xyz, end: Xyz) -> list[tuple[Cable, Leg]]:
+        """Parts that follow some of a straight part, on its line."""
+        axis = _axis((start, end))
+        parts, across = self._along[axis], start[ACROSS[axis]]
+        low = bisect_left(parts, across - SAME_FT, key=itemgetter(0))
+        high = bisect_right(parts, across + SAME_FT, key=itemgetter(0))
+        return [
+            (cable, leg)
+            for _, _, cable, leg in sorted(parts[low:high], key=itemgetter(1))
+            if any(_on(point, start, end) for point in leg)
+            or all(_on(point, *leg) for point in (start, end))
+        ]
+
+
 # -- ways and currents
 
 
-def _legs(run: Run) -> Sequence[tuple[Xyz, Xyz]]:
+def _axis(leg: Leg) -> int:
+    """The axis that a straight part follows."""
+    return max(range(3), key=lambda axis: abs(leg[1][axis] - leg[0][axis]))
+
+
+def _legs(run: Run) -> Sequence[Leg]:
     """The straight parts of a run."""
     return list(pairwise(run.path))
 

@@ -148,7 +148,15 @@ class Reading:
 
     def outlets_on(self, circuit: CircuitPlan) -> list[OutletPlan]:
         """Outlets that name this circuit."""
-        return [outlet for outlet in self.plan.outlets if outlet.circuit == circuit.id]
+        return list(self._outlets_of.get(circuit.id, ()))
+
+    @cached_property
+    def _outlets_of(self) -> dict[str | None, list[OutletPlan]]:
+        """Outlets by the circuit that they name."""
+        found: dict[str | None, list[OutletPlan]] = {}
+        for outlet in self.plan.outlets:
+            found.setdefault(outlet.circuit, []).append(outlet)
+        return found
 
     def receptacles_on(self, circuit: CircuitPlan) -> list[OutletPlan]:
         """Receptacle outlets of a circuit; a duplex is two."""
@@ -160,26 +168,36 @@ class Reading:
 
     def machines_on(self, circuit: CircuitPlan) -> list[Machine]:
         """Machines of the shop that take their current from this circuit."""
-        return [
-            self.machines_of_shop[machine.id]
-            for machine in self.plan.machines
-            if (place := self.outlet_of(machine)) and place.circuit == circuit.id
-        ]
+        return [self.machines_of_shop[machine.id] for machine, _ in self.placed_on(circuit)]
+
+    def placed_on(self, circuit: CircuitPlan) -> list[tuple[MachinePlan, OutletPlan]]:
+        """Machines that take their current from this circuit, each with the outlet it has."""
+        return list(self._placed.get(circuit.id, ()))
+
+    @cached_property
+    def _placed(self) -> dict[str | None, list[tuple[MachinePlan, OutletPlan]]]:
+        """Machines with their outlets, by circuit."""
+        found: dict[str | None, list[tuple[MachinePlan, OutletPlan]]] = {}
+        for machine in self.plan.machines:
+            if outlet := self.outlet_of(machine):
+                found.setdefault(outlet.circuit, []).append((machine, outlet))
+        return found
+
+    @cached_property
+    def _hard_wired(self) -> dict[str, OutletPlan]:
+        """The first hard-wired outlet of each name and of each box."""
+        found: dict[str, OutletPlan] = {}
+        for outlet in self.plan.outlets:
+            if outlet.kind == "hard-wired":
+                found.setdefault(outlet.id, outlet)
+                found.setdefault(outlet.box, outlet)
+        return found
 
     def outlet_of(self, machine: MachinePlan) -> OutletPlan | None:
         """The outlet that feeds a machine: a receptacle, or the one of its box if hard-wired."""
         if machine.outlet is not None:
             return self.outlets.get(machine.outlet)
-        if machine.hard_wired_at is None:
-            return None
-        return next(
-            (
-                outlet
-                for outlet in self.plan.outlets
-                if outlet.kind == "hard-wired" and machine.hard_wired_at in (outlet.id, outlet.box)
-            ),
-            None,
-        )
+        return self._hard_wired.get(machine.hard_wired_at or "")
 
     def box_of_shop(self, outlet: OutletPlan) -> Box:
         """The shop's box that holds an outlet."""

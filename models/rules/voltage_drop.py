@@ -226,9 +226,8 @@ def _lights_amps(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:
 def _machine_amps_at(reading: Reading, circuit: CircuitPlan) -> dict[str, tuple[str, float]]:
     """The machines of a circuit with the box they take their current from, and their amperes."""
     return {
-        placed.id: (place.box, machine_amps(reading.machines_of_shop[placed.id]))
-        for placed in reading.plan.machines
-        if (place := reading.outlet_of(placed)) and place.circuit == circuit.id
+        placed.id: (outlet.box, machine_amps(reading.machines_of_shop[placed.id]))
+        for placed, outlet in reading.placed_on(circuit)
     }
 
 

@@ -181,6 +181,13 @@ class Building(Fact):
         return -(y1 - y0) / length, (x1 - x0) / length
 
     @cached_property
+    def area_edges(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The x and the y of the edges of areas, each once in order. [ft]"""
+        corners = [corner for area in self.areas for corner in (area.low, area.high)]
+        xs, ys = (tuple(sorted({corner[axis] for corner in corners})) for axis in (0, 1))
+        return xs, ys
+
+    @cached_property
     def _climates(self) -> dict[Point, tuple[Climate, ...]]:
         """What `climates_at` was asked before."""
         return {}
