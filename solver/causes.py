@@ -99,7 +99,7 @@ class Explainer:
             if _wanting(item):
                 refusal = self._homeless(number, item, bad.keys())
                 causes += [self._cause(item, refusal)] if refusal else []
-        return _merged(causes)
+        return _merged([*causes, *(() if causes else self._crowded())])
 
     def _alone(self, number: int) -> Collection[Candidate] | Refusal:
         """Circuits of an item alone, the likeliest where that is one and nothing else is asked."""
@@ -171,6 +171,23 @@ class Explainer:
         made = [self.circuits.candidates(frozenset({number, other})) for other in yokes]
         refusals = [found for found in made if isinstance(found, Refusal)]
         return refusals[0] if refusals and len(refusals) == len(made) else None
+
+    def _crowded(self) -> Iterator[Cause]:
+        """Items that several machines have to share, each having no other, and cannot."""
+        guests: dict[int, list[int]] = {}
+        for number, item in enumerate(self.points.items):
+            options = {name for point in item.points for name in point.options}
+            hosts = [
+                other
+                for other, its in enumerate(self.points.items)
+                if options & {point.id for point in its.points}
+            ]
+            if len(hosts) == 1:
+                guests.setdefault(hosts[0], []).append(number)
+        for host, machines in sorted(guests.items()):
+            found = self.circuits.candidates(frozenset({host, *machines}))
+            if isinstance(found, Refusal) and found.reason not in ELSEWHERE:
+                yield self._cause(self.points.items[host], found)
 
     def _cause(self, item: Item, refusal: Refusal) -> Cause:
         says, remedies = self._words(item, refusal)

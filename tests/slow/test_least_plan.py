@@ -65,6 +65,14 @@ def test_no_plan_is_better():
     all_of([seed for seed in range(42) if seed not in SLOW], proved=0.7)
 
 
+def test_machines_that_have_only_one_circuit_to_go_to_are_a_cause():
+    """Two machines reach two receptacles, which are pinned together: one circuit too small."""
+    shop = readable(1315)
+    assert compare(shop) == "none"
+    (cause,) = plan_shop(shop, PriceBook.read(), Control(effort=EFFORT), explain=False).causes
+    assert (cause.reason, cause.where) == ("overloaded", "B1+B2")
+
+
 def test_no_plan_with_multiwire_pairs_is_better():
     """Measured: 11 of 17 plans are proved to be the least."""
     all_of(MULTIWIRE, proved=0.6, multiwire=True, most_boxes=3)
