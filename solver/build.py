@@ -206,7 +206,7 @@ class Build:
             return joins
         near = sorted(
             (min(map(costs[junction].__getitem__, boxes)), junction)
-            for junction in self.site.junctions_beside(boxes)
+            for junction in self.site.junctions
         )
         longest = NO_WAY
         if direct is not None:

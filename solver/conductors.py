@@ -72,9 +72,7 @@ class Conductors(Devices):
 
     def _too_hot(self) -> frozenset[tuple[str, float]]:
         """Methods and heats of ways between the circuit's enclosures that it may not take. [°C]"""
-        boxes = boxes_of(self.load)
-        near = self.site.junctions_near(self.panel, boxes)
-        names = sorted({self.panel, *boxes, *near})
+        names = sorted({self.panel, *boxes_of(self.load), *self.site.junctions})
         return frozenset(
             (way.method, way.ambient_c)
             for start, end in combinations(names, 2)

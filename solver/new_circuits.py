@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
-from itertools import combinations, product
+from itertools import combinations
 
 from models.rules.required_outlets import GARAGE_CIRCUIT_AMPS
 from solver.candidate import Candidate
@@ -61,15 +61,17 @@ class NewCircuits(Sharing):
         if isinstance(load, Refusal):
             return ()
         numbers = tuple(sorted(items))
-        suiting = [amps for amps in RATINGS if self.rating_unfit(amps, load) is None]
-        for panels, amps in product(self.panels_by_distance(boxes_of(load)), suiting):
-            ways = (
-                self._wired(numbers, load, amps, self.everything, panel, Pinned(), variants=False)
-                for panel in panels
-            )
-            made = [one for way in ways if not isinstance(way, Refusal) for one in way]
-            if made:
-                return (min(made, key=self.rank),)
+        for amps in RATINGS:
+            if self.rating_unfit(amps, load) is None:
+                ways = (
+                    self._wired(
+                        numbers, load, amps, self.everything, panel, Pinned(), variants=False
+                    )
+                    for panel in self.panels
+                )
+                made = [one for way in ways if not isinstance(way, Refusal) for one in way]
+                if made:
+                    return (min(made, key=self.rank),)
         return ()
 
     def wired_alone(
@@ -212,27 +214,12 @@ class NewCircuits(Sharing):
         pin = pinned(self.shop, pins_of(self.points.items[item] for item in items), poles)
         if isinstance(pin, Refusal):
             return pin
-        refusals: list[Refusal] = []
-        first = [(self.shop.panel().id,)]
-        for panels in first if pin.spaces else self.panels_by_distance(boxes_of(load)):
-            best = self._from_panels(items, load, panels, pin, refusals)
-            if best:
-                return tuple(self._undominated(best))
-        no_such = Refusal("pin", {"why": f"there is no {pin.breaker_amps} A breaker to choose"})
-        return max(refusals, key=_telling, default=no_such)
-
-    def _from_panels(
-        self,
-        items: tuple[int, ...],
-        load: Load,
-        panels: Iterable[str],
-        pin: Pinned,
-        refusals: list[Refusal],
-    ) -> Collection[Candidate]:
-        """The best builds from some panels; why others are none is added to `refusals`."""
         best: dict[tuple[str | int, ...], Candidate] = {}
+        refusals: list[Refusal] = []
         choices = [
-            (panel, allowed) for panel in panels for allowed in self.raceway_choices(load, panel)
+            (panel, allowed)
+            for panel in ([self.shop.panel().id] if pin.spaces else self.panels)
+            for allowed in self.raceway_choices(load, panel)
         ]
         for amps in RATINGS:
             if pin.breaker_amps not in (None, amps):
@@ -259,14 +246,17 @@ class NewCircuits(Sharing):
                     )
                     if used not in best or self.rank(made) < self.rank(best[used]):
                         best[used] = made
-        return best.values()
+        if best:
+            return tuple(self._undominated(best.values()))
+        no_such = Refusal("pin", {"why": f"there is no {pin.breaker_amps} A breaker to choose"})
+        return max(refusals, key=_telling, default=no_such)
 
     def raceway_choices(self, load: Load, panel: str) -> list[frozenset[str]]:
         """Sets of raceways and passages a build may use: combinations of the few that matter."""
-        boxes = boxes_of(load)
-        names = sorted({panel, *boxes, *self.junctions_near(panel, boxes)})
-        between = self.ways_between if self.ways.passages else self.raceways_between
-        ways = [way for start, end in combinations(names, 2) for way in between(start, end)]
+        names = sorted({panel, *boxes_of(load), *self.junctions})
+        ways = [
+            way for start, end in combinations(names, 2) for way in self.ways_between(start, end)
+        ]
         passages = {passage for way in ways for passage in way.passages}
         near = {raceway for way in ways for raceway in way.raceways} | passages
         if len(near) <= MOST_RACEWAYS_COMBINED:

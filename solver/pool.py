@@ -10,7 +10,7 @@ at says what to recombine, and in the end which sets are worth making exactly.
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import islice, pairwise
+from itertools import pairwise
 from typing import Final
 
 from solver.candidate import Candidate, area_of, heat_of
@@ -25,7 +25,7 @@ from solver.refusal import Refusal
 from solver.search import NONE, Annealer, Group, Grouping, Limits
 from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows, Worth
-from solver.sketch import IMPOSSIBLE, Sketcher
+from solver.sketch import Sketcher
 from solver.solve import Control
 from solver.tandems import tandem_room
 from solver.thing_costs import crowding_costs, thing_costs
@@ -148,13 +148,9 @@ class Search:
         self._planned: set[int] = set()  # values of groupings that a plan was made of
         self.sketch = Sketcher(circuits)
         self.items = circuits.points.items
-        self._wished = [_options(item) for item in self.items]
-        self._named = [_names(item) for item in self.items]
-        self._places = [self._place(number) for number in range(len(self.items))]
         shop = circuits.shop
         free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
         poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
-        self.near = [self._near(number) for number in range(len(self.items))]
         lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
         alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
         costs = thing_costs(circuits) | crowding_costs(circuits, alone)
@@ -163,29 +159,29 @@ class Search:
         self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
         self.prices: dict[str, float] = {}
         self.worth: Worth | None = None
+        self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
 
     # -- what is near what
 
     def _near(self, number: int) -> list[int]:
         """Items that may share its circuit, nearest first; a machine has the yokes it may have."""
-        wished = self._wished[number]
-        by_distance = sorted(range(len(self.items)), key=lambda n: (self._apart(number, n), n))
+        mine = self.items[number]
+        wished = _options(mine)
         others = (
             other
-            for other in by_distance
-            if other != number
-            if not (wished or self._wished[other])
-            or wished & self._named[other]
-            or self._wished[other] & self._named[number]
-            if self.sketch.may_join(number, other)
+            for other, item in enumerate(self.items)
+            if other != number and self.sketch.may_join(number, other)
+            if not (wished or _options(item))
+            or wished & _names(item)
+            or _options(item) & _names(mine)
         )
-        return list(islice(others, NEAREST))
+        return sorted(others, key=lambda other: (self._apart(number, other), other))[:NEAREST]
 
     def _apart(self, one: int, two: int) -> int:
         """How far two items are from each other. [0.01 ft]"""
-        (x, y, z), (to_x, to_y, to_z) = self._places[one], self._places[two]
-        return abs(x - to_x) + abs(y - to_y) + abs(z - to_z)
+        pairs = zip(self._place(one), self._place(two), strict=True)
+        return sum(abs(a - b) for a, b in pairs)
 
     def _place(self, number: int) -> tuple[int, int, int]:
         """Where an item is; a machine at the first yoke that it may have."""
@@ -299,14 +295,16 @@ class Search:
         turns = without_pairs + (self.circuits.pairs is not None)
         for turn in range(turns):
             self._tell(f"searching: turn {turn + 1} of {turns}", found)
-            self.sketch.pairing |= turn == without_pairs
-            best = self._recombined(self._shortlist(found, MOST_SKETCHED, ROUNDS), found[0])
+            pairing = turn == without_pairs
+            self.sketch.pairing |= pairing
+            rounds = ROUNDS - pairing  # what a pair costs takes longest to know
+            best = self._recombined(self._shortlist(found, MOST_SKETCHED, rounds), found[0])
             if best is not None:
                 found = sorted([best, *found], key=self.total)
             if self.control.over():
                 break
             seed = self.control.seed + STARTS * (turn + 1)
-            for number, heat in enumerate(AGAIN):
+            for number, heat in enumerate(AGAIN[: len(AGAIN) - pairing]):
                 again = self._anneal(found[0], moves, self.limits, heat, seed + number)
                 found.append(again)
             found = sorted(found, key=self.total)[:STARTS]
@@ -430,19 +428,18 @@ class Search:
     def _insert(self, there: Sequence[Group] = ()) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""
         groups = list(there)
-        place = {item: number for number, group in enumerate(groups) for item in group}
         left = set(range(len(self.items))).difference(*there)
-        wanting = [number for number in sorted(left) if self._wished[number]]
+        wanting = [number for number in sorted(left) if _options(self.items[number])]
         for machine in sorted(wanting, key=lambda number: -self._weight(number)):
             wished = _options(self.items[machine])
             sets = [
                 frozenset({machine, other} & left)
-                for other, names in enumerate(self._named)
-                if wished & names
+                for other, item in enumerate(self.items)
+                if wished & _names(item)
             ]
-            left -= self._add(groups, place, sets)
+            left -= self._add(groups, sets)
         for item in sorted(left):
-            self._add(groups, place, [frozenset([item])])
+            self._add(groups, [frozenset([item])])
         return groups
 
     def _weight(self, item: int) -> float:
@@ -450,38 +447,18 @@ class Search:
         amps = self.circuits.points.amps
         return sum(amps[p.machine] for p in self.items[item].points if p.machine)
 
-    def _add(self, groups: list[Group], place: dict[int, int], sets: Sequence[Group]) -> Group:
-        """Put one of the sets into a circuit near it, or open one, where it adds least.
-
-        Where none is possible there, all circuits are looked at; `place`: of items in circuits.
-        """
-        new_one = len(groups)
+    def _add(self, groups: list[Group], sets: Sequence[Group]) -> Group:
+        """Put one of the sets into a circuit, or open one, where it adds least."""
         options = [
-            (self._more(groups, index, new), index, sorted(new))
+            (self.sketch(group | new).cost - self._cost(group), index, sorted(new))
             for new in sets
-            for index in [*sorted(self._beside(new, place)), new_one]
+            for index, group in enumerate([*groups, NONE])
         ]
-        if min(options)[0] >= IMPOSSIBLE:
-            options += [
-                (self._more(groups, index, new), index, sorted(new))
-                for new in sets
-                for index in range(new_one)
-            ]
         _, index, chosen = min(options)
-        if index == new_one:
+        if index == len(groups):
             groups.append(NONE)
         groups[index] |= frozenset(chosen)
-        place.update(dict.fromkeys(chosen, index))
         return frozenset(chosen)
-
-    def _beside(self, new: Group, place: Mapping[int, int]) -> set[int]:
-        """The circuits that items near some others are on."""
-        return {place[other] for item in new for other in self.near[item] if other in place}
-
-    def _more(self, groups: Sequence[Group], index: int, new: Group) -> int:
-        """What some items add to a circuit, or to a new one."""
-        group = groups[index] if index < len(groups) else NONE
-        return self.sketch(group | new).cost - self._cost(group)
 
     def _cost(self, group: Group) -> int:
         return self.sketch(group).cost if group else 0

@@ -1,16 +1,15 @@
 """The route graph: every way a cable, or a raceway on the surface, can take through a building.
 
 Walls are grids of the places on them, box heights, and ways over and under openings. On ceilings
-every place sends out rays along both axes to the lines of the floor, and runs go along these lines.
-Two places with nothing between them can be joined by one bend, which is no edge here but asked for:
-there are as many as pairs of places. That holds a shortest way square to the axes: any other can be
-slid until its straight pieces lie on such lines (Clarkson, Kapoor and Vaidya 1987, from memory).
-Whole hundredths of a foot; a node is a point and the sides of masonry it is on.
+every place sends out rays along both axes to the lines of the floor, runs go along these lines, and
+two places with nothing between them are joined by one bend. That holds a shortest way square to the
+axes: any other can be slid until its straight pieces lie on such lines (Clarkson, Kapoor and Vaidya
+1987, from memory). Whole hundredths of a foot; a node is a point and the sides of masonry it is on.
 """
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Final
 
 from models.shop import Opening, Place, Shop, Wall
@@ -33,12 +32,12 @@ UNDER_SILL_CFT: Final = 50  # and 6 in below a sill: common practice
 
 
 class RouteGraph(Floor):
-    """Edges between nodes with what they count as, for one method."""
+    """Edges between nodes with what they count as, for one method; `bends` are corners within."""
 
     def __init__(self, shop: Shop, method: Method) -> None:
         super().__init__(shop, method)
         self.wall_counts = round(PERCENT * self.feet.wall)
-        self.edges: dict[tuple[Node, Node], int] = {}
+        self.edges: dict[tuple[Node, Node], tuple[int, tuple[Xy, ...]]] = {}
         self.columns: dict[tuple[int, int, Token], set[int]] = defaultdict(set)
         self.passages = {p.id: self._passage_place(p) for p in shop.routes.passages}
         self.meets: tuple[dict[int, set[int]], dict[int, set[int]]] = ({}, {})
@@ -58,11 +57,16 @@ class RouteGraph(Floor):
         stands = self.shop.stands_in(place)
         return x, y, z, self.token(x, y, (stands[0] * 100, stands[1] * 100))
 
-    def _add(self, first: Node, last: Node, counts: int) -> None:
+    def _add(self, first: Node, last: Node, counts: int, bends: tuple[Xy, ...] = ()) -> None:
         """Join two nodes; of two joints the shorter stays."""
-        if first != last:
-            key = (first, last) if first < last else (last, first)
-            self.edges[key] = min(counts, self.edges.get(key, counts))
+        if first == last:
+            return
+        key = (first, last) if first < last else (last, first)
+        old = self.edges.get(key)
+        if old is None or counts < old[0]:
+            self.edges[key] = counts, bends
+        elif counts == old[0] and bends:
+            self.edges[key] = counts, tuple(sorted({*old[1], *bends}))
 
     # -- walls
 
@@ -202,7 +206,7 @@ class RouteGraph(Floor):
         return bool(found)
 
     def _add_ceilings(self) -> None:
-        """Rays from every place, and the lines they meet."""
+        """Rays from every place, the lines they meet, and bends between places."""
         on_x: dict[int, set[int]] = {x: set(self.ys) for x in self.xs}
         on_y: dict[int, set[int]] = {y: set(self.xs) for y in self.ys}
         for x, y, _ in self.columns:
@@ -219,6 +223,15 @@ class RouteGraph(Floor):
         for y, marks in on_y.items():
             for low, high in pairwise(sorted(marks)):
                 self._add_piece(low, y, high, y)
+        for z in sorted({cell.z for cell in self.cells.values()}):
+            at_z = [
+                (x, y)
+                for x, y in places
+                if any(cell.z == z for cell, _ in self.levels(x, y))
+                and not any(barrier.holds(x, y) for barrier in self.barriers)
+            ]
+            for first, last in combinations(at_z, 2):
+                self._add_bend(first, last, z)
 
     def _meet_walls(self) -> None:
         """Where the rays of places meet lines: risers may be worth while there if feet differ."""
@@ -256,29 +269,14 @@ class RouteGraph(Floor):
         if y in on_y:
             on_y[y].add(x)
 
-    def ceilings_over(self, x: int, y: int) -> list[int]:
-        """The heights of ceilings at which a place may be joined to others by one bend."""
-        if any(barrier.holds(x, y) for barrier in self.barriers):
-            return []
-        return sorted({cell.z for cell, _ in self.levels(x, y)})
-
-    def bend(self, first: Xy, last: Xy, z: int) -> tuple[int, tuple[Xy, ...]] | None:
-        """Two places at one ceiling joined by a straight piece, or by two with a bend.
-
-        What it counts as, and the corners it may have; None where nothing joins them so.
-        """
-        best: tuple[int, tuple[Xy, ...]] | None = None
-        for corner in dict.fromkeys(((first[0], last[1]), (last[0], first[1]))):
+    def _add_bend(self, first: Xy, last: Xy, z: int) -> None:
+        """Join two places at one ceiling by a straight piece, or by two with a bend."""
+        ends = (*first, z, ()), (*last, z, ())
+        for corner in ((last[0], first[1]), (first[0], last[1])):
             before, after = self.leg(first, corner, z), self.leg(corner, last, z)
-            if before is None or after is None:
-                continue
-            counts = before + after
-            corners = () if corner in (first, last) else (corner,)
-            if best is None or counts < best[0]:
-                best = counts, corners
-            elif counts == best[0]:
-                best = counts, (*best[1], *corners)
-        return best
+            if before is not None and after is not None:
+                bends = () if corner in (first, last) else (corner,)
+                self._add(*ends, before + after, bends)
 
     # -- passages and steps
 

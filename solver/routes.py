@@ -74,7 +74,6 @@ class Ways:
         self.names = tuple(self.places)
         self.raceways = self._lay(shop.routes.raceways)
         self._found: dict[tuple[str, str], tuple[Way, ...]] = {}
-        self._chains: dict[tuple[str, str], list[Way]] = {}
 
     @cached_property
     def cable(self) -> Shortest:
@@ -108,18 +107,13 @@ class Ways:
             if start > end:
                 ways = tuple(way.reversed() for way in self.between(end, start))
             else:
-                ways = (*self._cables(start, end), *self.through_raceways(start, end))
+                ways = (*self._cables(start, end), *self._through_raceways(start, end))
             self._found[start, end] = ways
         return self._found[start, end]
 
     def cable_counts(self, start: str, end: str) -> int | None:
         """What the shortest cable counts as [0.0001 ft of easy way]; None when there is none."""
         return self.cable.counts(start, end)
-
-    def apart_cft(self, start: str, end: str) -> int:
-        """How far two enclosures are from each other along the axes, whatever is between them."""
-        pairs = zip(self.places[start], self.places[end], strict=True)
-        return sum(abs(a - b) for a, b in pairs)
 
     def sections(self, way: Way) -> tuple[Section, ...]:
         """The pieces of a way, with what each lies in. [ft, °C]"""
@@ -226,13 +220,8 @@ class Ways:
             )
         return graph
 
-    def through_raceways(self, start: str, end: str) -> list[Way]:
+    def _through_raceways(self, start: str, end: str) -> list[Way]:
         """The shortest simple chains of raceways between two enclosures, not through a panel."""
-        if (start, end) not in self._chains:
-            self._chains[start, end] = self._chained(start, end)
-        return self._chains[start, end]
-
-    def _chained(self, start: str, end: str) -> list[Way]:
         panels = {panel.id for panel in self.shop.supply.panels} - {start, end}
         joined = self._joined.subgraph(set(self._joined) - panels)
         if start not in joined or end not in joined or not nx.has_path(joined, start, end):

@@ -19,9 +19,6 @@ from solver.staying import closed_boxes
 RATINGS_EDITION: Final = 2020
 MOST_BOXES: Final = 6  # of a tiny shop, junction boxes with them
 LARGEST_SHARE: Final = 0.75  # of a run's conductors are counted: three and a ground
-NEAR_JUNCTIONS: Final = 6  # of a shop with more, a circuit looks at those that lie on its way
-BESIDE_JUNCTIONS: Final = 2  # of these a sketch looks at the nearest
-NEAR_PANELS: Final = 2  # of a shop with more, a circuit looks at the others where these have no way
 MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625 trees
 
 
@@ -65,7 +62,6 @@ class Site:
         self.most_in = {r: most_counted(route.raceway) for r, route in ways.raceways.items()}
         self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[object, ...], PricedWays] = {}
-        self._near: dict[tuple[str, frozenset[str]], tuple[str, ...]] = {}
 
     def longest_side_in(self, box: str) -> float:
         """Shorter side of the largest box that may stand there. [in]"""
@@ -80,41 +76,6 @@ class Site:
             )
             self._sides_in[box] = max(map(shorter_side_in, sizes), default=0.0)
         return self._sides_in[box]
-
-    def junctions_near(self, panel: str, boxes: frozenset[str]) -> tuple[str, ...]:
-        """The junction boxes that a circuit may use: those least out of the way to its boxes."""
-        if len(self.junctions) <= NEAR_JUNCTIONS or not boxes:
-            return self.junctions
-        key = panel, boxes
-        if key not in self._near:
-            by_way_of = {
-                name: self.ways.apart_cft(panel, name)
-                + min(self.ways.apart_cft(name, box) for box in boxes)
-                for name in self.junctions
-            }
-            near = sorted(self.junctions, key=lambda name: (by_way_of[name], name))
-            self._near[key] = tuple(sorted(near[:NEAR_JUNCTIONS]))
-        return self._near[key]
-
-    def junctions_beside(self, boxes: tuple[str, ...]) -> tuple[str, ...]:
-        """The junction boxes nearest to some boxes; all of a shop that has few."""
-        if len(self.junctions) <= NEAR_JUNCTIONS:
-            return self.junctions
-        away = {
-            name: min([self.ways.apart_cft(name, box) for box in boxes]) for name in self.junctions
-        }
-        return tuple(sorted(away, key=lambda name: (away[name], name))[:BESIDE_JUNCTIONS])
-
-    def panels_by_distance(self, boxes: frozenset[str]) -> list[tuple[str, ...]]:
-        """The panels that a circuit looks at first, and those it looks at without a way there."""
-        if len(self.panels) <= NEAR_PANELS or not boxes:
-            return [tuple(self.panels)]
-        self.exact = False
-        away = {
-            panel: min(self.ways.apart_cft(panel, box) for box in boxes) for panel in self.panels
-        }
-        order = sorted(self.panels, key=lambda panel: (away[panel], panel))
-        return [tuple(order[:NEAR_PANELS]), tuple(order[NEAR_PANELS:])]
 
     def priced(
         self,
@@ -146,11 +107,6 @@ class Site:
     def ways_between(self, start: str, end: str) -> list[Way]:
         """The ways that new conductors may take between two enclosures."""
         return [way for way in self.ways.between(start, end) if self.closed.isdisjoint(way.via)]
-
-    def raceways_between(self, start: str, end: str) -> list[Way]:
-        """Of these ways those through raceways."""
-        ways = self.ways.through_raceways(start, end)
-        return [way for way in ways if self.closed.isdisjoint(way.via)]
 
     def keeps_voltage(self, drop_percent: float) -> bool:
         """Whether a voltage drop is within the limit of the shop. [%]"""

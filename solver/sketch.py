@@ -62,13 +62,12 @@ class Sketcher:
         self.circuits = circuits
         self.items = circuits.points.items
         self._ways = frozenset(circuits.ways.raceways) | frozenset(circuits.ways.passages)
+        self.clash = self._clashes()
         self.first_alike = first_alike(circuits)
         self._second = bits_of(self.first_alike)
         grounds = {"cable": USUAL_AWG, "raceway": USUAL_AWG}
         self._usual = circuits.priced(USUAL_AWG, USUAL_WIRES, grounds, self._ways)
         self._bit = [1 << number for number in range(len(self.items))]
-        self._asked = list(self._bit)  # of each item the others that were held against it, as bits
-        self._clash_with = [0] * len(self.items)
         self._slow = self._having(lambda item: bool(item.pins) or _has(item, "hard-wired"))
         self._seated_by = self._having(self._has_to_do_with_machines)
         self._changing = [bits_of(one.items) for one in circuits.changing]
@@ -135,15 +134,11 @@ class Sketcher:
 
     def may_join(self, one: int, two: int) -> bool:
         """Whether two items may ever share a circuit."""
-        return not self.clashing(one, self._bit[two])
+        return not self.clash[one] >> two & 1
 
     def lonely(self, item: int) -> bool:
         """Whether an item can share a circuit with no other."""
-        if self._asked[item] & ~self._clash_with[item] & ~self._bit[item]:
-            return False
-        return not any(
-            self.may_join(item, other) for other in range(len(self.items)) if other != item
-        )
+        return self.clash[item] | 1 << item == (1 << len(self.items)) - 1
 
     def step(self, one: int, two: int) -> int:
         """About what it costs to go on from one item to another; machines go with their yokes."""
@@ -171,16 +166,16 @@ class Sketcher:
         options = {name for one in self.items for point in one.points for name in point.options}
         return any(p.machine or p.id in options or fixed.get(p.id) for p in item.points)
 
-    def clashing(self, item: int, bits: int) -> int:
-        """Of some items those, as bits, that an item can share no circuit with."""
-        for other in items_of(bits & ~self._asked[item]):
-            there = any({item, other} <= old.items for old in self.circuits.changing)
-            if not there and self._clash(max(item, other), min(item, other)):
-                self._clash_with[item] |= self._bit[other]
-                self._clash_with[other] |= self._bit[item]
-            self._asked[item] |= self._bit[other]
-            self._asked[other] |= self._bit[item]
-        return self._clash_with[item] & bits
+    def _clashes(self) -> list[int]:
+        """For each item the items, as bits, that it can share no circuit with."""
+        clash = [0] * len(self.items)
+        for one in range(len(self.items)):
+            for two in range(one):
+                there = any({one, two} <= old.items for old in self.circuits.changing)
+                if not there and self._clash(one, two):
+                    clash[one] |= 1 << two
+                    clash[two] |= 1 << one
+        return clash
 
     def _clash(self, one: int, two: int) -> bool:
         """Whether two items share no circuit, whatever else is on it.
@@ -212,7 +207,7 @@ class Sketcher:
     def _single(self, bits: int) -> Sketched:
         """A set as one circuit that is no multiwire pair."""
         impossible = Sketched(IMPOSSIBLE * bits.bit_count())
-        if any(self.clashing(item, bits) for item in items_of(bits)):
+        if any(self.clash[item] & bits for item in items_of(bits)):
             return impossible
         if bits & self._slow or any(old & bits == old for old in self._changing):
             return self._slowly(bits)
@@ -221,12 +216,8 @@ class Sketcher:
         if placed is None or self.circuits.crowded(points):
             return impossible
         load = self.circuits.loads.of(points, placed)
-        boxes = frozenset([point.box for point in points if point.box])
-        for panels in self.circuits.panels_by_distance(boxes):
-            builds = [made for panel in panels if (made := self._build(load, panel))]
-            if builds:
-                return min(builds, key=lambda made: made.cost)
-        return impossible
+        builds = [made for panel in self.circuits.panels if (made := self._build(load, panel))]
+        return min(builds, key=lambda made: made.cost) if builds else impossible
 
     def _slowly(self, bits: int) -> Sketched:
         """A set with something pinned, hard-wired or already there, made exactly or nearly so."""

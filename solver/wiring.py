@@ -184,7 +184,7 @@ class Wiring(Conductors):
         tree = best_tree(
             self.panel,
             sorted(wanting - entered),
-            self.site.junctions_near(self.panel, wanting - entered),
+            self.site.junctions,
             self.priced.costs,
             self.priced.spanning,
             self.home_extra,

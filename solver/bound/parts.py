@@ -343,9 +343,8 @@ def clashes(circuits: Circuits) -> list[int]:
     """For each item the items, as bits, that it can share no circuit with; a machine that the
     planner places shares none with what all its places clash with.
     """
-    items, sketcher = circuits.points.items, Sketcher(circuits)
-    everyone = (1 << len(items)) - 1
-    clash = [sketcher.clashing(item, everyone ^ 1 << item) for item in range(len(items))]
+    clash = list(Sketcher(circuits).clash)
+    items = circuits.points.items
     named = {point.id: number for number, item in enumerate(items) for point in item.points}
     for number, item in enumerate(items):
         options = [point.options for point in item.points if point.options]

@@ -280,22 +280,16 @@ def test_of_equal_paths_the_straightest_is_taken(name, request):
             for other in range(3):
                 layered.add_edge((end, "turn"), (end, other), weight=0.5)
 
-    for (first, last), counts in graph.edges.items():
-        if first[:3] != last[:3]:
-            piece(first[:3], last[:3], counts)
-    ways = Ways(room)
-    at_ceilings = {(*place[:2], z) for place in ways.places.values()
-                   for z in graph.ceilings_over(*place[:2])}  # fmt: skip
-    for a, b in combinations(sorted(at_ceilings), 2):  # every joint, not those of the ends alone
-        joint = graph.bend(a[:2], b[:2], a[2]) if a[2] == b[2] else None
-        counts, corners = joint or (0, ())
+    for (first, last), (counts, corners) in graph.edges.items():
+        a, b = first[:3], last[:3]
         for corner in corners:
             middle = (*corner, a[2])
             part = round(counts * path_length_cft((a, middle)) / path_length_cft((a, middle, b)))
             piece(a, middle, part)
             piece(middle, b, counts - part)
-        if joint and not corners:
+        if not corners:
             piece(a, b, counts)
+    ways = Ways(room)
     for start, end in combinations(ways.names, 2):
         least = ways.cable_counts(start, end)
         if least:
