@@ -34,7 +34,7 @@ def measure(path: Path) -> str:
         ways.between(start, end)
     marks.append(time.perf_counter())
     plain: nx.Graph[tuple[int, int, int, tuple[int, ...]]] = nx.Graph()
-    for (first, last), counts in graph.edges.items():
+    for (first, last), (counts, _) in graph.edges.items():
         plain.add_edge(first, last, weight=counts)
     began = time.perf_counter()
     for name in ways.names:
