@@ -4,13 +4,14 @@ import re
 from collections.abc import Collection, Container, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations, starmap
-from math import ceil, dist, inf
-from typing import Any, Final
+from itertools import starmap
+from math import ceil, dist
+from typing import Any
 
 from models.quantities import horsepower_text
 from models.reach import receptacles_in_reach
 from models.shop_edit import Change
+from solver.beside_others import ELSEWHERE, goes_beside_others
 from solver.bought import bought_unpriced, thing_changed
 from solver.candidate import Candidate
 from solver.circuit import Circuits
@@ -18,9 +19,6 @@ from solver.enclosures import box_choices
 from solver.pins import clashes, held
 from solver.points import Item
 from solver.refusal import Refusal
-
-ELSEWHERE: Final = ("no way", "voltage drop")  # refused by its runs: other boxes may lead better
-MOST_BESIDE: Final = 8  # items by way of which it is nearest
 
 
 @dataclass(frozen=True)
@@ -83,7 +81,7 @@ class Explainer:
             number: made
             for number, made in alone.items()
             if isinstance(made, Refusal)
-            and (alone_only or not self._goes_beside_others(number, made))
+            and (alone_only or not goes_beside_others(self.circuits, number, made))
         }
         cut_off = [self.points.items[n] for n, why in bad.items() if why.reason == "no way"]
         causes += [self._no_way(cut_off)] if cut_off else []
@@ -106,42 +104,6 @@ class Explainer:
         items = frozenset({number})
         plain = not (self.points.items[number].pins or self.circuits.is_special(items))
         return (plain and self.circuits.likely(items)) or self.circuits.candidates(items)
-
-    def _goes_beside_others(self, number: int, alone: Refusal) -> bool:
-        """Whether runs by way of one or two other items' boxes make a circuit after all: they
-        branch there nearer to the panel, or only from there a way leads on.
-        """
-        if alone.final or alone.reason not in ELSEWHERE:
-            return False
-        here = {point.box for point in self.points.items[number].points if point.box}
-        reach = {
-            other: self._reach_by_way_of(item, here)
-            for other, item in enumerate(self.points.items)
-            if other != number
-        }
-        near = sorted((n for n in reach if reach[n] < inf), key=lambda n: (reach[n], n))
-        return any(
-            self.circuits.likely(frozenset({number, *more}))
-            for size in (1, 2)
-            for more in combinations(near[:MOST_BESIDE], size)
-        )
-
-    def _reach_by_way_of(self, item: Item, boxes: Iterable[str]) -> float:
-        """How far the farthest of some boxes is from a panel by way of an item's box. [0.01 ft]"""
-        return min(
-            (
-                self._apart(panel, point.box) + max(self._apart(point.box, box) for box in boxes)
-                for panel in self.circuits.panels
-                for point in item.points
-                if point.box
-            ),
-            default=inf,
-        )
-
-    def _apart(self, start: str, end: str) -> float:
-        """Length of the shortest way between two enclosures; infinite where there is none."""
-        ways = self.circuits.ways_between(start, end) if start != end else []
-        return min((way.length_cft for way in ways), default=0 if start == end else inf)
 
     def _clash(self, item: Item, other: Item, space: int) -> Cause:
         """Two pinned circuits in one space."""
