@@ -164,10 +164,11 @@ def _solved(rows: Rows, columns: Sequence[Column]) -> Worth | None:
     lights = model.add(weighted(built, [float(c.lights) for c in columns]) >= rows.lights)
     short = model.new_num_var(0.0, float("inf"), "short")
     scarce = []
+    takes = np.array([column.scarce for column in columns], dtype=np.float64)
     for number, most in enumerate(rows.scarce):
-        amounts = [(x, float(c.scarce[number])) for x, c in zip(built, columns, strict=True)]
-        taking, taken = zip(*[(short, -1.0), *(pair for pair in amounts if pair[1])], strict=True)
-        scarce.append(model.add(weighted(list(taking), list(taken)) <= float(most)))
+        (some,) = takes[:, number].nonzero()
+        taking = [short, *(built[n] for n in some)]
+        scarce.append(model.add(weighted(taking, [-1.0, *takes[some, number]]) <= float(most)))
     costs = [float(c.cost) for c in columns]
     dear = max(costs, default=1.0)
     model.minimize(weighted([*built, short], [*costs, dear]))
