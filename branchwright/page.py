@@ -23,6 +23,7 @@ from branchwright.sheets.outlets import outlet_table
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.passages import passages
 from branchwright.sheets.pull_list import pull_list
+from branchwright.sheets.purchase import cutting_plan, purchase
 from branchwright.sheets.raceway_ledger import raceway_ledger
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.switches import switch_table
@@ -171,7 +172,9 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables += [box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []
     tables += [passages(plan)] if plan.passages else []
-    tables += [takeoff(plan), findings_table(plan.findings)]
+    tables += [takeoff(plan)]
+    tables += [purchase(plan), cutting_plan(plan)] if plan.purchase else []
+    tables += [findings_table(plan.findings)]
     return ((table.title, table_html(table)) for table in tables)
 
 

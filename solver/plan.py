@@ -25,6 +25,7 @@ from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
 from solver.placing import place_all
 from solver.points import Points
 from solver.pool import Pool, make_pool
+from solver.purchase import purchase
 from solver.remedies import MOST_TRIALS, LeastChanges, Trial, try_remedies
 from solver.routes import Ways
 from solver.selection import Selected, Selection
@@ -54,8 +55,19 @@ class Outcome:
 def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = True) -> Outcome:
     """The least-cost plan of a shop that the effort finds, checked; or why there is none.
 
-    Of a tiny shop every tree is tried where the cheapest ones are not proved to be best.
+    Of a tiny shop every tree is tried where the cheapest ones are not proved to be best. What to
+    buy is added at the end, unless this is a trial (`explain` is False).
     """
+    outcome = _planned_at_best(shop, book, control, explain=explain)
+    if outcome.plan is None or not explain:
+        return outcome
+    control.tell("dealing the pieces to rolls and sticks")
+    bought = purchase(outcome.plan, book)
+    return replace(outcome, plan=outcome.plan.model_copy(update={"purchase": bought}))
+
+
+def _planned_at_best(shop: Shop, book: PriceBook, control: Control, *, explain: bool) -> Outcome:
+    """The plan of a shop without what to buy, or why there is none."""
     if shop.prices.minimize == "copper":
         control.known.unit, control.known.per_unit = "lb", COPPER
     control.tell("measuring the ways a cable can take")

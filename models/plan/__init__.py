@@ -23,7 +23,7 @@ from models.plan.origin import MadeBy, Objective, PinPlan, PriceBookMark, Source
 from models.plan.panels import Demand, FeederPlan, LegDemand, LoadLine, Main, PanelPlan, Space
 from models.plan.part import NOW, Awg, Known, Life, Part, Role, Xyz
 from models.plan.raceways import Content, Ledger, PassagePlan, RacewayPlan, RoomLeft
-from models.plan.takeoff import PurchaseLine, TakeoffLine, Totals
+from models.plan.takeoff import CutPiece, PurchaseLine, TakeoffLine, Totals
 
 __all__ = [
     "NOW",
@@ -38,6 +38,7 @@ __all__ = [
     "CircuitPlan",
     "Conductor",
     "Content",
+    "CutPiece",
     "Demand",
     "FeederPlan",
     "Finding",

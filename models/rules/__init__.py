@@ -49,6 +49,7 @@ from models.rules import (
     portable_tools,
     promises,
     pull_boxes,
+    purchase,
     raceway_bends,
     raceway_fill,
     receptacle_kinds,
@@ -118,6 +119,7 @@ CHECKS: Final = (
     changeovers,
     after_changeovers,
     claims,
+    purchase,
     not_checked,
 )
 TABLE_VALUES: Final = RuleText(

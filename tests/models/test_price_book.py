@@ -36,11 +36,26 @@ def test_a_book_is_read():
         (GOOD.replace("toggle", '"toggle'), "mine.csv:5: .*quotes"),
         (GOOD.replace("item,unit", "item,item"), "mine.csv:4: no column 'unit'"),
         (GOOD.replace("invented: no", "invented: perhaps"), "'perhaps'"),
+        (GOOD + "EMT 1,EMT,10 ft,24.00\n", "mine.csv:6: 'EMT 1' is sold as 10 ft, .*unit ft"),
+        (GOOD + "EMT 1,EMT,0 ft,24.00\n", "mine.csv:6: .*'0 ft'"),
+        (GOOD + "EMT 1,EMT,99999 ft,24.00\n", "mine.csv:6: .*10000 ft"),
+        (GOOD + "switch,toggle,cut ft,24.00\n", "mine.csv:6: .*no row with unit ft"),
+        (GOOD + "EMT 1,EMT,ft,2.40\n" + 2 * "EMT 1,EMT,10 ft,24.00\n", "mine.csv:8: .*line 7"),
     ],
 )
 def test_what_is_wrong_is_named(text, words):
     with pytest.raises(PriceBookError, match=words):
         PriceBook.parse(text, "mine.csv")
+
+
+def test_how_a_key_is_sold_is_told_by_further_rows():
+    rows = "EMT 1,EMT,ft,2.40\nEMT 1,EMT,10 ft,23.00\nEMT 1,EMT,20 ft,44.00\n"
+    sold = PriceBook.parse(GOOD + rows, "mine.csv").sold("EMT 1")
+    assert (sold.lengths, sold.cut_cents) == (((10, 2300), (20, 4400)), None)
+    sold = PriceBook.parse(GOOD + rows + "EMT 1,EMT,cut ft,2.90\n", "mine.csv").sold("EMT 1")
+    assert sold.cut_cents == 290
+    sold = PriceBook.parse(GOOD + "EMT 1,EMT,ft,2.40\n", "mine.csv").sold("EMT 1")
+    assert (sold.lengths, sold.cut_cents) == ((), 240)
 
 
 def test_a_missing_price_names_key_file_and_next_step():

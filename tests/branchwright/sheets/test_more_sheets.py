@@ -11,9 +11,20 @@ from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.passages import passages
 from branchwright.sheets.pull_list import pull_list
+from branchwright.sheets.purchase import cutting_plan, purchase
 from branchwright.sheets.switches import switch_table
 from branchwright.sheets.taken_apart import taken_apart
-from models.plan import BoxPlan, FeederPlan, Main, Plan, Space, SwitchPlan, YokePlan
+from models.plan import (
+    BoxPlan,
+    CutPiece,
+    FeederPlan,
+    Main,
+    Plan,
+    PurchaseLine,
+    Space,
+    SwitchPlan,
+    YokePlan,
+)
 from models.plan_file import read_plan
 
 
@@ -139,3 +150,34 @@ def test_pages_without_them_do_not_mention_them(four_box):
     page = page_html(four_box, "0" * 64)
     assert "Taken apart" not in page
     assert "Passages" not in page
+
+
+def test_what_is_bought_and_cut_is_on_the_page(four_box):
+    pieces = (
+        CutPiece(of="C1.1", package=1, length_in=200),
+        CutPiece(of="C2.1", package=1, length_in=301),
+        CutPiece(of="C3.1", package=2, length_in=590),
+    )
+    roll = PurchaseLine(
+        key="NM-B 12-2", item="cable <12>", packages=2, package="50 ft", package_ft=50.0,
+        price_usd=41.0, cost_usd=82.0, pieces=pieces,
+    )  # fmt: skip
+    foot = PurchaseLine(
+        key="THHN 8", item="wire", colour="black", packages=1, package="by the foot",
+        price_usd=0.84, cost_usd=8.4, pieces=(CutPiece(of="C4.1", package=1, length_in=120),),
+    )  # fmt: skip
+    plan = four_box.model_copy(update={"purchase": (roll, foot)})
+    assert purchase(plan).rows == (
+        ("cable <12>", "", "2", "50 ft", "$41.00", "$82.00", "8 ft 3 in"),
+        ("wire", "black", "10 ft", "by the foot", "$0.84", "$8.40", ""),
+    )
+    assert purchase(plan).foot[5] == "$90.40"
+    assert cutting_plan(plan).rows == (
+        ("cable <12>", "", "1 of 2, 50 ft", "C2.1 25 ft 1 in, C1.1 16 ft 8 in", "8 ft 3 in"),
+        ("cable <12>", "", "2 of 2, 50 ft", "C3.1 49 ft 2 in", "10 in"),
+    )
+    page = page_html(plan, "0" * 64)
+    assert "<h2>Purchase" in page
+    assert "<h2>Cutting plan" in page
+    assert "cable &lt;12&gt;" in page
+    assert "Cutting plan" not in page_html(four_box, "0" * 64)

@@ -20,6 +20,7 @@ from models.shop_file import read_shop
 from solver.as_built import as_built_plan
 from solver.older import Older
 from solver.plan import plan_shop
+from solver.purchase import purchase
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
 from tests.solver.pair_shops import hand_shop
@@ -117,6 +118,7 @@ EXPECTED = {
     "panels[].place": {"panel-as-given"},
     "panels[].spaces[].circuit": {"panel-spaces", "references"},
     "panels[].spaces[].leg": {"panel-spaces"},
+    "purchase": {"purchase"},
     "raceways[].ledgers": {"raceway-ledger", "references"},
     "takeoff": {"takeoff", "totals", "objective"},
     "totals": {"totals", "objective"},
@@ -132,6 +134,7 @@ def garage():
     control = Control(effort=1, gap=0.01, older=Older((), sha256_text("an older plan")))
     plan = plan_shop(shop, PriceBook.read(), control, explain=False).plan
     assert plan is not None
+    plan = plan.model_copy(update={"purchase": purchase(plan, PriceBook.read())})
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 

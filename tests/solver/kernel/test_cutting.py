@@ -29,6 +29,11 @@ def least_by_counting(pieces, stocks, loose):
     return least(tuple(sorted(pieces, reverse=True)))
 
 
+def by_its_length(size):
+    """What a piece costs that is bought at its own length."""
+    return size * 2 // 3 + 1
+
+
 def whole(found, pieces):
     """Every piece is cut once, of a length that holds it."""
     assert sorted(p for used in found.used for p in used.pieces) == sorted(pieces)
@@ -45,12 +50,13 @@ def test_the_cheapest_cut_is_the_one_counted_out(seed):
     rng = random.Random(seed)
     pieces = [rng.randint(3, 60) for _ in range(rng.randint(1, 8))]
     stocks = [Stock(60, 30), Stock(100, 46), Stock(25, 14)][: rng.randint(1, 3)]
-    loose = (lambda size: size * 2 // 3 + 1) if seed % 2 else None
+    loose = by_its_length if seed % 2 else None
     found = cut(pieces, stocks, loose)
     assert whole(found, pieces)
     paid = sum(
-        loose(used.pieces[0]) if used.stock is None else used.stock.cost for used in found.used
+        used.stock.cost if used.stock else by_its_length(*used.pieces) for used in found.used
     )
+    assert loose or all(used.stock for used in found.used)
     assert found.bound <= found.cost == paid
     assert found.cost == least_by_counting(pieces, stocks, loose)
 
