@@ -1,11 +1,11 @@
-"""Simpler ways to the capacitated tree, the checker of certificates, and the table of all."""
+"""Simpler ways to the capacitated tree and the checker of certificates."""
 
 import csv
 import json
 
 import pytest
 
-from benchmarks import capacitated_tree, public, recheck
+from benchmarks import capacitated_tree, recheck
 from benchmarks.instances import read_known, read_tree
 from benchmarks.rivals import RIVALS, esau_williams
 from tests.benchmarks.test_instances import TEXT, written
@@ -80,26 +80,6 @@ def test_prices_that_are_too_high_prove_less(certified):
     claims["bound"] = 15
     with pytest.raises(recheck.WrongError, match="does not follow"):
         recheck.recheck(read_tree(path), claims)
-
-
-def test_the_table_its_csv_and_its_picture(tmp_path, capsys):
-    written(tmp_path, TEXT)
-    (tmp_path / "optima.csv").write_text(
-        "instance,capacity,best_known,proven_optimal\ntiny,3,14,yes\n", encoding="utf-8"
-    )
-    table, picture = tmp_path / "table.csv", tmp_path / "gaps.svg"
-    public.main(
-        ["--data", str(tmp_path), "--seconds", "20", "--rows", "tiny:3",
-         "--csv", str(table), "--picture", str(picture)]
-    )  # fmt: skip
-    assert "| tiny, 3 | 14 | 14 (0.00 %), ≥ 14" in capsys.readouterr().out
-    with table.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    assert [row["way"] for row in rows] == list(public.WAYS)
-    assert [row["gap"] for row in rows[2:]] == ["0.00", "0.00"]
-    assert all(way in picture.read_text(encoding="utf-8") for way in public.WAYS)
-    with pytest.raises(SystemExit, match=r"optima\.csv has no row tiny:4"):
-        public.main(["--data", str(tmp_path), "--rows", "tiny:4"])
 
 
 def test_known_values_are_never_undercut_by_a_certificate(benchmark_data, tmp_path):
