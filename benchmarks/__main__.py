@@ -9,6 +9,7 @@
     python -m benchmarks recheck FILE CERTIFICATE
                                            its result and bound again, by code of its own
     python -m benchmarks public --data DIR  the same instances by simpler ways too; --help
+    python -m benchmarks steiner --data DIR the trees of circuits on public Steiner problems
     python -m benchmarks --picture         make the drawings under docs again
 
 Every way uses the same routes, builds, prices and exact checks; only the grouping differs. Times
@@ -19,7 +20,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks import capacitated_tree, growth, public, quality, recheck, shops
+from benchmarks import capacitated_tree, growth, public, quality, recheck, shops, steiner
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -39,6 +40,7 @@ COMMANDS = {
     "capacitated-tree": capacitated_tree.main,
     "recheck": recheck.main,
     "public": public.main,
+    "steiner": steiner.main,
 }
 
 
