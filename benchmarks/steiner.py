@@ -82,9 +82,9 @@ def read_graph(path: Path) -> Graph:
         except ValueError:
             raise InstanceError(path, number, f"{line.strip()!r} has no whole number") from None
     found = {"Edges": len(edges), "Terminals": len(terminals)}
-    for key, count in found.items():
-        if said.get(key) != count or not count:
-            message = f"{key}: {said.get(key)} are announced, {count} are there"
+    for kind, there in found.items():
+        if said.get(kind) != there or not there:
+            message = f"{kind}: {said.get(kind)} are announced, {there} are there"
             raise InstanceError(path, len(lines), message)
     nodes = said.get("Nodes", 0)
     if min(terminals) < 1 or max([*terminals, *(b for _, b in edges)]) > nodes:

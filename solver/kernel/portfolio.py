@@ -92,7 +92,7 @@ class Portfolio:
         self.relaxation: Relaxation | None = None
         self.groups: list[list[int]] = []
         self.value = FAR
-        self.bound = 0 if problem.chains else spanning(problem)
+        self.bound = spanning(problem)
         self.bounding: Bound | None = None
         self.rounds = 0
         self.turn = 0  # of neighbourhoods

@@ -77,7 +77,9 @@ def test_best_tree_equals_brute_force_over_trees_and_junction_boxes(seed):
 
 def test_many_junction_boxes_are_chosen_nearly_as_well_as_by_trying_every_set():
     """Six places for junction boxes on a plane, more than are tried in every combination."""
-    least, found, one = [], [], []
+    least: list[int] = []
+    found: list[int] = []
+    one: list[int] = []
     optional = ["J", "K", "L", "M", "N", "O"]
     for seed in range(30):
         rng = random.Random(seed)
