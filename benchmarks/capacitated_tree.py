@@ -62,6 +62,8 @@ def solved(
         raise ValueError(f"nothing that fits was found in {state.seconds:.0f} s")
     groups = state.ordered(problem)
     parents = problem.parents(groups)
+    if any(not problem.may(frozenset(branch)) for branch in problem.branches(parents)):
+        raise ValueError("what was found is over the capacity")
     value = problem.cost(parents)
     scale = instance.scale
     line = {

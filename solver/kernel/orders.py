@@ -32,11 +32,11 @@ def best_order(between, home, items):
                 if made < least[inside | 1 << b, b]:
                     least[inside | 1 << b, b] = made
                     before[inside | 1 << b, b] = a
-    inside = np.int64((1 << count) - 1)
-    at = np.int64(np.argmin(least[inside]))
-    cost = least[inside, at]
+    held = np.int64((1 << count) - 1)
+    at = np.int64(np.argmin(least[held]))
+    cost = least[held, at]
     order = items.copy()
     for place in range(count - 1, -1, -1):
         items[place] = order[at]
-        inside, at = inside ^ 1 << at, np.int64(before[inside, at])
+        held, at = held ^ 1 << at, np.int64(before[held, at])
     return cost

@@ -17,10 +17,12 @@ from solver.kernel.anneal import costs_of, ordered
 from solver.kernel.arbs import edges, price
 from solver.kernel.bound import Bound, bounded, spanning
 from solver.kernel.certificate import Certificate, entering
+from solver.kernel.pool import Pool, table_of
 from solver.kernel.portfolio import Portfolio, State
 from solver.kernel.pricing import Pricing
 from solver.kernel.problem import Problem
 from solver.kernel.proof import decided, listed
+from solver.kernel.relax import Relaxation
 from solver.kernel.walks import memories
 from tests.solver.kernel.every_partition import chain_cost, invented, least, tree_cost
 
@@ -267,3 +269,20 @@ def test_a_circle_is_no_tree():
     problem = invented(1, 3)
     with pytest.raises(ValueError, match="do not lead to the root"):
         problem.branches([1, 0, None])
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_is_grown_fits_where_a_step_of_weight_is_several_units(seed):
+    """Light items stay at a step, where a better group may take the place of the one under way."""
+    rng = np.random.default_rng(seed)
+    upper = np.triu(rng.integers(1, 60, (40, 40)), 1)
+    weights = rng.integers(1, 30, (40, 1))
+    problem = Problem(upper + upper.T, rng.integers(20, 90, 40), weights, np.array([200]))
+    alone = [[item] for item in range(40)]
+    pool = Pool(40)
+    pool.add([table_of(40, alone, costs_of(problem, alone))])
+    Relaxation(problem, pool).run(alone, 30)
+    assert len(pool) > 500
+    groups = [pool.group(row) for row in range(len(pool))]
+    assert all(problem.may(frozenset(group)) for group in groups)
+    assert costs_of(problem, groups) == pool.costs.tolist()
