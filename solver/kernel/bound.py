@@ -51,8 +51,16 @@ def spanning(problem: Problem) -> int:
 class Bound:
     """The bound of one problem, better with every round."""
 
-    def __init__(self, problem: Problem, groups: Sequence[Sequence[int]]) -> None:
-        """`groups` must hold every item; the more good ones, the fewer rounds."""
+    def __init__(
+        self,
+        problem: Problem,
+        groups: Sequence[Sequence[int]],
+        worth: Numbers | None = None,
+    ) -> None:
+        """`groups` must hold every item; the more good ones, the fewer rounds.
+
+        `worth` is what items may be worth, to begin with, and last what a group less is.
+        """
         self.problem = problem
         self.weights, self.most = problem.weights[:, 0].copy(), int(problem.most[0])
         self.program = GrowingProgram()
@@ -68,7 +76,8 @@ class Bound:
         self.value = 0
         self.relaxed = float("inf")
         self.done = False
-        self.highest, self.centre = -float("inf"), np.zeros(problem.size)
+        self.highest, self.centre = -float("inf"), np.zeros(problem.size + 1)
+        self.guess = worth
         for group in groups:
             parents = problem.parents([ordered(problem, group)])
             below: dict[int, list[Edge]] = {}
@@ -115,6 +124,9 @@ class Bound:
             return
         self.relaxed = self.program.value
         values, prices = self.program.values(), self.program.prices()
+        if self.guess is not None:
+            self._priced(self.guess)
+            self.guess = None
         centre = np.zeros(len(prices))
         centre[: len(self.centre)] = self.centre
         bound, new = self._priced(STAY * centre + (1 - STAY) * prices)
