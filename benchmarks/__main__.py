@@ -10,6 +10,7 @@
                                            its result and bound again, by code of its own
     python -m benchmarks public --data DIR  the same instances by simpler ways too; --help
     python -m benchmarks cutting --data DIR cutting and packing, against published optima
+    python -m benchmarks steiner --data DIR the trees of circuits on public Steiner problems
     python -m benchmarks --picture         make the drawings under docs again
 
 Every way uses the same routes, builds, prices and exact checks; only the grouping differs. Times
@@ -20,7 +21,16 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from benchmarks import capacitated_tree, cutting, growth, public, quality, recheck, shops
+from benchmarks import (
+    capacitated_tree,
+    cutting,
+    growth,
+    public,
+    quality,
+    recheck,
+    shops,
+    steiner,
+)
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -41,6 +51,7 @@ COMMANDS = {
     "capacitated-tree": capacitated_tree.main,
     "recheck": recheck.main,
     "public": public.main,
+    "steiner": steiner.main,
 }
 
 

@@ -23,6 +23,7 @@ from benchmarks.instances import Instance, InstanceError, Known, read_chains, re
 
 if TYPE_CHECKING:
     from solver.kernel.certificate import Certificate
+    from solver.kernel.problem import Problem
 
 SECONDS: Final = 60.0
 FOLDER: Final = "BRANCHWRIGHT_BENCHMARK_DATA"
@@ -61,6 +62,8 @@ def solved(
         raise ValueError(f"nothing that fits was found in {state.seconds:.0f} s")
     groups = state.ordered(problem)
     parents = problem.parents(groups)
+    if any(not problem.may(frozenset(branch)) for branch in problem.branches(parents)):
+        raise ValueError("what was found is over the capacity")
     value = problem.cost(parents)
     scale = instance.scale
     line = {
@@ -72,22 +75,29 @@ def solved(
         "seconds": round(state.seconds, 2),
         "parents": instance.parents(parents),
     }
-    return Solved(line, met[state.value], _certificate(instance, line, state.certificate))
+    return Solved(line, met[state.value], _certificate(instance, problem, line, state.certificate))
 
 
 def _certificate(
-    instance: Instance, line: dict[str, Any], prices: "Certificate | None"
+    instance: Instance, problem: "Problem", line: dict[str, Any], prices: "Certificate | None"
 ) -> dict[str, Any]:
     """What `recheck.py` needs; without prices only the spanning tree proves anything."""
+    from solver.kernel.certificate import Certificate
+    from solver.kernel.walks import memories
+
     others = instance.others
+    prices = prices or Certificate(1, [0] * len(others), [])
     of_nodes = [0] * len(instance.weights)
-    sets: list[dict[str, Any]] = []
-    if prices is not None:
-        for node, price in zip(others, prices.items, strict=True):
-            of_nodes[node] = price
-        sets = [{"nodes": [others[one] for one in held], "price": p} for held, p in prices.sets]
-    scale = 1 if prices is None else prices.scale
-    return {**line, "scale": scale, "prices": of_nodes, "sets": sets}
+    for node, price in zip(others, prices.items, strict=True):
+        of_nodes[node] = price
+    sets = [{"nodes": [others[one] for one in held], "price": p} for held, p in prices.sets]
+    found = {**line, "scale": prices.scale, "prices": of_nodes, "sets": sets}
+    if problem.chains:
+        remembered: list[list[int]] = [[] for _ in instance.weights]
+        for node, items in zip(others, memories(problem).tolist(), strict=True):
+            remembered[node] = [others[item] for item in items]
+        found |= {"chains": problem.groups, "opening": prices.opening, "memories": remembered}
+    return found
 
 
 def kind(name: str) -> str:
@@ -160,8 +170,6 @@ def main(arguments: Sequence[str]) -> None:
         if chains and options.chains is None:
             parser.error("--chains says how many chains a .vrp file may have")
         instance = (read_chains if chains else read_tree)(options.file)
-        if options.certificate is not None and chains:
-            parser.error("--certificate is of trees; chains have no bound")
         found = solved(instance, options.capacity, options.seconds, options.seed, options.chains)
         if options.certificate is not None:
             options.certificate.write_text(json.dumps(found.certificate), encoding="utf-8")

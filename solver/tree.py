@@ -2,7 +2,9 @@
 
 The root has exactly one branch, so the best tree is a minimum spanning tree of the boxes plus the
 cheapest home run (exact). Optional junction boxes are tried in every combination and dropped
-again when nothing hangs on them. Costs are whole numbers of any unit.
+again when nothing hangs on them; where there are more than a few, the best is added one after
+another (Kahng & Robins 1992), then one is dropped or put in another's place, while that costs less.
+Costs are whole numbers of any unit.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -11,7 +13,7 @@ from functools import cache
 from itertools import chain, combinations
 from typing import Final
 
-MOST_OPTIONAL: Final = 4  # 16 combinations; above that, each optional box alone
+MOST_OPTIONAL: Final = 4  # 16 combinations; above that, one box more, less or another at a time
 
 NO_WAY: Final = 10**15  # what a run costs where there is none
 Costs = Mapping[str, Mapping[str, int]]  # of a run, by its two ends
@@ -90,12 +92,6 @@ def rooted(root: str, edges: Iterable[tuple[str, str]]) -> list[tuple[str, str]]
     return found
 
 
-def _subsets(optional: Sequence[str]) -> Iterable[tuple[str, ...]]:
-    """Combinations of optional nodes, none first."""
-    most = len(optional) if len(optional) <= MOST_OPTIONAL else 1
-    return chain.from_iterable(combinations(optional, size) for size in range(most + 1))
-
-
 def best_tree(
     panel: str,
     boxes: Sequence[str],
@@ -105,22 +101,61 @@ def best_tree(
     extra: Callable[[str], int],
 ) -> Tree | None:
     """The cheapest tree from the panel; `extra` is what a home run to a box costs on top."""
-    best: Tree | None = None
     extra = cache(extra)
-    for chosen in _subsets(optional):
-        nodes = sorted({*boxes, *chosen})
-        spanning = spanning_of(nodes)
-        if spanning is None or not _all_used(spanning[1], chosen, nodes):
-            continue
-        for home in nodes:
-            step = costs[panel][home]
-            if step == NO_WAY or (home in chosen and len(nodes) == 1):
-                continue
-            total = spanning[0] + step + extra(home)
-            if best is None or total < best.cost:
-                edges = [(panel, home), *rooted(home, spanning[1])]
-                best = Tree(total, tuple(edges))
+
+    @cache
+    def with_boxes(chosen: tuple[str, ...]) -> Tree | None:
+        return _tree_with(panel, boxes, chosen, costs, spanning_of, extra)
+
+    def cheapest(sets: Iterable[tuple[str, ...]], best: Tree | None) -> Tree | None:
+        for chosen in sets:
+            tree = with_boxes(chosen)
+            if tree is not None and (best is None or tree.cost < best.cost):
+                best = tree
+        return best
+
+    if len(optional) <= MOST_OPTIONAL:
+        sizes = range(len(optional) + 1)
+        return cheapest(chain.from_iterable(combinations(optional, n) for n in sizes), None)
+    best = cheapest(((), *((one,) for one in optional)), None)
+    while best is not None:
+        joined = {end for edge in best.edges for end in edge}
+        used = tuple(one for one in optional if one in joined)
+        others = [one for one in optional if one not in joined]
+        fewer = [tuple(one for one in used if one != less) for less in used]
+        better = cheapest([(*used, more) for more in others], best)
+        if better is best:
+            better = cheapest([*fewer, *((*some, more) for some in fewer for more in others)], best)
+        if better is best:
+            break
+        best = better
     return best
+
+
+def _tree_with(
+    panel: str,
+    boxes: Sequence[str],
+    chosen: Sequence[str],
+    costs: Costs,
+    spanning_of: Callable[[Sequence[str]], Spanning | None],
+    extra: Callable[[str], int],
+) -> Tree | None:
+    """The cheapest tree over the boxes and these optional ones; None where one is of no use."""
+    nodes = sorted({*boxes, *chosen})
+    spanning = spanning_of(nodes)
+    if spanning is None or not _all_used(spanning[1], chosen, nodes):
+        return None
+    best: tuple[int, str] | None = None
+    for home in nodes:
+        step = costs[panel][home]
+        if step == NO_WAY or (home in chosen and len(nodes) == 1):
+            continue
+        total = spanning[0] + step + extra(home)
+        if best is None or total < best[0]:
+            best = total, home
+    if best is None:
+        return None
+    return Tree(best[0], ((panel, best[1]), *rooted(best[1], spanning[1])))
 
 
 def _all_used(

@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 
 from solver.kernel.compiled import compiled
+from solver.kernel.orders import MOST_ORDERED, best_order
 from solver.kernel.problem import Problem
 
 LOOK: Final = 1024  # moves between two steps of cooling
@@ -416,25 +417,25 @@ def anneal(
 
 
 def costs_of(problem: Problem, groups: Sequence[Sequence[int]]) -> list[int]:
-    """What each group costs; a chain is what the search makes of it."""
-    n = problem.size
-    parent, key, left = np.zeros(n, np.int32), np.zeros(n, np.int64), np.zeros(n, np.int32)
+    """What each group costs, in the order of `ordered` where it is a chain."""
+    if problem.chains:
+        return [problem.chain_cost(ordered(problem, group)) for group in groups]
+    longest = max((len(group) for group in groups), default=0)
+    parent, left = np.zeros(longest, np.int32), np.zeros(longest, np.int32)
+    key = np.zeros(longest, np.int64)
     costs = []
     for group in groups:
         items = np.array(group, np.int32)
-        if problem.chains:
-            costs.append(int(chain(problem.between, problem.home, items, len(items))))
-        else:
-            costs.append(
-                int(tree(problem.between, problem.home, items, len(items), parent, key, left))
-            )
+        costs.append(int(tree(problem.between, problem.home, items, len(items), parent, key, left)))
     return costs
 
 
 def ordered(problem: Problem, group: Sequence[int]) -> list[int]:
-    """A chain's items in their order; a tree's as they are."""
+    """A chain's items in their order, the best of all where they are few; a tree's as they are."""
     items = np.array(group, np.int32)
-    if problem.chains:
+    if problem.chains and len(items) <= MOST_ORDERED:
+        best_order(problem.between, problem.home, items)
+    elif problem.chains:
         chain(problem.between, problem.home, items, len(items))
     found: list[int] = items.tolist()
     return found

@@ -80,6 +80,7 @@ def grow(
     key = np.zeros(n, np.int64)
     left = np.zeros(n, np.int32)
     weight = np.zeros(len(most), np.int64)
+    grown = np.zeros(words, np.uint64)  # under way; a better one may take its place
     for s in range(len(seeds)):
         seed = seeds[s]
         for step in range(steps + 1):
@@ -109,6 +110,7 @@ def grow(
                         paid += worth[items[a]]
                         for r in range(len(most)):
                             weight[r] += weights[items[a], r]
+                    grown[:] = held[step, c]
                     name = held_name[step, c]
                     if chains:
                         cost = chain(between, home, items, size)
@@ -121,7 +123,7 @@ def grow(
                     for item in range(n):
                         if worth[item] <= NEVER:
                             continue
-                        if (held[step, c, item >> 6] >> np.uint64(item & 63)) & one:
+                        if (grown[item >> 6] >> np.uint64(item & 63)) & one:
                             continue
                         fits = True
                         for r in range(len(most)):
@@ -140,7 +142,7 @@ def grow(
                         if place == count[at]:
                             count[at] += 1
                         for w in range(words):
-                            held[at, place, w] = held[step, c, w]
+                            held[at, place, w] = grown[w]
                         held[at, place, item >> 6] |= one << np.uint64(item & 63)
                         held_name[at, place] = new
                         held_value[at, place] = guess

@@ -9,6 +9,7 @@ The first worker relaxes with growing, dives, and selects. The second proves whe
 allows that; else it searches on from other seeds, and betters neighbourhoods.
 """
 
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
@@ -54,6 +55,7 @@ WORK: Final = 0.012  # of CP-SAT, for every item: all at once
 LESS_WORK: Final = 0.004  # a neighbourhood
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
 LATE_ITEMS: Final = 80  # fixed last in a dive, or half of all: bettered after it
+RECENT: Final = 6  # rounds, of which the longest is what the next may take
 DIVE_WORK: Final = 0.035  # for each of them
 
 
@@ -92,7 +94,7 @@ class Portfolio:
         self.relaxation: Relaxation | None = None
         self.groups: list[list[int]] = []
         self.value = FAR
-        self.bound = 0 if problem.chains else spanning(problem)
+        self.bound = spanning(problem)
         self.bounding: Bound | None = None
         self.rounds = 0
         self.turn = 0  # of neighbourhoods
@@ -114,7 +116,7 @@ class Portfolio:
     ) -> State:
         """Rounds until proved, or until as many were run, or another would not end in time."""
         began = monotonic()
-        longest = 0.0
+        longest: deque[float] = deque([0.0], RECENT)
         with ThreadPoolExecutor(cores) as threads:
             while True:
                 start = monotonic()
@@ -125,11 +127,11 @@ class Portfolio:
                 self.rounds += 1
                 now = monotonic()
                 if self.rounds > 1:  # the first may have had to compile
-                    longest = max(longest, now - start)
+                    longest.append(now - start)
                 best = None if self.bounding is None else self.bounding.best
                 state = State(self.groups, self.value, self.bound, self.rounds, now - began, best)
                 told(state)
-                if state.proved or self.rounds == rounds or state.seconds + longest > seconds:
+                if state.proved or self.rounds == rounds or state.seconds + max(longest) > seconds:
                     return state
 
     def _pieces(self) -> list[Callable[[], Callable[[], None]]]:
@@ -170,7 +172,8 @@ class Portfolio:
         """A bound that begins with the trees that the relaxation likes."""
         assert self.relaxation is not None
         best = np.argsort(self.relaxation.reduced(), kind="stable")[:LIKED]
-        return Bound(self.weighing, [*self.groups, *map(self.pool.group, best.tolist())])
+        worth = np.append(self.relaxation.worth, -self.relaxation.opening)
+        return Bound(self.weighing, [*self.groups, *map(self.pool.group, best.tolist())], worth)
 
     def _prove(self, bounding: Bound) -> Callable[[], None]:
         """Better the bound."""

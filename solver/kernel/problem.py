@@ -48,13 +48,14 @@ class Problem:
     def weighing(self) -> "Problem":
         """The same problem of one resource with no item that weighs 0: the same sets are allowed.
 
-        With z items of weight 0 these weigh 1, others z + 1 times as much, and a group may hold z
-        beyond that many times its limit.
+        Weights are divided by what divides them all. With z items of weight 0 these weigh 1, others
+        z + 1 times as much, and a group may hold z beyond that many times its limit.
         """
+        unit = max(1, int(np.gcd.reduce(self.weights[:, 0])))
         idle = self.weights[:, 0] == 0
         times = int(idle.sum()) + 1
-        weights = np.where(idle, 1, self.weights[:, 0] * times)
-        most = self.most * times + times - 1
+        weights = np.where(idle, 1, self.weights[:, 0] // unit * times)
+        most = self.most // unit * times + times - 1
         return replace(self, weights=weights[:, None], most=most)
 
     def parents(self, groups: Sequence[Sequence[int]]) -> list[int | None]:
@@ -85,6 +86,10 @@ class Problem:
             int(self.home[item] if parent is None else self.between[item, parent])
             for item, parent in enumerate(parents)
         )
+
+    def chain_cost(self, chain: Sequence[int]) -> int:
+        """What a chain costs, its items in their order."""
+        return int(self.home[chain[0]]) + sum(int(self.between[a, b]) for a, b in pairwise(chain))
 
     def branches(self, parents: Sequence[int | None]) -> list[list[int]]:
         """The items behind each edge of the root, nearest the root first; refuses a circle."""

@@ -6,7 +6,7 @@ Uneven demands, demands of 1, and demands of which some are 0.
 import numpy as np
 import pytest
 
-from benchmarks.recheck import excluded
+from benchmarks.recheck_trees import excluded
 from solver.kernel.bound import Bound
 from tests.solver.kernel.every_partition import invented, least
 from tests.solver.kernel.test_kernel import priced

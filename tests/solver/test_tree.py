@@ -1,6 +1,7 @@
 """Trees against SciPy's minimum spanning tree and against every tree there is."""
 
 import itertools
+import math
 import random
 
 import numpy as np
@@ -72,6 +73,34 @@ def test_best_tree_equals_brute_force_over_trees_and_junction_boxes(seed):
     walked = sum(costs[edge] for edge in best.edges) + extra[best.home]
     assert walked == best.cost
     assert [edge for edge in best.edges if edge[0] == "P"] == [("P", best.home)]
+
+
+def test_many_junction_boxes_are_chosen_nearly_as_well_as_by_trying_every_set():
+    """Six places for junction boxes on a plane, more than are tried in every combination."""
+    least: list[int] = []
+    found: list[int] = []
+    one: list[int] = []
+    optional = ["J", "K", "L", "M", "N", "O"]
+    for seed in range(30):
+        rng = random.Random(seed)
+        boxes = ["a", "b", "c", "d", "e"]
+        place = {node: (rng.randrange(100), rng.randrange(100)) for node in [*boxes, *optional]}
+        place["P"] = (0, 0)
+        costs = {
+            (a, b): round(100 * math.dist(place[a], place[b]))
+            for a, b in itertools.permutations(place, 2)
+        }
+        for size, into in ((6, least), (1, one)):
+            sets = (c for n in range(size + 1) for c in itertools.combinations(optional, n))
+            trees = (best_joining("P", [*boxes, *c], [], rows(costs), lambda _: 0) for c in sets)
+            into.append(min(tree.cost for tree in trees if tree is not None))
+        best = best_joining("P", boxes, optional, rows(costs), lambda _: 0)
+        assert best is not None
+        assert sum(costs[edge] for edge in best.edges) == best.cost
+        found.append(best.cost)
+    assert all(a <= b <= c for a, b, c in zip(least, found, one, strict=True))
+    assert sum(a == b for a, b in zip(least, found, strict=True)) >= 28
+    assert sum(found) < sum(one)
 
 
 def test_boxes_that_cannot_be_joined_have_no_tree():
