@@ -13,8 +13,17 @@ from typing import TYPE_CHECKING
 
 import click
 
+from branchwright.changeover_command import changeover
 from branchwright.inspecting import SHOP_SUFFIXES, Form, explain_rule, inspect_plan, inspect_shop
-from branchwright.leaving import INTERRUPTED, MISUSE, VIOLATIONS, echo_json, exit_code, fail
+from branchwright.leaving import (
+    INTERRUPTED,
+    MISUSE,
+    VIOLATIONS,
+    as_json,
+    echo_json,
+    exit_code,
+    fail,
+)
 from models.formulas.editions import EDITIONS
 
 if TYPE_CHECKING:
@@ -27,8 +36,6 @@ NOT_YET = (
     "The file can say this, this version does not plan it: take it out to plan the rest, or see"
     " `branchwright inspect {shop}`"
 )
-
-as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88})
@@ -105,10 +112,11 @@ def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
 
 
 @cli.command()
-@click.argument("which", type=click.Choice(["shop", "plan", "events"]))
+@click.argument("which", type=click.Choice(["shop", "plan", "events", "changeover"]))
 @click.option("--text", is_flag=True, help="Every key of a shop file in words.")
 def schema(which: str, text: bool) -> None:
-    """Print the JSON Schema of a shop file, of plan.json, or of a line of `plan --events`.
+    """Print the JSON Schema of a shop file, of plan.json, of a line of `plan --events`, or of
+    what `changeover --json` answers.
 
     \b
     Examples:  branchwright schema shop > shop.schema.json
@@ -126,9 +134,10 @@ def schema(which: str, text: bool) -> None:
 
         click.echo(json.dumps(events_schema(), indent=1))
         return
-    from models.schema import plan_schema, shop_schema
+    from models.schema import changeover_schema, plan_schema, shop_schema
 
-    click.echo(json.dumps(shop_schema() if which == "shop" else plan_schema(), indent=1))
+    made = {"shop": shop_schema, "plan": plan_schema, "changeover": changeover_schema}[which]
+    click.echo(json.dumps(made(), indent=1))
 
 
 @cli.command()
@@ -371,6 +380,9 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
 
         why_report(console(), read, answers, findings)
     sys.exit(exit_code(findings))
+
+
+cli.add_command(changeover)
 
 
 def main() -> None:

@@ -117,6 +117,11 @@ class CircuitPlan(Part):
         """Whether two hots and a neutral serve outlets of both voltages: 210.4(C), exception 2."""
         return self.hot_space is not None
 
+    @property
+    def volts_text(self) -> str:
+        """Its voltage as people say it; both where two hots and a neutral serve both."""
+        return f"{self.volts // 2}/{self.volts}" if self.is_mixed else str(self.volts)
+
     def fed_at(self, volts: int) -> tuple[int, ...]:
         """The spaces that feed an outlet of a voltage."""
         if self.hot_space is not None and volts != self.volts:
