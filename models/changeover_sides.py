@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Self
+from typing import Self
 
 from models.plan import (
     BoxPlan,
@@ -16,6 +16,7 @@ from models.plan import (
     YokePlan,
 )
 from models.shop import Shop
+from models.shop_differences import shop_differences
 
 Pair = tuple[Conductor, Conductor]
 
@@ -143,16 +144,11 @@ class Sides:
     @cached_property
     def shop_changes(self) -> list[str]:
         """What the owner's shop file says otherwise from that day on, key by key."""
-        was, now = self.old.source.shop, self.new.source.shop
-        found = []
-        for kind in ("machines", "boxes"):
-            before = {one["id"]: one for one in was.get(kind, ())}
-            for one in now.get(kind, ()):
-                keys = sorted(one.keys() | before[one["id"]].keys())
-                for key in keys:
-                    old, new = before[one["id"]].get(key), one.get(key)
-                    if old != new:
-                        found.append(f"{kind}[{one['id']}].{key}: {_yaml(new)}, not {_yaml(old)}")
+        found = [
+            f"{one.path}: {one.after or 'left out'}, not {one.before or 'left out'}"
+            for one in shop_differences(self.old.source.shop, self.new.source.shop)
+            if not one.path.startswith("later")
+        ]
         return [*found, f"later.changeovers: without {self.machine_before.id}"]
 
     def directory(self, plan: Plan, space: int) -> str:
@@ -182,10 +178,3 @@ def spaces_words(spaces: Sequence[int]) -> str:
     ('spaces 5 and 7', 'space 3')
     """
     return f"{'space' if len(spaces) == 1 else 'spaces'} {' and '.join(map(str, spaces))}"
-
-
-def _yaml(value: Any) -> str:
-    """A value as a shop file has it."""
-    if isinstance(value, list):
-        return f"[{', '.join(map(_yaml, value))}]"
-    return "left out" if value is None else str(value)

@@ -10,6 +10,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import SchemaSerializer, core_schema
 
 from models.changeover_day import DAY_FORMAT, ChangeoverDocument
+from models.compare import COMPARE_FORMAT, Comparison
 from models.plan import PLAN_FORMAT, Plan
 from models.shop import SHOP_FORMAT, Shop
 
@@ -54,3 +55,9 @@ def changeover_schema() -> dict[str, Any]:
     """The schema of what `changeover --json` answers."""
     schema = ChangeoverDocument.model_json_schema(mode="serialization")
     return _with_head(schema, DAY_FORMAT, "A changeover day of branchwright")
+
+
+def compare_schema() -> dict[str, Any]:
+    """The schema of what `compare --json` answers."""
+    schema = Comparison.model_json_schema(mode="serialization")
+    return _with_head(schema, COMPARE_FORMAT, "A comparison of branchwright")
