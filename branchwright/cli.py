@@ -15,6 +15,7 @@ import click
 
 from branchwright.changeover_command import changeover
 from branchwright.compare_command import compare
+from branchwright.futures_command import futures
 from branchwright.inspecting import SHOP_SUFFIXES, Form, explain_rule, inspect_plan, inspect_shop
 from branchwright.leaving import (
     INTERRUPTED,
@@ -360,6 +361,7 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
 
 cli.add_command(changeover)
 cli.add_command(compare)
+cli.add_command(futures)
 
 
 def main() -> None:

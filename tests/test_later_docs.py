@@ -39,7 +39,7 @@ def outputs(folder: Path):
 
 def test_every_output_is_what_the_command_prints(tmp_path):
     told = list(outputs(tmp_path))
-    assert len(told) == 4
+    assert len(told) == 5
     for command, shown, found in told:
         assert shown == found, command
 
