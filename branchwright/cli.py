@@ -13,22 +13,26 @@ from typing import TYPE_CHECKING
 
 import click
 
+from branchwright.changeover_command import changeover
+from branchwright.compare_command import compare
+from branchwright.futures_command import futures
 from branchwright.inspecting import SHOP_SUFFIXES, Form, explain_rule, inspect_plan, inspect_shop
-from branchwright.leaving import INTERRUPTED, MISUSE, VIOLATIONS, echo_json, exit_code, fail
+from branchwright.leaving import (
+    INTERRUPTED,
+    MISUSE,
+    VIOLATIONS,
+    as_json,
+    echo_json,
+    exit_code,
+    fail,
+)
 from models.formulas.editions import EDITIONS
 
 if TYPE_CHECKING:
-    from models.price_book import PriceBook
     from models.shop import Shop
     from solver.older import Older
 
 SELDOM = 200_000
-NOT_YET = (
-    "The file can say this, this version does not plan it: take it out to plan the rest, or see"
-    " `branchwright inspect {shop}`"
-)
-
-as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88})
@@ -105,10 +109,11 @@ def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
 
 
 @cli.command()
-@click.argument("which", type=click.Choice(["shop", "plan", "events"]))
+@click.argument("which", type=click.Choice(["shop", "plan", "events", "changeover", "compare"]))
 @click.option("--text", is_flag=True, help="Every key of a shop file in words.")
 def schema(which: str, text: bool) -> None:
-    """Print the JSON Schema of a shop file, of plan.json, or of a line of `plan --events`.
+    """Print the JSON Schema of a shop file, of plan.json, of a line of `plan --events`, or of
+    what `changeover --json` or `compare --json` answers.
 
     \b
     Examples:  branchwright schema shop > shop.schema.json
@@ -126,9 +131,9 @@ def schema(which: str, text: bool) -> None:
 
         click.echo(json.dumps(events_schema(), indent=1))
         return
-    from models.schema import plan_schema, shop_schema
+    from models import schema as schemas
 
-    click.echo(json.dumps(shop_schema() if which == "shop" else plan_schema(), indent=1))
+    click.echo(json.dumps(getattr(schemas, f"{which}_schema")(), indent=1))
 
 
 @cli.command()
@@ -181,14 +186,19 @@ def plan(
                branchwright plan shop.yaml --gap 2 --events progress.jsonl
                branchwright plan shop.yaml --from shop.plan --effort 1 -o shop2.plan
     """
-    from branchwright.folder import FolderError, folder_for, write_plan
+    from branchwright.folder import FolderError, check_folder, folder_for, write_plan
+    from branchwright.planning import read_to_plan
 
     if events is not None and str(events) != "-" and events.suffix.lower() != ".jsonl":
         raise click.UsageError(
             f"--events writes JSON lines: name a file that ends in .jsonl, or `-`, not {events}"
         )
     folder = folder_for(shop, output)
-    read, book = _read_to_plan(shop, folder, as_json)
+    try:
+        check_folder(folder)
+    except FolderError as error:
+        fail(str(error), as_json)
+    read, book = read_to_plan(shop, as_json)
     start = None if older is None else _older(older, read, as_json)
     if minimize is not None:
         from models.shop_edit import changed
@@ -245,30 +255,6 @@ def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":
     if gone := found.gone(shop):
         click.echo(f"{path}: no longer in this shop, left out: {some_of(gone)}", err=True)
     return found
-
-
-def _read_to_plan(shop: Path, folder: Path, as_json: bool) -> "tuple[Shop, PriceBook]":
-    """A shop that can be planned, with its prices; whatever is in the way is told before work."""
-    from branchwright.folder import FolderError, check_folder
-    from models.part_keys import ALWAYS_BOUGHT
-    from models.price_book import PriceBook, PriceBookError, book_path
-    from models.shop_file import ShopFileError, read_shop, where
-    from solver.scope import not_planned
-
-    try:
-        check_folder(folder)
-        read = read_shop(shop)
-        book = PriceBook.read(book_path(shop, read.prices.book))
-        for key in ALWAYS_BOUGHT:
-            book.price(key)
-    except ShopFileError as error:
-        fail(str(error), as_json, [vars(problem) for problem in error.problems])
-    except (FolderError, PriceBookError) as error:
-        fail(str(error), as_json)
-    if unplanned := not_planned(read):
-        lines = [f"{shop}: {where(read.canonical(), p.path)}: {p.says}" for p in unplanned]
-        fail("\n".join([*lines, NOT_YET.format(shop=shop)]), as_json)
-    return read, book
 
 
 @cli.command()
@@ -371,6 +357,11 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
 
         why_report(console(), read, answers, findings)
     sys.exit(exit_code(findings))
+
+
+cli.add_command(changeover)
+cli.add_command(compare)
+cli.add_command(futures)
 
 
 def main() -> None:

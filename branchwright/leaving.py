@@ -5,8 +5,10 @@ interrupted.
 """
 
 import json
+import signal
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -16,11 +18,26 @@ if TYPE_CHECKING:
 
 VIOLATIONS, MISUSE, INTERRUPTED = 1, 2, 130
 
+as_json = click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout.")
+
 
 def exit_code(findings: "Iterable[Finding]") -> int:
     """1 when a check found a violation."""
     violated = any(finding.severity == "violation" for finding in findings)
     return VIOLATIONS if violated else 0
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """What is written here is written whole: Ctrl-C waits for the end of the block."""
+    pressed = []
+    before = signal.signal(signal.SIGINT, lambda *_: pressed.append(True))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if pressed:
+        raise KeyboardInterrupt
 
 
 def echo_json(document: Any) -> None:

@@ -44,9 +44,22 @@ POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
 def page_html(plan: Plan, plan_sha256: str) -> str:
     """The page of a plan; `plan_sha256` is the hash of the `plan.json` it belongs to."""
-    name = escape(shop_name(plan))
-    css = files("branchwright").joinpath("page.css").read_text(encoding="utf-8")
     sections = [*_drawings(plan), *_tables(plan), *_rest(plan, plan_sha256)]
+    body = [
+        *_banner(plan),
+        "<main>",
+        *_head(plan),
+        _contents(title for title, _ in sections),
+        *(section(title, body, _stamp(plan)) for title, body in sections),
+        "</main>",
+    ]
+    return document(f"{shop_name(plan)}: wiring plan", body, page_mark(plan_sha256))
+
+
+def document(title: str, body: Iterable[str], mark: str = "") -> str:
+    """A whole page around its body; the last thing in it says what it is for."""
+    css = files("branchwright").joinpath("page.css").read_text(encoding="utf-8")
+    *above, last = body
     parts = [
         "<!doctype html>",
         '<html lang="en">',
@@ -54,18 +67,14 @@ def page_html(plan: Plan, plan_sha256: str) -> str:
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
-        page_mark(plan_sha256),
-        f"<title>{name}: wiring plan</title>",
+        *([mark] if mark else []),
+        f"<title>{escape(title)}</title>",
         f"<style>\n{css}</style>",
         "</head>",
         "<body>",
-        *_banner(plan),
-        "<main>",
-        *_head(plan),
-        _contents(title for title, _ in sections),
-        *(_section(title, body, _stamp(plan)) for title, body in sections),
+        *above,
         f"<footer><p>{escape(cautions.PLANNING_AID)}</p></footer>",
-        "</main>",
+        last,
         "</body>",
         "</html>",
     ]
@@ -82,7 +91,7 @@ def _contents(titles: Iterable[str]) -> str:
     return f"<nav>{' '.join(links)}</nav>"
 
 
-def _section(title: str, body: str, stamp: str) -> str:
+def section(title: str, body: str, stamp: str = "") -> str:
     """A part of the page; a drawing prints its own title, so its heading is only read aloud."""
     look = ' class="drawn"' if body.startswith(SHEET) else ""
     heading = f"<h2>{escape(title)}{stamp}</h2>"

@@ -9,7 +9,8 @@ from typing import Final
 
 from models.formulas.receptacles import plug_fits, receptacle
 from models.reach import known_configurations
-from models.shop import Changeover, Machine, Shop
+from models.shop import Changeover, Later, Machine, Shop
+from models.shop_edit import changed
 
 USUAL_CONFIGURATIONS: Final = {
     240: ("6-15R", "6-20R", "6-30R", "6-50R"),
@@ -53,6 +54,26 @@ def changed_machine(machine: Machine, change: Changeover, configuration: str | N
     if configuration is not None:
         plug = change.plug or f"{configuration[:-1]}P"
     return machine.model_copy(update={"volts": volts, "plug": plug, **amps})
+
+
+def shop_after(shop: Shop, change: Changeover, yoke: str, configuration: str | None) -> Shop:
+    """A shop after a changeover: the machine at its yoke, which has its receptacle to come alone.
+
+    `yoke`: the box of a machine that is wired. The machine may change back; nothing else is later.
+    """
+    now = next(machine for machine in shop.machines if machine.id == change.machine)
+    then = changed_machine(now, change, configuration)
+    if configuration is not None:
+        box = next(box for box in shop.boxes if yoke in box.yoke_ids)
+        texts = [
+            f"single {configuration}" if name == yoke else text
+            for name, text in zip(box.yoke_ids, box.yokes, strict=True)
+        ]
+        shop = changed(shop, [(f"boxes[{box.id}].yokes", texts)])
+        then = then.model_copy(update={"plugs_into": yoke})
+    then = then.model_copy(update={"reconnects_to_volts": now.volts})
+    machines = tuple(then if one.id == then.id else one for one in shop.machines)
+    return shop.model_copy(update={"machines": machines, "later": Later()})
 
 
 def new_configurations(machine: Machine, change: Changeover) -> tuple[str | None, ...]:

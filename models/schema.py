@@ -1,4 +1,4 @@
-"""JSON Schemas (draft 2020-12) of the shop file and of `plan.json`, made from the models.
+"""JSON Schemas (draft 2020-12) of the shop file, of `plan.json` and of what commands answer.
 
 The shop's schema describes the file as people write it: its keys, quantities as texts with a unit,
 yes and no as words or as true and false. What two facts say together is not in a schema.
@@ -9,6 +9,8 @@ from typing import Any, Final
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import SchemaSerializer, core_schema
 
+from models.changeover_day import DAY_FORMAT, ChangeoverDocument
+from models.compare import COMPARE_FORMAT, Comparison
 from models.plan import PLAN_FORMAT, Plan
 from models.shop import SHOP_FORMAT, Shop
 
@@ -47,3 +49,15 @@ def shop_schema() -> dict[str, Any]:
 def plan_schema() -> dict[str, Any]:
     """The schema of `plan.json`; keys that it does not name are allowed."""
     return _with_head(Plan.model_json_schema(), PLAN_FORMAT, "A plan of branchwright")
+
+
+def changeover_schema() -> dict[str, Any]:
+    """The schema of what `changeover --json` answers."""
+    schema = ChangeoverDocument.model_json_schema(mode="serialization")
+    return _with_head(schema, DAY_FORMAT, "A changeover day of branchwright")
+
+
+def compare_schema() -> dict[str, Any]:
+    """The schema of what `compare --json` answers."""
+    schema = Comparison.model_json_schema(mode="serialization")
+    return _with_head(schema, COMPARE_FORMAT, "A comparison of branchwright")

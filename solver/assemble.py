@@ -1,6 +1,6 @@
 """Assembly: the chosen circuits, spaces and boxes as one plan with all its claims."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
 from typing import Literal
 
@@ -18,6 +18,7 @@ from models.plan import (
     FeederPlan,
     Ledger,
     LegDemand,
+    LoadLine,
     MachinePlan,
     MadeBy,
     Main,
@@ -47,6 +48,7 @@ from solver.changeover_drafts import ChangeoverDrafts, takeoff_lines
 from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
+from solver.load import Loads
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
@@ -154,7 +156,7 @@ class Assembly:
             changeovers=self.changeovers,
             pins=tuple(self._pins()),
             takeoff=takeoff,
-            totals=self._totals(takeoff),
+            totals=totals_of(self.circuits, takeoff),
             findings=(),
         )
 
@@ -220,46 +222,12 @@ class Assembly:
         )
 
     def _legs(self, panel: str) -> Iterable[LegDemand]:
-        """Per binding day and leg, the state that loads the leg most."""
-        base = {leg: self.placed[panel].leg(leg) for leg in "AB"}
-        for day in self.all.loads.days:
-            for leg in "AB":
-                crew = self.all.loads.crews[day.id]
-                state = self.all.loads.rules.worst(base[leg][0], crew).machines
-                a, b = (
-                    lights + sum(amps.get(machine, 0.0) for machine in state)
-                    for amps, lights in base.values()
-                )
-                yield LegDemand(
-                    panel=panel,
-                    day=day.id,
-                    state=state,
-                    a_amps=round(a, 3),
-                    b_amps=round(b, 3),
-                )
+        return leg_rows(self.all.loads, panel, {leg: self.placed[panel].leg(leg) for leg in "AB"})
 
     def _feeder(self, panel: Panel) -> FeederPlan:
-        rows: dict[str, LegDemand] = {}
-        for row in self._legs(panel.id):
-            old = rows.get(row.day)
-            if old is None or max(row.a_amps, row.b_amps) > max(old.a_amps, old.b_amps):
-                rows[row.day] = row
-        conductors = panel.feeder.conductors
-        return FeederPlan(
-            id=f"{panel.id}.feeder",
-            source=panel.feeder.source,
-            to=panel.id,
-            breaker_amps=panel.feeder.breaker_amps,
-            length_ft=panel.feeder.length_ft,
-            conductors=conductors.model_dump(),
-            load_calculation=load_lines(
-                self.shop, panel, map(self._machine, self.shop.machines), self.circuits
-            ),
-            demand=tuple(
-                Demand(day=row.day, state=row.state, a_amps=row.a_amps, b_amps=row.b_amps)
-                for row in rows.values()
-            ),
-        )
+        machines = map(self._machine, self.shop.machines)
+        lines = load_lines(self.shop, panel, machines, self.circuits)
+        return feeder_plan(panel, self._legs(panel.id), lines)
 
     # -- outlets, machines, switches
 
@@ -392,26 +360,8 @@ class Assembly:
                 path=tuple(map(feet3, route.path)),
                 length_ft=route.length_cft / 100,
                 life="existing" if raceway.existing else "new",
-                ledgers=(self._ledger(raceway.kind, raceway.trade_size, contents),),
+                ledgers=(ledger(raceway.kind, raceway.trade_size, contents),),
             )
-
-    def _ledger(self, kind: str, trade_size: str, contents: tuple[Content, ...]) -> Ledger:
-        wires = [conductor for content in contents for conductor in content.conductors]
-        inside = raceway_area_in2(kind, trade_size)
-        area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
-        limit = fill_limit(max(3, len(wires)))
-        counted = sum(map(carrying, contents))
-        return Ledger(
-            contents=contents,
-            fill_percent=round(100 * area / inside, 2),
-            limit_percent=round(100 * limit, 2),
-            current_carrying=counted,
-            adjustment=bundling_factor(counted),
-            room_left=tuple(
-                RoomLeft(awg=awg, count=_room_left(awg, inside, area, len(wires)))
-                for awg in ROOM_SIZES
-            ),
-        )
 
     def _takeoff(self) -> tuple[TakeoffLine, ...]:
         """Counted parts at their prices; a line's cost is exact to 0.0001 USD."""
@@ -419,23 +369,85 @@ class Assembly:
         parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels)
         return takeoff_lines(book, {key: round(100 * count) for key, count in parts.items()})
 
-    def _totals(self, takeoff: Iterable[TakeoffLine]) -> Totals:
-        runs = [run for circuit in self.circuits for run in circuit.runs if run.life == "new"]
-        cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
-        copper = sum(
-            cut[run.id] * copper_lb_per_kft(wire.awg) / 1000
-            for run in runs
-            for wire in run.conductors
-        )
-        return Totals(
-            cable_ft=round(sum(cut[run.id] for run in runs if run.method == "cable"), 2),
-            conductor_ft=round(sum(cut[run.id] * len(run.conductors) for run in runs), 2),
-            copper_lb=round(copper, 2),
-            material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
-            labour_cost_usd=None,
-            circuits=len(self.circuits),
-            spaces_used=len({(c.panel, s) for c in self.circuits for s in c.fed_from}),
-        )
+
+def leg_rows(
+    loads: Loads, panel: str, base: Mapping[str, tuple[Mapping[str, float], float]]
+) -> Iterator[LegDemand]:
+    """Per binding day and leg, the state that loads the leg of a panel most.
+
+    `base`: machines on each leg with their current, and its lights [A].
+    """
+    for day in loads.days:
+        for leg in "AB":
+            state = loads.rules.worst(base[leg][0], loads.crews[day.id]).machines
+            a, b = (
+                lights + sum(amps.get(machine, 0.0) for machine in state)
+                for amps, lights in base.values()
+            )
+            yield LegDemand(
+                panel=panel, day=day.id, state=state, a_amps=round(a, 3), b_amps=round(b, 3)
+            )
+
+
+def feeder_plan(panel: Panel, legs: Iterable[LegDemand], lines: tuple[LoadLine, ...]) -> FeederPlan:
+    """The feeder of a panel, with the demand of its heavier leg and its load calculation."""
+    rows: dict[str, LegDemand] = {}
+    for row in legs:
+        old = rows.get(row.day)
+        if old is None or max(row.a_amps, row.b_amps) > max(old.a_amps, old.b_amps):
+            rows[row.day] = row
+    return FeederPlan(
+        id=f"{panel.id}.feeder",
+        source=panel.feeder.source,
+        to=panel.id,
+        breaker_amps=panel.feeder.breaker_amps,
+        length_ft=panel.feeder.length_ft,
+        conductors=panel.feeder.conductors.model_dump(),
+        load_calculation=lines,
+        demand=tuple(
+            Demand(day=row.day, state=row.state, a_amps=row.a_amps, b_amps=row.b_amps)
+            for row in rows.values()
+        ),
+    )
+
+
+def ledger(
+    kind: str, trade_size: str, contents: tuple[Content, ...], mixed: Collection[str] = ()
+) -> Ledger:
+    """What is in a raceway, how full it is, what may still go in; `mixed` as `carrying` has it."""
+    wires = [conductor for content in contents for conductor in content.conductors]
+    inside = raceway_area_in2(kind, trade_size)
+    area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
+    limit = fill_limit(max(3, len(wires)))
+    counted = sum(carrying(content, mixed) for content in contents)
+    return Ledger(
+        contents=contents,
+        fill_percent=round(100 * area / inside, 2),
+        limit_percent=round(100 * limit, 2),
+        current_carrying=counted,
+        adjustment=bundling_factor(counted),
+        room_left=tuple(
+            RoomLeft(awg=awg, count=_room_left(awg, inside, area, len(wires))) for awg in ROOM_SIZES
+        ),
+    )
+
+
+def totals_of(circuits: Sequence[CircuitPlan], takeoff: Iterable[TakeoffLine]) -> Totals:
+    """Sums over new work; circuits and spaces with those that are there."""
+    runs = [run for circuit in circuits for run in circuit.runs if run.life == "new"]
+    cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
+    copper = sum(
+        cut[run.id] * copper_lb_per_kft(wire.awg) / 1000 for run in runs for wire in run.conductors
+    )
+    return Totals(
+        cable_ft=round(sum(cut[run.id] for run in runs if run.method == "cable"), 2),
+        conductor_ft=round(sum(cut[run.id] * len(run.conductors) for run in runs), 2),
+        copper_lb=round(copper, 2),
+        material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
+        labour_cost_usd=None,
+        circuits=len(circuits),
+        spaces_used=len({(c.panel, s) for c in circuits for s in c.fed_from}),
+    )
 
 
 def _main(shop: Shop, panel: Panel) -> Main:

@@ -67,6 +67,8 @@ class ChangeoverDrafts:
         spare_runs = _spare_runs(circuit, box) if one.choice == "spare" else ()
         panel_spaces = tuple(sorted((*circuit.breaker.spaces, *spaces))) if one.keeps_space else ()
         change = self.circuits.later.planned[one.machine]
+        poles = 2 if one.keeps_space else circuit.breaker.poles
+        breaker = breaker_words(one.breaker_amps, poles, one.gfci, panel_spaces)
         return ChangeoverPlan(
             machine=one.machine,
             chosen=_says(made, one, base),
@@ -74,7 +76,7 @@ class ChangeoverDrafts:
             spare_runs=spare_runs,
             panel_spaces=panel_spaces,
             parts=tuple(f"{line.quantity:g} {line.unit}: {line.item}" for line in lines),
-            steps=_steps(circuit, one, box, spare_runs, panel_spaces) if ready else (),
+            steps=day_steps(circuit, box, spare_runs, breaker, one.configuration) if ready else (),
             prepared=ready,
             circuit=circuit.id,
             volts=change.volts,
@@ -176,14 +178,24 @@ def _spare_runs(circuit: CircuitPlan, box: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _steps(
+def breaker_words(amps: float, poles: int, gfci: bool, spaces: Sequence[int]) -> str:
+    """A breaker that is put in.
+
+    >>> breaker_words(15, 2, True, (5, 7))
+    '2-pole 15 A GFCI breaker in spaces 5 and 7'
+    """
+    where = f" in spaces {' and '.join(map(str, spaces))}" if spaces else ""
+    return f"{poles}-pole {amps:g} A {'GFCI ' if gfci else ''}breaker{where}"
+
+
+def day_steps(
     circuit: CircuitPlan,
-    one: Prepared,
     box: str,
     spare_runs: Sequence[str],
-    spaces: Sequence[int],
+    breaker: str | None,
+    configuration: str | None,
 ) -> tuple[str, ...]:
-    """What is done that day, in order."""
+    """What is done that day, in order; without `breaker` the one there stays."""
     steps = [
         f"Switch {circuit.id} off and lock it; prove it dead at {box} and behind its breaker with a"
         " tester proved live, dead, live. The panel's lugs stay live.",
@@ -193,18 +205,14 @@ def _steps(
             f"Treat the spare of {', '.join(spare_runs)} as live until it is proved dead; take its"
             " caps off and join it from run to run."
         )
-    poles = 2 if one.keeps_space else circuit.breaker.poles
-    kind = "GFCI breaker" if one.gfci else "breaker"
-    where = f" in spaces {' and '.join(map(str, spaces))}" if spaces else ""
-    steps.append(
-        f"Put a {poles}-pole {one.breaker_amps} A {kind}{where} in place of the one there."
-    )
+    if breaker is not None:
+        steps.append(f"Put a {breaker} in place of the one there.")
     alone = len(circuit.outlets) == len({o.rpartition(".")[0] or o for o in circuit.outlets}) == 1
     if not spare_runs or alone:
         steps.append(
             "Mark a white that becomes a hot at every end of its cable, never in a raceway."
         )
-    if one.configuration is not None:
-        steps.append(f"Exchange the receptacle at {box} for a single {one.configuration}.")
+    if configuration is not None:
+        steps.append(f"Exchange the receptacle at {box} for a single {configuration}.")
     steps.append("Measure the new voltage at the machine, then print directory and labels again.")
     return tuple(steps)

@@ -19,7 +19,12 @@ from dataclasses import dataclass, replace
 from itertools import permutations, product
 from typing import TYPE_CHECKING, Final
 
-from models.changeovers import changed_machine, new_configurations, planned_changeovers
+from models.changeovers import (
+    changed_machine,
+    new_configurations,
+    planned_changeovers,
+    shop_after,
+)
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
 from models.part_keys import (
     CABLE_CONNECTOR,
@@ -31,8 +36,6 @@ from models.part_keys import (
     single_key,
 )
 from models.reach import receptacles_in_reach
-from models.shop import Later, Shop
-from models.shop_edit import changed
 from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
 from solver.catalogue import RATINGS, copper_per_cft
 from solver.devices import BREAKER
@@ -266,12 +269,15 @@ class Changeovers:
         after = Wiring(future.circuits, load, amps, laid.awg, frozenset(), laid.panel)
         alone = Wiring(future.circuits, future.alone, amps, laid.awg, frozenset(), laid.panel)
         survives = after.serves(laid.edges, laid.ground)
-        gfci = laid.gfci in (BREAKER, laid.load.placed[machine]) or alone.asks_for_gfci
+        gfci = laid.gfci is not None or alone.asks_for_gfci
         if survives is None or self.now.catalogue.breaker(amps, 2, gfci) is None:
             self.now.exact = False  # in another tree it might do
             return None
-        self.now.exact &= laid.gfci != laid.load.placed[machine]
+        self.now.exact &= laid.gfci in (None, BREAKER)
         parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future)
+        if laid.gfci not in (None, BREAKER, laid.load.placed[machine]):
+            guard = self.now.points.yokes[laid.gfci]  # one hot would come from its load side
+            parts[device_key("duplex", guard.configuration)] = HUNDREDTHS
         one = self._prepared(machine, "spare", parts, 0, amps, gfci, future)
         return replace(one, keeps_space=True), survives
 
@@ -417,7 +423,7 @@ class Changeovers:
 
     def _future(self, machine: str, yoke: str, configuration: str | None) -> Future | None:
         now, change = self.now.points.machines[machine], self.planned[machine]
-        shop = self._shop_then(machine, yoke, configuration)
+        shop = shop_after(self.now.shop, change, yoke, configuration)
         choosing = [m for m in shop.machines if not (m.portable or m.receptacle or m.hard_wired_at)]
         if not all(receptacles_in_reach(shop, other) for other in choosing):
             return None  # another machine would have no place
@@ -429,22 +435,6 @@ class Changeovers:
         alone = circuits.loads.of((named[yoke],), {machine: yoke})
         assert named[yoke].volts == changed_machine(now, change, configuration).volts
         return Future(circuits, named[yoke], alone, configuration)
-
-    def _shop_then(self, machine: str, yoke: str, configuration: str | None) -> Shop:
-        shop, point = self.now.shop, self.now.points.yokes.get(yoke)
-        then = changed_machine(
-            self.now.points.machines[machine], self.planned[machine], configuration
-        )
-        if point is not None and configuration is not None:
-            box = self.now.boxes[point.box or ""]
-            texts = [
-                f"single {configuration}" if name == yoke else text
-                for name, text in zip(box.yoke_ids, box.yokes, strict=True)
-            ]
-            shop = changed(shop, [(f"boxes[{box.id}].yokes", texts)])
-            then = then.model_copy(update={"plugs_into": yoke})
-        machines = tuple(then if one.id == machine else one for one in shop.machines)
-        return shop.model_copy(update={"machines": machines, "later": Later()})
 
 
 def _with(made: Candidate, prepared: Iterable[Prepared]) -> Candidate:

@@ -13,6 +13,7 @@ from typing import Final
 from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.pull_boxes import needs_pull_box
+from models.formulas.receptacles import receptacle
 from models.plan import BoxPlan, CircuitPlan, Known, Life, MakeUp, Role, Run, Splice, YokePlan
 from models.shop import Box, ExistingCircuit, JunctionBox, Shop
 from models.shop.boxes import Yoke
@@ -192,6 +193,10 @@ def _groups(
     live += [name for name in switches if name in {row[0] for _, row in rows}]
     made = [_group(ending, "ground", [*outlets, *switches])]
     wired: dict[Role, list[str]] = {"hot": live, "hot2": live, "neutral": outlets}
+    if behind.circuit.is_mixed:
+        hots = {yoke.id: _hots(yoke) for yoke in yokes}
+        wired["hot2"] = [name for name in live if hots.get(name) == 2]
+        wired["neutral"] = [name for name in outlets if hots.get(name) != 2]
     for role, devices in wired.items():
         if gfci and role in ("hot", "neutral"):
             others = [name for name in devices if name not in gfci]
@@ -207,6 +212,11 @@ def _groups(
         last = [name for name in switches if name == row[-1]]
         made.append(_group(own, "switched", [*last, *members], fed_here=bool(last)))
     return [group for group in made if group.is_there]
+
+
+def _hots(yoke: YokePlan) -> int:
+    """Hots of a receptacle on a circuit of both voltages, where no machine is wired."""
+    return receptacle(yoke.configuration).hots if yoke.configuration else 0
 
 
 def _group(

@@ -1,6 +1,6 @@
 """Passages of a plan: which cables go through each, and what bundling takes from them."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from models.formulas.ampacity import bundling_factor
 from models.plan import CircuitPlan, Content, Ledger, PassagePlan
@@ -36,8 +36,15 @@ def _passage(name: str, takes: int, ways: Ways, circuits: Sequence[CircuitPlan])
         if not run.raceways
         and passes([(hundredths(x), hundredths(y), hundredths(z)) for x, y, z in run.path], place)
     )
-    counted = sum(map(carrying, contents))
-    ledger = Ledger(
+    return PassagePlan(id=name, place=feet3(place), ledgers=(passage_ledger(takes, contents),))
+
+
+def passage_ledger(
+    takes: int, contents: tuple[Content, ...], mixed: Collection[str] = ()
+) -> Ledger:
+    """What goes through a passage that takes so many cables; `mixed` as `carrying` has it."""
+    counted = sum(carrying(content, mixed) for content in contents)
+    return Ledger(
         contents=contents,
         fill_percent=round(100 * len(contents) / takes, 2),
         limit_percent=100.0,
@@ -45,11 +52,13 @@ def _passage(name: str, takes: int, ways: Ways, circuits: Sequence[CircuitPlan])
         adjustment=bundling_factor(counted) if len(contents) > FEW_CABLES else 1.0,
         room_left=(),
     )
-    return PassagePlan(id=name, place=feet3(place), ledgers=(ledger,))
 
 
-def carrying(content: Content) -> int:
-    """Conductors of a run that count for heat; a neutral shared by two 120 V hots does not."""
+def carrying(content: Content, mixed: Collection[str] = ()) -> int:
+    """Conductors of a run that count for heat; a neutral shared by two 120 V hots does not.
+
+    That of `mixed` circuits, which feed outlets of both voltages, does (stricter than 310.15(E)).
+    """
     roles = [wire.role for wire in content.conductors]
-    shared = {"hot", "hot2", "neutral"} <= set(roles)
+    shared = {"hot", "hot2", "neutral"} <= set(roles) and content.circuit not in mixed
     return sum(role not in ("ground", "spare") for role in roles) - shared

@@ -56,7 +56,7 @@ def _row(circuit: CircuitPlan) -> tuple[str, ...]:
         clean(circuit.says),
         amps(circuit.breaker.amps),
         str(circuit.breaker.poles),
-        str(circuit.volts),
+        circuit.volts_text,
         f"{circuit.conductor.awg} AWG {clean(circuit.conductor.insulation)}",
         ", ".join("breaker" if at == "breaker" else f"at {clean(at)}" for at in circuit.gfci_at),
         joined(_status(circuit)),

@@ -160,7 +160,7 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
         strong = styles.coloured(styles.STRONG, styles.circuit_colour(index))
         name = Text((x + 15, baseline), fitted(clean(circuit.id), 60, 11, True), strong)
         layer.add(name)
-        breaker = f"{plain(circuit.breaker.amps, 1)} A {circuit.volts} V"
+        breaker = f"{plain(circuit.breaker.amps, 1)} A {circuit.volts_text} V"
         right = max(name.bounds.right + 6, x + TEXT_AT)
         layer.add(Text((right, baseline), breaker, styles.SMALL_INK))
         right += text_width(breaker, styles.SMALL_INK.size) + 7

@@ -139,7 +139,7 @@ def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:
         layer.add(Text((middle, y), _rating(circuit), lettering, "middle"))
     if not space.tandem or space.tandem == "a":
         _numbers(layer, mine, left)
-    notes = [f"{circuit.volts} V"]
+    notes = [f"{circuit.volts_text} V"]
     notes += ["existing"] if existing else []
     notes += (
         [f"neutral shared with {clean(circuit.multiwire_with)}"] if circuit.multiwire_with else []

@@ -1,6 +1,7 @@
 """A table as plain text cells: the one form that page and terminal both print."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,16 @@ class Table:
     def anchor(self) -> str:
         """A name for links inside a page."""
         return self.title.lower().replace(" ", "-")
+
+    def only(self, keep: Sequence[int]) -> "Table":
+        """The same with some of its columns."""
+
+        def cut(row: tuple[str, ...]) -> tuple[str, ...]:
+            return tuple(row[i] for i in keep)
+
+        heads = tuple(self.columns[i] for i in keep)
+        foot = cut(self.foot) if self.foot else ()
+        return replace(self, columns=heads, rows=tuple(map(cut, self.rows)), foot=foot)
 
     def used_columns(self) -> list[int]:
         """Columns where some row says something; empty ones are not worth paper."""

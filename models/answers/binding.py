@@ -89,11 +89,12 @@ class Bindings:
 
     def of(self, circuit: CircuitPlan) -> Binding:
         """What binds one circuit."""
-        return Binding(circuit.id, tuple(self._limits(circuit)), self.breaks(circuit))
+        return Binding(circuit.id, tuple(self.limits(circuit)), self.breaks(circuit))
 
     # How much of each limit is taken
 
-    def _limits(self, circuit: CircuitPlan) -> Iterator[Limit]:
+    def limits(self, circuit: CircuitPlan) -> Iterator[Limit]:
+        """Every limit of a circuit, and how much of it is taken."""
         reading = self.reading
         if (worst := reading.worst_on(circuit)) is not None:
             limit = reading.limit_amps(circuit)

@@ -19,7 +19,7 @@ from models.plan.boxes import BoxPlan, MachinePlan, MakeUp, OutletPlan, Splice, 
 from models.plan.changeovers import Alternative, ChangeoverPlan
 from models.plan.circuits import BreakerPlan, CircuitConductor, CircuitPlan, Conductor, Run, Worst
 from models.plan.findings import Basis, Finding, Severity
-from models.plan.origin import MadeBy, Objective, PinPlan, PriceBookMark, Source, Stage
+from models.plan.origin import ChangedOver, MadeBy, Objective, PinPlan, PriceBookMark, Source, Stage
 from models.plan.panels import Demand, FeederPlan, LegDemand, LoadLine, Main, PanelPlan, Space
 from models.plan.part import NOW, Awg, Known, Life, Part, Role, Xyz
 from models.plan.raceways import Content, Ledger, PassagePlan, RacewayPlan, RoomLeft
@@ -33,6 +33,7 @@ __all__ = [
     "Basis",
     "BoxPlan",
     "BreakerPlan",
+    "ChangedOver",
     "ChangeoverPlan",
     "CircuitConductor",
     "CircuitPlan",

@@ -84,6 +84,11 @@ class CircuitPlan(Part):
     pole: Literal[1, 2] | None = Field(
         None, description="Of a breaker that a multiwire pair shares: the pole that feeds this one"
     )
+    hot_space: int | None = Field(
+        None,
+        description="Of a circuit with outlets of both voltages: the space of the hot that its"
+        " 120 V outlets share with the others; left out for every other circuit",
+    )
     conductor: CircuitConductor
     outlets: tuple[str, ...]
     machines: tuple[str, ...]
@@ -97,11 +102,28 @@ class CircuitPlan(Part):
 
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
-        """Without `pole` where no pair shares the breaker, as in plans older than it."""
-        return {key: value for key, value in write(self).items() if (key, value) != ("pole", None)}
+        """Without `pole` and `hot_space` where nothing asks for them, as in older plans."""
+        left_out = ("pole", None), ("hot_space", None)
+        return {key: value for key, value in write(self).items() if (key, value) not in left_out}
 
     @property
     def fed_from(self) -> tuple[int, ...]:
         """The spaces whose poles feed this circuit: one of two where a pair shares the breaker."""
         spaces = self.breaker.spaces
         return spaces if self.pole is None else spaces[self.pole - 1 : self.pole]
+
+    @property
+    def is_mixed(self) -> bool:
+        """Whether two hots and a neutral serve outlets of both voltages: 210.4(C), exception 2."""
+        return self.hot_space is not None
+
+    @property
+    def volts_text(self) -> str:
+        """Its voltage as people say it; both where two hots and a neutral serve both."""
+        return f"{self.volts // 2}/{self.volts}" if self.is_mixed else str(self.volts)
+
+    def fed_at(self, volts: int) -> tuple[int, ...]:
+        """The spaces that feed an outlet of a voltage."""
+        if self.hot_space is not None and volts != self.volts:
+            return (self.hot_space,)
+        return self.fed_from

@@ -16,6 +16,17 @@ class PriceBookMark(Part):
     invented: bool
 
 
+class ChangedOver(Part):
+    """A changeover that is done: the machine takes its other voltage since."""
+
+    machine: str
+    volts_before: int = Field(gt=0)
+    volts: int = Field(gt=0)
+    capped_runs: tuple[str, ...] = Field(
+        (), description="Runs with a conductor that the day left without use, capped and marked"
+    )
+
+
 class MadeBy(Part):
     """How the plan came about: enough to make it again."""
 
@@ -42,10 +53,14 @@ class MadeBy(Part):
         description="SHA-256 of the plan file whose circuits were the first to be tried",
     )
 
+    changed: tuple[ChangedOver, ...] | None = Field(
+        None, description="Changeovers that are done, in their order; left out where none is"
+    )
+
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
         """Without what was not asked for, as in plans older than it."""
-        left_out = ("gap_asked", None), ("started_from", None)
+        left_out = ("gap_asked", None), ("started_from", None), ("changed", None)
         return {key: value for key, value in write(self).items() if (key, value) not in left_out}
 
 

@@ -20,7 +20,7 @@ from models.formulas.receptacles import (
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import hard_wired_needs_gfci, place_in_scope, receptacle_needs_gfci
 from models.plan import CircuitPlan, Finding, Run
-from models.rules.changeovers import Served, is_alone, served
+from models.rules.changeovers import Served, guards_before, is_alone, needed, served
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Machine
@@ -47,7 +47,7 @@ class ReadingAfter(Reading):
         """Conductors that count more, by raceway: each spare beside a neutral that stays in use."""
         found: dict[str, int] = {}
         prepared = [one for one in served(self) if one.draft.prepared and not is_alone(self, one)]
-        runs = {run.id: run for one in prepared for run in one.way}
+        runs = {run.id: run for one in prepared for run in needed(self, one)}
         for run in runs.values():
             for raceway in run.raceways:
                 found[raceway] = found.get(raceway, 0) + 1
@@ -180,8 +180,10 @@ def _gfci_asked(after: Reading, one: Served, machine: Machine) -> bool:
     else:
         listed = place_in_scope(after.shop, box, after.edition) is not None
         asked = listed and receptacle_needs_gfci(building, after.edition, one.draft.configuration)
+    if asked or is_alone(after, one):
+        return asked
     leaving = {"breaker", one.outlet.yoke or ""} & set(one.circuit.gfci_at)
-    return asked or (bool(leaving) and not is_alone(after, one))
+    return bool(leaving or guards_before(after, one))
 
 
 def _beside(after: ReadingAfter) -> Iterator[tuple[str, str]]:

@@ -4,13 +4,14 @@ USD, pounds of copper. Which conductors a day needs is worked out again from the
 to the machine: in a cable a white may become a hot, in a raceway it may not (200.7(C)).
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from models.changeovers import SPARE_MARK, changeover_of, planned_changeovers
 from models.formulas.conductors import copper_lb_per_kft
 from models.part_keys import breaker_key, device_key
-from models.plan import ChangeoverPlan, CircuitPlan, Finding, OutletPlan, Run
+from models.plan import ChangeoverPlan, CircuitPlan, Finding, OutletPlan, Run, YokePlan
 from models.price_book import PriceBook
 from models.rules.panel_spaces import COLUMN_STEP
 from models.rules.reading import Reading
@@ -64,8 +65,13 @@ class Served(NamedTuple):
 
     @property
     def widens(self) -> bool:
+        """Whether its machine goes from one hot and a neutral to two hots."""
+        return (self.change.volts or 0) > self.outlet.volts
+
+    @property
+    def adds_pole(self) -> bool:
         """Whether its breaker gets a second pole."""
-        return (self.change.volts or 0) > self.circuit.volts
+        return self.widens and self.circuit.breaker.poles == 1
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -74,6 +80,8 @@ def check(reading: Reading) -> Iterator[Finding]:
     for name in sorted(_unlisted(reading)):
         says = f"the changeover of {name} is in the shop file and not prepared for"
         yield LISTED.finding(name, says, edition=edition, severity="not-checked")
+    for name, says in _done_faults(reading):
+        yield LISTED.finding(name, says, edition=edition, detail=says, fix="plan the shop again")
     for draft in reading.plan.changeovers or ():
         for says in _listing_faults(reading, draft):
             fix = "plan the shop again"
@@ -118,6 +126,29 @@ def _unlisted(reading: Reading) -> set[str]:
     return (planned_changeovers(reading.shop).keys() & new) - listed
 
 
+def _done_faults(reading: Reading) -> Iterator[tuple[str, str]]:
+    """Changeovers called done that the shop does not show, or runs said to be capped that are not.
+
+    Of a machine that changed twice the last time counts.
+    """
+    last = {done.machine: done for done in reading.plan.made_by.changed or ()}
+    spared = {
+        run.id
+        for circuit in reading.plan.circuits
+        for run in circuit.runs
+        if any(wire.role == "spare" for wire in run.conductors)
+    }
+    for done in reading.plan.made_by.changed or ():
+        machine = reading.machines_of_shop.get(done.machine)
+        wanted = None if machine is None else (machine.reconnects_to_volts, machine.volts)
+        if last[done.machine] == done and wanted != (done.volts_before, done.volts):
+            says = f"{done.machine} is called changed from {done.volts_before} to {done.volts} V"
+            yield done.machine, f"{says}, by the shop it is not"
+        for run in done.capped_runs:
+            if run not in spared:
+                yield run, f"run {run} is said to have a capped conductor, and has none"
+
+
 def _listing_faults(reading: Reading, draft: ChangeoverPlan) -> Iterator[str]:
     """What a changeover says that the shop or the plan do not."""
     name = draft.machine
@@ -146,22 +177,22 @@ def _listing_faults(reading: Reading, draft: ChangeoverPlan) -> Iterator[str]:
         yield f"the steps of {name}'s day go with what is prepared"
 
 
-def _needed(reading: Reading, one: Served) -> list[Run]:
-    """The runs that need a conductor more that day."""
+def needed(reading: Reading, one: Served) -> list[Run]:
+    """The runs that need a conductor more that day: none where a second hot is there already."""
     if not one.draft.prepared:
         return []
     if is_alone(reading, one):
         return [run for run in one.way if run.method == "raceway"]
-    return list(one.way)
+    return [run for run in one.way if all(wire.role != "hot2" for wire in run.conductors)]
 
 
 def _spare_faults(reading: Reading, one: Served) -> Iterator[str]:
     """Runs without the spare that they need, or with one that will not do."""
-    needed, name = _needed(reading, one), one.draft.machine
-    if [run.id for run in needed] != list(one.draft.spare_runs):
-        listed = ", ".join(run.id for run in needed) or "no run"
+    asked, name = needed(reading, one), one.draft.machine
+    if [run.id for run in asked] != list(one.draft.spare_runs):
+        listed = ", ".join(run.id for run in asked) or "no run"
         yield f"the changeover of {name} needs spares in {listed}"
-    for run in needed:
+    for run in asked:
         spares = [wire for wire in run.conductors if wire.role == "spare"]
         if not spares:
             yield f"run {run.id} has no spare for {name}"
@@ -176,6 +207,7 @@ def _spare_faults(reading: Reading, one: Served) -> Iterator[str]:
 def _idle_spares(reading: Reading) -> Iterator[tuple[str, str]]:
     """Spares that no changeover puts to use, and those that nobody would know for one."""
     used = {run for draft in reading.plan.changeovers or () for run in draft.spare_runs}
+    used |= {run for done in reading.plan.made_by.changed or () for run in done.capped_runs}
     for circuit in reading.plan.circuits:
         for run in circuit.runs:
             spares = [wire for wire in run.conductors if wire.role == "spare"]
@@ -190,7 +222,7 @@ def _space_faults(reading: Reading, found: Sequence[Served]) -> Iterator[tuple[s
     claimed: set[tuple[str, int]] = set()
     for one in found:
         name, spaces, mine = one.draft.machine, one.draft.panel_spaces, one.circuit.breaker.spaces
-        if not (one.draft.prepared and one.widens):
+        if not (one.draft.prepared and one.adds_pole):
             if spaces:
                 yield name, f"the changeover of {name} takes no second space"
             continue
@@ -240,9 +272,7 @@ def _cost_faults(reading: Reading, found: Sequence[Served]) -> Iterator[tuple[st
                 yield name, f"{line.key} for {name} is not as the price book has it"
         if draft.parts != tuple(f"{x.quantity:g} {x.unit}: {x.item}" for x in lines):
             yield name, f"the parts for {name} are not those of its takeoff"
-        wanted = {breaker_key(draft.breaker_amps or 0, _poles(one), bool(draft.breaker_gfci)): 1.0}
-        if draft.configuration is not None:
-            wanted[device_key("single", draft.configuration)] = 1.0
+        wanted = _parts(reading, one)
         listed = {line.key: line.quantity for line in lines}
         whole = listed.items() >= wanted.items() and len(listed) == len(lines)
         if not whole or (draft.prepared and listed != wanted):
@@ -264,9 +294,31 @@ def _cost_faults(reading: Reading, found: Sequence[Served]) -> Iterator[tuple[st
                 yield name, f"nothing now for {name} costs nothing now"
 
 
-def _poles(one: Served) -> int:
-    """Poles of the breaker then."""
-    return (one.change.volts or 0) // 120
+def _parts(reading: Reading, one: Served) -> dict[str, float]:
+    """Breaker and receptacles of a day; a breaker that is there already is not bought."""
+    draft, there = one.draft, one.circuit.breaker
+    poles, gfci = (one.change.volts or 0) // 120, bool(draft.breaker_gfci)
+    asked = draft.breaker_amps, poles, gfci
+    found: Counter[str] = Counter()
+    if not draft.prepared or asked != (there.amps, there.poles, there.gfci):
+        found[breaker_key(draft.breaker_amps or 0, poles, gfci)] += 1
+    if draft.configuration is not None:
+        found[device_key("single", draft.configuration)] += 1
+    for yoke in guards_before(reading, one) if draft.prepared else ():
+        found[device_key(yoke.device, yoke.configuration)] += 1
+    return {key: float(count) for key, count in found.items()}
+
+
+def guards_before(reading: Reading, one: Served) -> list[YokePlan]:
+    """GFCI devices beside a machine that would carry one of its two hots: they are exchanged."""
+    passed = {run.end for run in one.way}
+    return [
+        yoke
+        for box in reading.plan.boxes
+        for yoke in box.yokes
+        if yoke.gfci and yoke.circuit == one.circuit.id and box.id in passed
+        if yoke.id != one.outlet.yoke
+    ]
 
 
 def _sum_faults(reading: Reading) -> Iterator[tuple[str, str]]:

@@ -114,7 +114,8 @@ def _circuit_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         if listed[outlet.id] != 1 or outlet.id not in circuit.outlets:
             says = f"outlet {outlet.id} names {circuit.id} and is listed {listed[outlet.id]} times"
             yield outlet.id, says
-        if outlet.volts != circuit.volts:
+        lower = circuit.is_mixed and outlet.volts < circuit.volts
+        if outlet.volts != circuit.volts and not lower:
             says = f"outlet {outlet.id} of {outlet.volts} V is on {circuit.id} of {circuit.volts} V"
             yield outlet.id, says
         if outlet.known != circuit.known:
@@ -142,6 +143,12 @@ def _listing_faults(reading: Reading, circuit: CircuitPlan) -> Iterator[tuple[st
             yield circuit.id, f"{circuit.id} lists a {what} twice"
     if not circuit.outlets:
         yield circuit.id, f"circuit {circuit.id} feeds no outlet"
+    volts = sorted({outlet.volts for outlet in reading.outlets_on(circuit)})
+    if circuit.is_mixed and len(volts) == 1:
+        yield (
+            circuit.id,
+            f"{circuit.id} is said to feed both voltages, its outlets are {volts[0]} V",
+        )
     there = "existing" if circuit.id in reading.existing else "new"
     if circuit.life != there:
         yield circuit.id, f"{circuit.id} is called {circuit.life}, by the shop it is {there}"

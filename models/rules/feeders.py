@@ -17,9 +17,12 @@ def panels_before(shop: Shop, panel_id: str) -> list[Panel]:
     return found
 
 
-def legs_of(circuit: CircuitPlan) -> frozenset[str]:
-    """The legs that a circuit takes its current from."""
-    return frozenset(leg_of(space) for space in circuit.fed_from)
+def legs_of(circuit: CircuitPlan, volts: int | None = None) -> frozenset[str]:
+    """The legs that a circuit takes its current from, or an outlet of a voltage on it."""
+    spaces = circuit.fed_from
+    if volts is not None and circuit.hot_space is not None and volts < circuit.volts:
+        spaces = (circuit.hot_space,)
+    return frozenset(leg_of(space) for space in spaces)
 
 
 def lost_in_feeder_v(

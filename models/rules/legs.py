@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from models.plan import CircuitPlan, Finding
 from models.rules.feeders import legs_of, panels_before
-from models.rules.reading import Reading, amps_text, machine_amps, names
+from models.rules.reading import LUMINAIRE_VOLTS, Reading, amps_text, machine_amps, names
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Panel
 
@@ -109,12 +109,14 @@ def machines_on_leg(reading: Reading, panel: str, leg: str) -> dict[str, float]:
         machine.id: machine_amps(machine)
         for circuit in _on_leg(reading, panel, leg)
         for machine in reading.machines_on(circuit)
+        if leg in legs_of(circuit, machine.volts)
     }
 
 
 def lights_on_leg(reading: Reading, panel: str, leg: str) -> float:
     """Luminaires on a leg, all on. [A]"""
-    return sum(map(reading.luminaire_amps, _on_leg(reading, panel, leg)))
+    on_leg = _on_leg(reading, panel, leg)
+    return sum(reading.luminaire_amps(c) for c in on_leg if leg in legs_of(c, LUMINAIRE_VOLTS))
 
 
 def _agree(reading: Reading, panel: str, state: tuple[str, ...], amps: float, leg: str) -> bool:

@@ -114,7 +114,13 @@ def served(
         and (not to_neutral or _has_neutral(reading, circuit))
     }
     placed = [m for m in plan.machines if not reading.machines_of_shop[m.id].portable]
-    outlets = [outlet for outlet in plan.outlets if outlet.circuit in circuits]
+    outlets = [
+        outlet
+        for outlet in plan.outlets
+        if outlet.circuit in circuits
+        and (leg is None or leg in legs_of(reading.circuits[outlet.circuit], outlet.volts))
+    ]
+    fed = {outlet.id for outlet in outlets}
     yokes = {o.yoke for o in outlets if o.kind == "receptacle"} - _taken(reading, placed)
     lights = [reading.box_of_shop(o) for o in outlets if o.kind == "luminaire"]
     building, use = shop.building, shop.use
@@ -127,7 +133,7 @@ def served(
         machines=tuple(
             _load(reading.machines_of_shop[machine.id], edition, on_leg=leg is not None)
             for machine in placed
-            if _circuit_of(reading, machine) in circuits
+            if (outlet := reading.outlet_of(machine)) and outlet.id in fed
         ),
         interlocks=tuple(
             Interlock(frozenset(group.machines), group.at_most)
@@ -167,12 +173,6 @@ def _has_neutral(reading: Reading, circuit: CircuitPlan) -> bool:
     """Whether a circuit carries load to neutral: 120 V, or a receptacle that brings it out."""
     found = (configuration_of(outlet) for outlet in reading.receptacles_on(circuit))
     return len(circuit.fed_from) == 1 or any(one.neutral for one in found if one)
-
-
-def _circuit_of(reading: Reading, machine: MachinePlan) -> str | None:
-    """The circuit of the outlet that a machine takes its current from."""
-    outlet = reading.outlet_of(machine)
-    return outlet.circuit if outlet else None
 
 
 def _load(machine: Machine, edition: int, *, on_leg: bool) -> MachineLoad:

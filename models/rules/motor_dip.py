@@ -42,7 +42,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             if machine.motor_hp is None or place is None or place.circuit != circuit.id:
                 continue
             amps = locked_rotor_amps(motor_amps(machine.motor_hp, machine.volts))
-            percent = _dip_percent(circuit.volts, _way(reading, circuit, place.box), amps)
+            percent = _dip_percent(machine.volts, _way(reading, circuit, place.box), amps)
             if percent <= USUAL_PERCENT + SAME_PERCENT:
                 continue
             grave = "; it may not come up to speed" if percent > WORST_PERCENT else ""

@@ -12,6 +12,7 @@ from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
 ONE_BELOW: Final = 2  # the next space of the same column
+TWO_POLES: Final = 2
 
 PANEL = RuleText(
     "multiwire-panel",
@@ -51,6 +52,9 @@ def check(reading: Reading) -> Iterator[Finding]:
     edition = reading.edition
     done: set[frozenset[str]] = set()
     for circuit in reading.plan.circuits:
+        if circuit.is_mixed and (says_or_none := _both_voltages_fault(reading, circuit)):
+            fix = "a two-pole breaker that trips both hots, or a circuit of its own for that outlet"
+            yield LOADS.finding(circuit.id, says_or_none, edition=edition, fix=fix)
         if circuit.multiwire_with is None:
             continue
         other = reading.circuits[circuit.multiwire_with]
@@ -73,6 +77,15 @@ def check(reading: Reading) -> Iterator[Finding]:
                 fix = f"splice the neutrals in {box.id} and bring a pigtail to the device"
                 yield NEUTRAL.finding(box.id, says, edition=edition, detail=circuit.id, fix=fix)
     yield from _yokes(reading)
+
+
+def _both_voltages_fault(reading: Reading, circuit: CircuitPlan) -> str | None:
+    """Why one circuit of two hots and a neutral may not serve both voltages; None when it may."""
+    if not reading.shop.code.multiwire:
+        return f"{circuit.id} is a multiwire circuit, which the shop does not say is allowed"
+    if circuit.breaker.poles != TWO_POLES or circuit.breaker.handle_tie:
+        return f"{circuit.id} feeds an outlet from hot to hot beside others, and trips one hot only"
+    return None
 
 
 def _line_to_line(reading: Reading, circuit: CircuitPlan) -> bool:

@@ -227,6 +227,8 @@ def _space_faults(circuit: CircuitPlan, entries: list[Space], spaces: int) -> It
         yield f"{name} takes spaces {list(taken)}, the panel has {spaces}"
     if circuit.breaker.poles == 1 and len(taken) != 1:
         yield f"{name} has one pole and {len(taken)} spaces"
+    if circuit.hot_space not in (None, *taken):
+        yield f"{name}: its 120 V outlets hang on space {circuit.hot_space}, which it has not"
     if circuit.breaker.poles == 2 and (len(taken) != 2 or taken[1] != taken[0] + 2):
         yield f"{name} has two poles in spaces {list(taken)}, not one below the other"
 

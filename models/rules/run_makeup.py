@@ -24,8 +24,9 @@ MAKE_UP = RuleText(
     "Conductors of a run",
     "A 120 V run has a hot, a neutral and a ground; between a switch and its luminaires the hot is "
     "switched; a 240 V run has two hots and a ground, and a neutral where a receptacle asks for "
-    "one. A run of a multiwire pair has the hot of each circuit with an outlet beyond it, and one "
-    "neutral. The name of the cable or conductors agrees.",
+    "one or outlets of both voltages lie beyond. A run of a multiwire pair has the hot of each "
+    "circuit with an outlet beyond it, and one neutral. The name of the cable or conductors "
+    "agrees.",
     "plan file",
     "plan",
 )
@@ -113,6 +114,9 @@ def _role_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[s
         wanted = [*hots_asked(reading, circuit, run), "neutral", "ground"]
     if circuit.volts == 240 and needs_neutral:
         wanted.insert(2, "neutral")
+    if circuit.is_mixed:
+        far = {outlet.volts for outlet in reading.outlets_on(circuit) if outlet.box in beyond}
+        wanted = ["hot", *["hot2"] * (240 in far), *["neutral"] * (120 in far), "ground"]
     given = [c.role for c in run.conductors if c.role != "spare"]
     if Counter(given) != Counter(wanted):
         yield f"run {run.id} carries {', '.join(given)}; its place asks for {', '.join(wanted)}"

@@ -179,7 +179,8 @@ def _devices(
         elif yoke.circuit in wired.volts:  # a machine that is hard-wired here
             own = wired.hots.get(yoke.circuit, "hot")
             between: tuple[Role, Role] = (own, "neutral")
-            if wired.volts[yoke.circuit] == LINE_TO_LINE:
+            here = (o.volts for o in reading.plan.outlets if o.yoke == yoke.id)
+            if next(here, wired.volts[yoke.circuit]) == LINE_TO_LINE:
                 between = ("hot", "hot2")
             yield yoke.id, yoke.circuit, (*between, "ground")
     if box.kind == "luminaire":

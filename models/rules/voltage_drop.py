@@ -140,22 +140,31 @@ def _with_feeder(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
 
 def worst_percent(reading: Reading, circuit: CircuitPlan) -> float:
     """Largest drop at any outlet of a circuit, over the two cases. [%]"""
-    cases = [_worst_state_amps(reading, circuit)]
-    if circuit.volts == LUMINAIRE_VOLTS:
+    cases, volts = [_worst_state_amps(reading, circuit)], _volts(circuit)
+    if volts == LUMINAIRE_VOLTS:
         cases += [{outlet.box: TEST_LOAD_AMPS} for outlet in reading.receptacles_on(circuit)]
     drops = [_lost_v(reading, circuit, box, amps_at) for amps_at in cases for box in amps_at]
-    return drop_percent(max(drops, default=0.0), circuit.volts)
+    return drop_percent(max(drops, default=0.0), volts)
+
+
+def _volts(circuit: CircuitPlan) -> int:
+    """The voltage a drop is a share of; that of the 120 V outlets where there are both.
+
+    Their drop is counted as if the neutral carried what the other hot does.
+    """
+    return LUMINAIRE_VOLTS if circuit.is_mixed else circuit.volts
 
 
 def worst_total(reading: Reading, circuit: CircuitPlan) -> Total:
     """The outlet of a circuit that loses most in feeder and circuit together."""
-    panels, legs = panels_before(reading.shop, circuit.panel), legs_of(circuit)
+    panels, volts = panels_before(reading.shop, circuit.panel), _volts(circuit)
+    legs = legs_of(circuit, volts)
     machines, lights_v = _in_feeders(reading, panels, legs)
     lights = _lights_amps(reading, circuit)
     own = _machine_amps_at(reading, circuit)
     by_themselves = {
-        name: volts
-        for name, volts in machines.items()
+        name: lost
+        for name, lost in machines.items()
         if name not in own and name not in reading.rules.attended
     }
     found = []
@@ -163,17 +172,17 @@ def worst_total(reading: Reading, circuit: CircuitPlan) -> Total:
         along = {
             name: _lost_v(reading, circuit, box, {at: amps}) for name, (at, amps) in own.items()
         }
-        with_own = machines | {name: machines[name] + volts for name, volts in along.items()}
+        with_own = machines | {name: machines[name] + lost for name, lost in along.items()}
         cases = [(with_own, lights_v + _lost_v(reading, circuit, box, lights))]
         if (
             any(outlet.box == box for outlet in reading.receptacles_on(circuit))
-            and circuit.volts == LUMINAIRE_VOLTS
+            and volts == LUMINAIRE_VOLTS
         ):
             tool_v = _one_in_feeders(panels, legs, legs, TEST_LOAD_AMPS)
             tool_v += _lost_v(reading, circuit, box, {box: TEST_LOAD_AMPS})
             cases.append((by_themselves, lights_v + tool_v))
         found += [(box, worst) for case in cases if (worst := reading.worst(*case))]
-    totals = [Total(drop_percent(w.amps, circuit.volts), box, w.state) for box, w in found]
+    totals = [Total(drop_percent(w.amps, volts), box, w.state) for box, w in found]
     return max(totals, default=Total(0.0, "", ()))
 
 
@@ -186,9 +195,10 @@ def _in_feeders(
     for circuit in reading.plan.circuits:
         before = panels_before(reading.shop, circuit.panel)
         shared = [panel for panel in panels if panel in before]
-        legs = legs_of(circuit)
         for machine in reading.machines_on(circuit):
-            machines[machine.id] = _one_in_feeders(shared, seen_by, legs, machine_amps(machine))
+            legs, amps = legs_of(circuit, machine.volts), machine_amps(machine)
+            machines[machine.id] = _one_in_feeders(shared, seen_by, legs, amps)
+        legs = legs_of(circuit, LUMINAIRE_VOLTS)
         lights_v += _one_in_feeders(shared, seen_by, legs, reading.luminaire_amps(circuit))
     return machines, lights_v
 

@@ -220,14 +220,16 @@ def one_day(site, then, yokes, placed, machine, rating, facts):
     if any(way.method == "raceway" for way in ways) and cmil(pulled) < cmil(asked):
         return None
     gfci = needs_gfci(then, then.yokes[at], rating)
-    if len(yokes) > 1:
-        gfci = gfci or where in ("breaker", at)
+    guard = 0
+    if len(yokes) > 1 and where is not None:  # behind a device one hot alone would come to it
+        gfci = True
+        guard = 0 if where in ("breaker", at) else site.price(device_key(site.yokes[where]))
     poles = volts // 120
     breaker = site.price(f"breaker {rating} A {poles}-pole{' GFCI' if gfci else ''}")
     device = device_key(then.yokes[at])
     if breaker is None:
         return None
-    cents = breaker + (site.price(device) if device else 0)
+    cents = breaker + (site.price(device) if device else 0) + guard
     return cents, {name: share[2] for name, share in lain.raceways.items()}, poles == 2
 
 

@@ -1,6 +1,6 @@
 """Mutants of good plans: each is found by a check, refused by the reader, or known to be harmless.
 
-Every field of seven plans is broken in its way (`mutants`). In every run a fixed share of them is
+Every field of eight plans is broken in its way (`mutants`). In every run a fixed share of them is
 checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
 """
 
@@ -18,6 +18,7 @@ from models.price_book import PriceBook
 from models.rules import RULES, check_plan
 from models.shop_file import read_shop
 from solver.as_built import as_built_plan
+from solver.changing_over import changed_over
 from solver.older import Older
 from solver.plan import plan_shop
 from solver.purchase import purchase
@@ -180,6 +181,14 @@ def changeovers():
     return json.loads(file.read_text("utf-8"))
 
 
+def after_changeovers():
+    """The same with both done: a white capped in a raceway, and outlets of both voltages."""
+    plan = Plan.model_validate(changeovers())
+    for machine in ("M1", "M2"):
+        plan = changed_over(plan, machine)
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
+
+
 # plan, what may change in it, and one mutant in how many is checked in every run
 PLANS = {
     "four boxes by hand": (four_box, HARMLESS | HARMLESS_OF_FIXTURE, 7),
@@ -189,6 +198,7 @@ PLANS = {
     "rows of switches": (switched, HARMLESS, 9),
     "a wired shed": (as_built, HARMLESS, 11),
     "two changeovers": (changeovers, HARMLESS, 18),
+    "two changeovers done": (after_changeovers, HARMLESS, 14),
 }
 
 

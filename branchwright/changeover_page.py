@@ -1,0 +1,74 @@
+"""The changeover day as a page to print: cautions first, a box to tick before every step."""
+
+from collections.abc import Iterable
+from html import escape
+
+from branchwright import cautions
+from branchwright.changeover_report import title_words
+from branchwright.page import document, section, table_html
+from branchwright.sheets.changeover_day import (
+    dead_table,
+    label_table,
+    numbers_table,
+    off_table,
+    parts_table,
+)
+from branchwright.sheets.sheet import shop_name
+from branchwright.words import clean
+from models.changeover_day import ChangeoverDocument, Day
+from models.plan import Plan
+from models.rules import RULES
+
+TICK = "☐"
+
+
+def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
+    """The page of a day; nothing in it but the day."""
+    day = told.day
+    assert day is not None
+    sections = [
+        ("Off and locked", table_html(off_table(day))),
+        ("Dead meanwhile", table_html(dead_table(day))),
+        ("Parts", table_html(parts_table(day))),
+        ("Steps", _steps(day)),
+        ("Labels to print again", table_html(label_table(day))),
+        ("Checks afterwards", _ticked(clean(says) for says in day.checks)),
+        ("Before and after", table_html(numbers_table(day))),
+        ("In the shop file from then on", _listed(day.shop_file)),
+        *([("New in the checks", _listed(day.told_anew))] if day.told_anew else []),
+    ]
+    told_cautions = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+    body = [
+        "<main>",
+        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
+        f"<h1>{escape(shop_name(plan))}</h1>",
+        f'<p class="lead">{escape(title_words(day))}</p>',
+        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
+        f'<div class="cautions">{told_cautions}</div>',
+        *(section(title, text) for title, text in sections),
+        "</main>",
+    ]
+    return document(f"{shop_name(plan)}: changeover of {clean(day.name)}", body)
+
+
+def _verdict() -> str:
+    """What the checks say of the plan after the day; one with a violation is refused before."""
+    said = cautions.verdict((), len(RULES))
+    return said[0].lower() + said[1:]
+
+
+def _steps(day: Day) -> str:
+    """Every step with its place."""
+    return _ticked(f"{step.at} {clean(step.place)}: {clean(step.says)}" for step in day.steps)
+
+
+def _ticked(lines: Iterable[str]) -> str:
+    """Numbered lines with a box to tick."""
+    rows = (
+        f"<dt>{TICK} {number}</dt><dd>{escape(line)}</dd>" for number, line in enumerate(lines, 1)
+    )
+    return f'<dl class="ticks">{"".join(rows)}</dl>'
+
+
+def _listed(lines: Iterable[str]) -> str:
+    return f"<ul>{''.join(f'<li>{escape(clean(line))}</li>' for line in lines)}</ul>"

@@ -1,0 +1,78 @@
+"""Plans beside each other as a page: floor plans in two columns, then tables and sentences."""
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from branchwright import cautions
+from branchwright.compare_words import (
+    copper_sentences,
+    move_sentences,
+    settled_sentence,
+    shop_sentences,
+)
+from branchwright.page import document, section, table_html
+from branchwright.sheets.compare import (
+    figures_table,
+    margins_table,
+    mattered_table,
+    takeoff_table,
+)
+from branchwright.sheets.floor_plan import floor_plan
+from branchwright.words import clean
+from models.compare import Comparison, Named
+
+
+def compare_page(found: Comparison, named: Sequence[Named], *, ranked: bool) -> str:
+    """The page; floor plans stand side by side where there is room for two."""
+    title = " against ".join(clean(one.name) for one in found.plans)
+    tables = [figures_table(found), margins_table(found), takeoff_table(found)]
+    if ranked:
+        tables.insert(1, mattered_table(found))
+    sections = [(table.title, table_html(table)) for table in tables]
+    sections.insert(1, ("Floor plans", "".join(_floors(found, named))))
+    sections += [(f"From A to {one.plan}", _listed(_told(found, one.plan)))
+                 for one in found.against_first]  # fmt: skip
+    sections.append(("The price of copper", _listed(copper_sentences(found))))
+    told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+    body = [
+        *_banner(found),
+        "<main>",
+        '<p class="kicker">Plans side by side</p>',
+        f"<h1>{escape(title)}</h1>",
+        f'<div class="cautions">{told}</div>',
+        *(section(title, text) for title, text in sections),
+        "</main>",
+    ]
+    return document(f"Plans side by side: {title}", body)
+
+
+def _banner(found: Comparison) -> Iterable[str]:
+    """Across the page when a plan has a violation."""
+    broken = [one.mark for one in found.plans if one.findings.violations]
+    if broken:
+        says = f"{' and '.join(broken)}: the checks found violations"
+        stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{says}</span>"
+        yield f'<div class="stop">{stop}</div>'
+
+
+def _floors(found: Comparison, named: Sequence[Named]) -> Iterable[str]:
+    """The floor plan of every plan under its mark."""
+    yield '<div class="beside">'
+    for one, plan in zip(found.plans, named, strict=True):
+        head = f"{one.mark} · {escape(clean(one.name))}"
+        yield f'<figure><figcaption>{head}</figcaption><div class="sheet">'
+        yield f"{floor_plan(plan.plan).svg()}</div></figure>"
+    yield "</div>"
+
+
+def _told(found: Comparison, mark: str) -> Iterable[str]:
+    one = next(one for one in found.against_first if one.plan == mark)
+    other = next(plan for plan in found.plans if plan.mark == mark)
+    yield from shop_sentences(one)
+    yield from move_sentences(one.moves)
+    yield settled_sentence(found.plans[0], other, one)
+
+
+def _listed(lines: Iterable[str]) -> str:
+    items = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    return f"<ul>{items}</ul>" if items else "<p>Nothing.</p>"

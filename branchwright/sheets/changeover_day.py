@@ -1,0 +1,87 @@
+"""The changeover day as tables: what is off, parts, steps, labels."""
+
+from branchwright.sheets.table import Table, columns
+from branchwright.words import amps, clean, dollars, joined, spaces_text
+from models.changeover_day import Day
+
+OFF = columns("Off", "Panel", "Space", ">Breaker", "Why")
+DEAD = columns("Dead meanwhile", "Box", "Machines")
+PARTS = columns(">Number", "Part", ">Each", ">Cost")
+STEPS = columns(">Step", "At", "Do")
+LABELS = columns("Label", "Says now", "Will say")
+NUMBERS = columns("The circuit", ">Now", ">Then")
+
+
+def off_table(day: Day) -> Table:
+    """Breakers that are off and locked."""
+    rows = tuple(
+        (clean(x.circuit), clean(x.panel), spaces_text(x.spaces), amps(x.amps), clean(x.why))
+        for x in day.off
+    )
+    return Table("Off and locked", OFF, rows)
+
+
+def dead_table(day: Day) -> Table:
+    """What else is dead while the work is done."""
+    rows = tuple(
+        (clean(x.outlet), clean(x.box), joined(x.machines) + (", critical" if x.critical else ""))
+        for x in day.dead
+    )
+    marks = tuple("warning" if x.critical else "" for x in day.dead)
+    return Table("Dead meanwhile", DEAD, rows, marks=marks)
+
+
+def parts_table(day: Day) -> Table:
+    """What to buy for the day."""
+    rows = tuple(
+        (
+            f"{x.quantity:g} {'' if x.unit == 'each' else x.unit}".strip(),
+            clean(x.item),
+            dollars(x.unit_price_usd),
+            dollars(x.cost_usd),
+        )
+        for x in day.parts
+    )
+    note = f"And {joined(day.also_needed)}."
+    note += f" Taken out: {joined(day.left_over)}." if day.left_over else ""
+    return Table("Parts", PARTS, rows, note=note, foot=("", "Together", "", dollars(day.parts_usd)))
+
+
+def steps_table(day: Day) -> Table:
+    """Every step with its place."""
+    rows = tuple(
+        (str(number), f"{step.at} {clean(step.place)}", clean(step.says))
+        for number, step in enumerate(day.steps, 1)
+    )
+    return Table("Steps", STEPS, rows)
+
+
+def label_table(day: Day) -> Table:
+    """What is printed again."""
+    rows = tuple((clean(x.where), clean(x.before), clean(x.after)) for x in day.labels)
+    return Table("Labels", LABELS, rows)
+
+
+def numbers_table(day: Day) -> Table:
+    """The circuit before and after."""
+    was, now = day.before, day.after
+    poles = {1: "1 pole", 2: "2 poles"}
+    rows = [
+        ("volts", f"{was.volts} V", f"{now.volts} V"),
+        (
+            "breaker",
+            *(
+                f"{amps(x.breaker_amps)}{' GFCI' if x.gfci else ''}, {poles[x.poles]}"
+                for x in (was, now)
+            ),
+        ),
+        ("worst state", *(f"{amps(x.worst_amps)} of {amps(x.limit_amps)}" for x in (was, now))),
+        (
+            "voltage drop",
+            *(
+                "" if x.voltage_drop_percent is None else f"{x.voltage_drop_percent:.2f} %"
+                for x in (was, now)
+            ),
+        ),
+    ]
+    return Table("Before and after", NUMBERS, tuple(rows))
