@@ -1,0 +1,300 @@
+"""What every circuit of a small part costs at least, set by set.
+
+Where a part has few items, all sets of them that may be one circuit are looked at. A circuit of a
+set costs no less than: the cheapest breaker that suits, with a GFCI where one is asked for; its
+devices; the smallest conductor that holds the load and does not lose too much on the straightest
+way; the cheapest tree over its boxes, by any ways that conductor may take, junction boxes where
+they help; between switches of one group, runs of three wires; and what is left undone for days to
+come. Nothing is asked about what boxes and raceways hold, or about voltage along the tree, so the
+least is never above what any circuit of the set costs. Costs in the first objective.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
+from itertools import chain, combinations, islice
+from typing import Final
+
+from models.formulas.conductors import ohm_per_kft
+from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from solver.bound.near import Near
+from solver.bound.parts import PLUGGED_VOLTS, Part
+from solver.catalogue import CABLE_AWGS, RATINGS
+from solver.circuit import Circuits
+from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
+from solver.load import Load, boxes_of
+from solver.pair_wiring import PairWiring
+from solver.pairs import PAIR_RATINGS
+from solver.pins import Pinned
+from solver.refusal import Refusal
+from solver.switched import all_ordered, live_boxes, orders, rows_of
+from solver.tree import MOST_OPTIONAL, NO_WAY, Costs
+from solver.wiring import Wiring
+
+MOST_ITEMS: Final = 12
+MOST_SETS: Final = 800
+MOST_SEATS: Final = 24  # ways to plug in the machines of a set
+
+Items = frozenset[int]
+Run = tuple[int, str, str]  # what it costs, and its ends
+
+
+class Sets:
+    """Every set of items of a part that may be a circuit, with what it costs at least."""
+
+    def __init__(self, circuits: Circuits, part: Part, near: Near) -> None:
+        self.circuits, self.part, self.near = circuits, part, near
+        self.least: dict[Items, int] = {}
+        self.known = (
+            len(part.items) <= MOST_ITEMS
+            and len(circuits.junctions) <= MOST_OPTIONAL
+            and self._grow()
+        )
+
+    def _grow(self) -> bool:
+        """Sets by size; one that holds what may not be together is in none. False: too many."""
+        level = [frozenset([item]) for item in self.part.items]
+        looked_at = 0
+        while level:
+            grown = []
+            for items in level:
+                looked_at += 1
+                cost = self._least(items)
+                if cost is None or looked_at > MOST_SETS:
+                    return False
+                if cost < NO_WAY:
+                    self.least[items] = cost
+                last = max(items)
+                grown += [
+                    items | {item}
+                    for item in self.part.items
+                    if item > last and self._may_be(items | {item})
+                ]
+            level = grown
+        return True
+
+    def _may_be(self, items: Items) -> bool:
+        """Whether a set may be on one circuit, or on the two of a pair."""
+        clash = self.part.clash
+        paired = self.circuits.pairs is not None and self.part.volts == PLUGGED_VOLTS
+        if paired:
+            return self.part.needed(items) <= 2
+        apart = any(clash[one] >> two & 1 for one, two in combinations(sorted(items), 2))
+        return not apart and self.part.needed(items) <= 1
+
+    def _least(self, items: Items) -> int | None:
+        """What a circuit of a set costs at least, `NO_WAY` where it can be none; None: not known.
+
+        A machine without a yoke in the set is on no circuit yet, others may be.
+        """
+        circuits = self.circuits
+        points = circuits.points_of(items)
+        if not any(point.box for point in points):
+            return NO_WAY
+        found = [NO_WAY]
+        clash = any(
+            self.part.clash[one] >> two & 1 for one, two in combinations(sorted(items), 2)
+        )
+        if not clash:
+            seats = list(islice(circuits.every_load(items), MOST_SEATS + 1))
+            if len(seats) > MOST_SEATS:
+                return None
+            found += [self._as_one(items, load, panel) for load in seats for panel in self._panels]
+        if circuits.pairs is not None and self.part.volts == PLUGGED_VOLTS and len(items) > 1:
+            union = circuits.loads.of(points, {})
+            found += [self._as_pair(items, union, panel) for panel in self._panels]
+        if len(points) == 1 or sum(point.box is not None for point in points) == 1:
+            return max(min(found), self._exactly(items))
+        return min(found)
+
+    def _exactly(self, items: Items) -> int:
+        """What a circuit costs of which all is known that it may be; 0 where it is not."""
+        circuits = self.circuits
+        before, circuits.exact = circuits.exact, True
+        made = circuits.candidates(items)
+        known, circuits.exact = circuits.exact, before
+        if not known or isinstance(made, Refusal):
+            return 0
+        return min(one.floor if one.floor is not None else circuits.rank(one)[0] for one in made)
+
+    @property
+    def _panels(self) -> Sequence[str]:
+        return list(self.circuits.panels)
+
+    # -- one circuit
+
+    def _as_one(self, items: Items, load: Load, panel: str) -> int:
+        """The least as one circuit from a panel, its machines plugged in so."""
+        circuits, best = self.circuits, NO_WAY
+        did: int | None = None
+        for amps in RATINGS:
+            if circuits.rating_unfit(amps, load) is not None or self._only_dearer(amps, did, load):
+                continue
+            for awg in circuits._sizes(load, Pinned()):
+                if not self._reaches(load, awg, panel):
+                    continue
+                wiring = Wiring(circuits, load, amps, awg, circuits.everything, panel)
+                refused = wiring._too_hot()
+                wiring.refused = refused
+                wiring.priced = wiring.priced_for(2)
+                cost = self._wired(wiring)
+                if cost < NO_WAY:
+                    later = self._later(items, load, panel, wiring)
+                    best, did = min(best, cost + later), amps if did is None else did
+                    if not refused:
+                        break
+        return best
+
+    def _only_dearer(self, amps: int, did: int | None, load: Load) -> bool:
+        """Whether a breaker costs no less than a smaller one that did; conductors as large at least
+        are asked for behind it.
+        """
+        if did is None:
+            return False
+        prices, poles = self.circuits.catalogue.breaker, load.volts // 120
+        if all(point.kind == "hard-wired" for point in load.outlets):
+            return True  # its breaker is no larger than need be
+        return all(
+            (prices(amps, poles, gfci) or NO_WAY) >= (prices(did, poles, gfci) or NO_WAY)
+            for gfci in (False, True)
+        )
+
+    def _wired(self, wiring: Wiring) -> int:
+        """Breaker, devices and the cheapest tree."""
+        plain = wiring.breaker_cents(gfci=False)
+        devices = wiring._devices_cents(None)
+        if plain is None or devices is None:
+            return NO_WAY
+        parts = 0 if self.circuits.copper_first else 100 * (plain + devices)
+        tree = self._tree(wiring)
+        return tree if tree >= NO_WAY else parts + tree
+
+    def _tree(self, wiring: Wiring) -> int:
+        """A home run and the cheapest tree over all boxes.
+
+        From switch to switch of a group and on to what it switches lead runs of that group alone,
+        in some order of its switches (`solver.switched`); the rest is joined where there is a hot.
+        """
+        rows, costs = rows_of(wiring.load.outlets), wiring.priced.costs
+        every_order = list(orders(rows)) if all_ordered(rows) else [()]
+        wanting = live_boxes(wiring.load.outlets)
+        laid = []  # runs behind switches: what they cost, what then wants a hot, what has it by them
+        for order in every_order:
+            behind = wiring.behind(order)
+            if behind is None:
+                continue
+            held = sum(wiring.priced_for(len(how)).costs[a][b] for (a, b), how in behind.items())
+            hot = wanting | {row.chain[0] for row in order}
+            joined = [(row.chain[0], box) for row in order for box in sorted(row.fed & wanting)]
+            laid.append((held, frozenset(hot if order else boxes_of(wiring.load)), joined))
+        extra, best = cache(wiring.home_extra), NO_WAY
+        for used in _subsets(self.circuits.junctions):
+            found: dict[frozenset[str], tuple[int, list[Run]]] = {}
+            for held, hot, joined in laid:
+                nodes = [*sorted(hot), *used]
+                if hot not in found:
+                    home = min(costs[wiring.panel][node] + extra(node) for node in nodes)
+                    found[hot] = home, _sorted(nodes, costs)
+                home, runs = found[hot]
+                best = min(best, held + _spanning(nodes, joined, runs) + home)
+        return best
+
+    def _reaches(self, load: Load, awg: str, panel: str) -> bool:
+        """Whether a conductor keeps the voltage on the straightest way to each box by itself."""
+        far_ft = self.near.from_panel(panel)
+        ohm, shop = ohm_per_kft(awg), self.circuits.shop
+        yokes, drawn = self.circuits.points.yokes, []
+        for machine in load.running:
+            at = load.placed[machine]
+            box = (yokes[at].box if at in yokes else None) or at
+            drawn.append((load.amps[machine], far_ft.get(box, 0.0)))
+        drawn += [(amps, far_ft.get(box, 0.0)) for box, amps in load.lights_amps.items()]
+        if load.volts == PLUGGED_VOLTS:
+            drawn += [
+                (ASSUMED_PLUG_LOAD_AMPS, far_ft.get(point.box or "", 0.0))
+                for point in load.outlets
+                if point.receptacles
+            ]
+        drops = (drop_percent(voltage_drop_v(amps, ft, ohm), load.volts) for amps, ft in drawn)
+        return max(drops, default=0.0) <= shop.code.voltage_drop_percent + 1e-9
+
+    def _later(self, items: Items, load: Load, panel: str, wiring: Wiring) -> int:
+        """What days to come ask for at least: nothing is known of what may be prepared."""
+        later, circuits = self.circuits.later, self.circuits
+        names = later.on(load)
+        if not names:
+            return 0
+        if len(load.outlets) == 1 or circuits.shop.code.multiwire:
+            return 0
+        return sum(self._undone(name, load.placed[name], panel) for name in names)
+
+    def _undone(self, machine: str, yoke: str, panel: str) -> int:
+        """What a day asks for that nothing was done about."""
+        one = self.circuits.later.again(machine, yoke, panel)
+        if one is None:
+            return 0
+        return one.expected_copper if self.circuits.copper_first else one.expected_cost
+
+    # -- a multiwire pair
+
+    def _as_pair(self, items: Items, union: Load, panel: str) -> int:
+        """The least as a pair: three wires in the home run, two at least in all others."""
+        circuits, best = self.circuits, NO_WAY
+        if any(point.kind == "lights" or point.switches for point in union.points):
+            return NO_WAY
+        start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
+        for amps in PAIR_RATINGS:
+            for awg in CABLE_AWGS[start:]:
+                wiring = PairWiring(circuits, union, amps, awg, circuits.everything, panel)
+                if not wiring.carries_at_best:
+                    continue
+                protection = wiring._protection()
+                if protection is not None:
+                    parts = 0 if circuits.copper_first else 100 * protection[2]
+                    best = min(best, parts + self._pair_tree(wiring))
+                break
+        return best
+
+    def _pair_tree(self, wiring: PairWiring) -> int:
+        """Three wires home, and the cheapest tree of two."""
+        best = NO_WAY
+        for used in _subsets(self.circuits.junctions):
+            nodes = [*wiring.boxes, *used]
+            tree = _spanning(nodes, [], _sorted(nodes, wiring.two_wire.costs))
+            home = min(wiring.priced.costs[wiring.panel][node] for node in nodes)
+            best = min(best, tree + home)
+        return best
+
+
+def _subsets(names: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    return chain.from_iterable(combinations(names, size) for size in range(len(names) + 1))
+
+
+def _sorted(nodes: Sequence[str], costs: Costs) -> list[Run]:
+    """All runs between some nodes, the cheapest first."""
+    return sorted((costs[a][b], a, b) for a, b in combinations(nodes, 2))
+
+
+def _spanning(
+    nodes: Sequence[str],
+    joined: Iterable[tuple[str, str]],
+    runs: Sequence[Run],
+) -> int:
+    """The cheapest runs that join nodes, some of which are joined already."""
+    root = {node: node for node in nodes}
+
+    def find(node: str) -> str:
+        while root[node] != node:
+            node = root[node]
+        return node
+
+    for start, end in joined:
+        root[find(start)] = find(end)
+    total, left = 0, len({find(node) for node in nodes}) - 1
+    for cost, a, b in runs:
+        if not left:
+            break
+        one, two = find(a), find(b)
+        if one != two:
+            root[one] = two
+            total, left = total + cost, left - 1
+    return NO_WAY if left else total
