@@ -6,7 +6,7 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -73,6 +73,7 @@ class Runs:
         self.parts = parts_of(circuits, others, clash)
         self.arcs: list[Arc] = []
         self.staying: list[dict[int, Terms]] = []
+        self.whatever: list[int] = []  # what each part costs whatever its circuits are
         self.shared: dict[int, int] = {}  # item with a changeover -> variable: among others
         self.constant = fixed_cost(circuits.shop, circuits.catalogue)
         if circuits.copper_first:
@@ -81,6 +82,10 @@ class Runs:
             self._add_alone(item)
         for number, part in enumerate(self.parts):
             self._add_part(number, part)
+        for numbers, paired in self._together():
+            sets = Sets(circuits, [self.parts[n] for n in numbers], self.near, paired=paired)
+            if sets.known:
+                self._add_sets(numbers, sets)
         self.gates: dict[str, int] = {}
         self._add_boxes()
         self._add_raceways()
@@ -151,38 +156,41 @@ class Runs:
         for alone in staying.values():
             terms |= alone
         self.program.add(terms, least, ("home runs", number))
-        sets = Sets(circuits, part, self.near)
-        if sets.known:
-            self._add_sets(number, part, sets, arcs, staying, whatever)
+        self.whatever.append(whatever)
 
-    def _add_sets(
-        self,
-        number: int,
-        part: Part,
-        sets: Sets,
-        arcs: Sequence[Arc],
-        staying: Mapping[int, Terms],
-        whatever: int,
-    ) -> None:
+    def _together(self) -> Iterator[tuple[list[int], bool]]:
+        """Parts by whether their circuits may be paired: those together, each other one alone."""
+        pairable = [
+            number
+            for number, part in enumerate(self.parts)
+            if self.circuits.pairs is not None and part.volts == PAIRED_VOLTS and not part.lights
+        ]
+        yield from (([number], False) for number in range(len(self.parts)) if number not in pairable)
+        if pairable:
+            yield pairable, True
+
+    def _add_sets(self, numbers: Sequence[int], sets: Sets) -> None:
         """Every item in a set; runs and breakers cost no less than the circuits of the sets do.
 
         What the runs of a plan are counted at may be less than they cost: `more` is the rest.
         """
         costs = self.program.costs
-        mine = [arc.number for arc in arcs]
-        mine += [n for alone in staying.values() for n in alone]
-        mine += [self.shared[item] for item in staying]
+        mine = [arc.number for arc in self.arcs if arc.part in numbers]
+        for number in numbers:
+            mine += [n for alone in self.staying[number].values() for n in alone]
+            mine += [self.shared[item] for item in self.staying[number]]
         taken = {self.program.variable(0, 1): items for items in sets.least}
-        for item in part.items:
+        for item in sets.items:
             within = {n: 1 for n, items in taken.items() if item in items}
-            self.program.add(within, 1, ("in a set", number, item))
+            self.program.add(within, 1, ("in a set", item))
         more = self.program.variable(1, sum(sets.least.values()))
         terms = {n: costs[n] for n in mine if costs[n]} | {more: 1}
         terms |= {n: -sets.least[items] for n, items in taken.items()}
-        self.program.add(terms, -whatever, ("sets", number))
+        self.program.add(terms, -sum(self.whatever[n] for n in numbers), ("sets", *numbers))
+        lights = all(self.parts[number].lights for number in numbers)
         wished = new_light_circuits(self.circuits.shop)
-        if part.lights and self.circuits.shop.code.lights_apart and wished > 1:
-            self.program.add(dict.fromkeys(taken, 1), wished, ("light sets", number))
+        if lights and self.circuits.shop.code.lights_apart and wished > 1:
+            self.program.add(dict.fromkeys(taken, 1), wished, ("light sets", *numbers))
 
     def _wires(self, part: Part, each: int) -> int:
         """What the wires of a run take; half of a pair's three where there may be pairs."""

@@ -39,20 +39,27 @@ Run = tuple[int, str, str]  # what it costs, and its ends
 
 
 class Sets:
-    """Every set of items of a part that may be a circuit, with what it costs at least."""
+    """Every set of items of some parts that may be a circuit, with what it costs at least.
 
-    def __init__(self, circuits: Circuits, part: Part, near: Near) -> None:
-        self.circuits, self.part, self.near = circuits, part, near
+    `paired`: whether the two halves of multiwire pairs may be of these parts.
+    """
+
+    def __init__(
+        self, circuits: Circuits, parts: Sequence[Part], near: Near, *, paired: bool
+    ) -> None:
+        self.circuits, self.parts, self.near = circuits, parts, near
+        self.paired = paired
+        self.items = sorted(item for part in parts for item in part.items)
         self.least: dict[Items, int] = {}
         self.known = (
-            len(part.items) <= MOST_ITEMS
+            len(self.items) <= MOST_ITEMS
             and len(circuits.junctions) <= MOST_OPTIONAL
             and self._grow()
         )
 
     def _grow(self) -> bool:
         """Sets by size; one that holds what may not be together is in none. False: too many."""
-        level = [frozenset([item]) for item in self.part.items]
+        level = [frozenset([item]) for item in self.items]
         looked_at = 0
         while level:
             grown = []
@@ -66,7 +73,7 @@ class Sets:
                 last = max(items)
                 grown += [
                     items | {item}
-                    for item in self.part.items
+                    for item in self.items
                     if item > last and self._may_be(items | {item})
                 ]
             level = grown
@@ -74,12 +81,13 @@ class Sets:
 
     def _may_be(self, items: Items) -> bool:
         """Whether a set may be on one circuit, or on the two of a pair."""
-        clash = self.part.clash
-        paired = self.circuits.pairs is not None and self.part.volts == PLUGGED_VOLTS
-        if paired:
-            return self.part.needed(items) <= 2
-        apart = any(clash[one] >> two & 1 for one, two in combinations(sorted(items), 2))
-        return not apart and self.part.needed(items) <= 1
+        return self._circuits(items) <= (2 if self.paired else 1)
+
+    def _circuits(self, items: Items) -> int:
+        """The least number of circuits that a set can be dealt to, as far as is known."""
+        return sum(
+            part.needed(mine) for part in self.parts if (mine := items & frozenset(part.items))
+        )
 
     def _least(self, items: Items) -> int | None:
         """What a circuit of a set costs at least, `NO_WAY` where it can be none; None: not known.
@@ -91,20 +99,22 @@ class Sets:
         if not any(point.box for point in points):
             return NO_WAY
         found = [NO_WAY]
-        clash = any(
-            self.part.clash[one] >> two & 1 for one, two in combinations(sorted(items), 2)
-        )
-        if not clash:
+        if self._circuits(items) == 1 and not self._clash(items):
             seats = list(islice(circuits.every_load(items), MOST_SEATS + 1))
             if len(seats) > MOST_SEATS:
                 return None
             found += [self._as_one(items, load, panel) for load in seats for panel in self._panels]
-        if circuits.pairs is not None and self.part.volts == PLUGGED_VOLTS and len(items) > 1:
+        if self.paired and len(items) > 1:
             union = circuits.loads.of(points, {})
             found += [self._as_pair(items, union, panel) for panel in self._panels]
         if len(points) == 1 or sum(point.box is not None for point in points) == 1:
             return max(min(found), self._exactly(items))
         return min(found)
+
+    def _clash(self, items: Items) -> bool:
+        """Whether two items of a set can share no circuit."""
+        clash = self.parts[0].clash
+        return any(clash[one] >> two & 1 for one, two in combinations(sorted(items), 2))
 
     def _exactly(self, items: Items) -> int:
         """What a circuit costs of which all is known that it may be; 0 where it is not."""
