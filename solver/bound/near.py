@@ -39,12 +39,12 @@ class Near:
                 continue
             done.add(start)
             for end in self.names:
-                if end != start and far + self._run_ft(start, end) < near.get(end, float("inf")):
-                    near[end] = far + self._run_ft(start, end)
+                if end != start and far + self.run_ft(start, end) < near.get(end, float("inf")):
+                    near[end] = far + self.run_ft(start, end)
                     heappush(todo, (near[end], end))
         return near
 
-    def _run_ft(self, start: str, end: str) -> float:
+    def run_ft(self, start: str, end: str) -> float:
         """Length of the shortest run. [ft]"""
         if (start, end) not in self._runs:
             ways = self.circuits.ways_between(start, end)

@@ -233,8 +233,15 @@ class Part:
             several = self._clique(items)
             if several < len(loaded) and self.deals.known:
                 several = max(several, self.deals.least(loaded))
+            several = max(several, self._counted(items))
             self._least[items] = several
         return self._least[items]
+
+    def _counted(self, items: Iterable[int]) -> int:
+        """The least number by how many receptacles there may be on a circuit."""
+        most = self.circuits.shop.code.receptacles_per_circuit
+        points = (p for item in items for p in self.circuits.points.items[item].points)
+        return -(-sum(p.kind == "receptacle" for p in points) // most) if most else 0
 
     @cached_property
     def deals(self) -> Deals:

@@ -2,11 +2,11 @@
 
 Where a part has few items, all sets of them that may be one circuit are looked at. A circuit of a
 set costs no less than: the cheapest breaker that suits, with a GFCI where one is asked for; its
-devices; the smallest conductor that holds the load and does not lose too much on the straightest
-way; the cheapest tree over its boxes, by any ways that conductor may take, junction boxes where
-they help; between switches of one group, runs of three wires; and what is left undone for days to
-come. Nothing is asked about what boxes and raceways hold, or about voltage along the tree, so the
-least is never above what any circuit of the set costs. Costs in the first objective.
+devices; the smallest conductor that holds the load and keeps the voltage on the straightest way;
+the cheapest tree over its boxes, by any ways that conductor may take, junction boxes where they
+help, of few boxes the cheapest that keeps the voltage; between switches of one group, runs of three
+wires; and the least that days to come ask for. Nothing is asked about what boxes and raceways hold,
+so the least is never above what any circuit of the set costs. Costs in the first objective.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -14,20 +14,21 @@ from functools import cache
 from itertools import chain, combinations, islice
 from typing import Final
 
-from models.formulas.conductors import ohm_per_kft
-from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from solver.bound.days import Days
+from solver.bound.drops import Drops
 from solver.bound.near import Near
-from solver.bound.parts import PLUGGED_VOLTS, Part
+from solver.bound.parts import Part
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
-from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
+from solver.every_tree import home_trees
 from solver.load import Load, boxes_of
 from solver.pair_wiring import PairWiring
 from solver.pairs import PAIR_RATINGS
 from solver.pins import Pinned
 from solver.refusal import Refusal
-from solver.switched import all_ordered, live_boxes, orders, rows_of
-from solver.tree import MOST_OPTIONAL, NO_WAY, Costs
+from solver.site import MOST_JOINED
+from solver.switched import Row, all_ordered, live_boxes, orders, rows_of
+from solver.tree import MOST_OPTIONAL, NO_WAY, Costs, best_tree
 from solver.wiring import Wiring
 
 MOST_ITEMS: Final = 12
@@ -49,6 +50,7 @@ class Sets:
     ) -> None:
         self.circuits, self.parts, self.near = circuits, parts, near
         self.paired = paired
+        self.drops, self.days = Drops(circuits, near), Days(circuits)
         self.items = sorted(item for part in parts for item in part.items)
         self.least: dict[Items, int] = {}
         self.known = (
@@ -99,22 +101,17 @@ class Sets:
         if not any(point.box for point in points):
             return NO_WAY
         found = [NO_WAY]
-        if self._circuits(items) == 1 and not self._clash(items):
+        if self._circuits(items) == 1 and circuits.unfit(points) is None:
             seats = list(islice(circuits.every_load(items), MOST_SEATS + 1))
             if len(seats) > MOST_SEATS:
                 return None
-            found += [self._as_one(items, load, panel) for load in seats for panel in self._panels]
+            found += [self._as_one(load, panel) for load in seats for panel in self._panels]
         if self.paired and len(items) > 1:
             union = circuits.loads.of(points, {})
-            found += [self._as_pair(items, union, panel) for panel in self._panels]
+            found += [self._as_pair(union, panel) for panel in self._panels]
         if len(points) == 1 or sum(point.box is not None for point in points) == 1:
             return max(min(found), self._exactly(items))
         return min(found)
-
-    def _clash(self, items: Items) -> bool:
-        """Whether two items of a set can share no circuit."""
-        clash = self.parts[0].clash
-        return any(clash[one] >> two & 1 for one, two in combinations(sorted(items), 2))
 
     def _exactly(self, items: Items) -> int:
         """What a circuit costs of which all is known that it may be; 0 where it is not."""
@@ -132,7 +129,7 @@ class Sets:
 
     # -- one circuit
 
-    def _as_one(self, items: Items, load: Load, panel: str) -> int:
+    def _as_one(self, load: Load, panel: str) -> int:
         """The least as one circuit from a panel, its machines plugged in so."""
         circuits, best = self.circuits, NO_WAY
         did: int | None = None
@@ -140,7 +137,7 @@ class Sets:
             if circuits.rating_unfit(amps, load) is not None or self._only_dearer(amps, did, load):
                 continue
             for awg in circuits._sizes(load, Pinned()):
-                if not self._reaches(load, awg, panel):
+                if not self.drops.reaches(load, awg, panel):
                     continue
                 wiring = Wiring(circuits, load, amps, awg, circuits.everything, panel)
                 refused = wiring._too_hot()
@@ -148,7 +145,7 @@ class Sets:
                 wiring.priced = wiring.priced_for(2)
                 cost = self._wired(wiring)
                 if cost < NO_WAY:
-                    later = self._later(items, load, panel, wiring)
+                    later = self._later(load, panel, prepared=True)
                     best, did = min(best, cost + later), amps if did is None else did
                     if not refused:
                         break
@@ -179,14 +176,35 @@ class Sets:
         return tree if tree >= NO_WAY else parts + tree
 
     def _tree(self, wiring: Wiring) -> int:
-        """A home run and the cheapest tree over all boxes.
+        """A home run and the cheapest tree over all boxes that keeps the voltage."""
+        rows = rows_of(wiring.load.outlets)
+        if rows:
+            return self._switched(wiring, rows)
+        boxes, junctions = sorted(boxes_of(wiring.load)), self.circuits.junctions
+        priced = wiring.priced
+        tree = best_tree(
+            wiring.panel, boxes, junctions, priced.costs, priced.spanning, wiring.home_extra
+        )
+        if tree is None:
+            return NO_WAY
+        if len(boxes) + len(junctions) > MOST_JOINED or self.drops.keeps(wiring, tree.edges):
+            return tree.cost
+        extra = cache(wiring.home_extra)
+        costs = (
+            (sum(priced.costs[start][end] for start, end in runs) + extra(runs[0][1]), runs)
+            for runs in home_trees(wiring.panel, boxes, junctions)
+        )
+        keeping = (cost for cost, runs in sorted(costs) if self.drops.keeps(wiring, runs))
+        return next(keeping, NO_WAY)
+
+    def _switched(self, wiring: Wiring, rows: Sequence[Row]) -> int:
+        """The same where something is switched, whatever voltage it keeps.
 
         From switch to switch of a group and on to what it switches lead runs of that group alone,
         in some order of its switches (`solver.switched`); the rest is joined where there is a hot.
         """
-        rows, costs = rows_of(wiring.load.outlets), wiring.priced.costs
+        costs, wanting = wiring.priced.costs, live_boxes(wiring.load.outlets)
         every_order = list(orders(rows)) if all_ordered(rows) else [()]
-        wanting = live_boxes(wiring.load.outlets)
         laid = []  # runs behind switches: what they cost, what then wants a hot, what has it by them
         for order in every_order:
             behind = wiring.behind(order)
@@ -208,45 +226,19 @@ class Sets:
                 best = min(best, held + _spanning(nodes, joined, runs) + home)
         return best
 
-    def _reaches(self, load: Load, awg: str, panel: str) -> bool:
-        """Whether a conductor keeps the voltage on the straightest way to each box by itself."""
-        far_ft = self.near.from_panel(panel)
-        ohm, shop = ohm_per_kft(awg), self.circuits.shop
-        yokes, drawn = self.circuits.points.yokes, []
-        for machine in load.running:
-            at = load.placed[machine]
-            box = (yokes[at].box if at in yokes else None) or at
-            drawn.append((load.amps[machine], far_ft.get(box, 0.0)))
-        drawn += [(amps, far_ft.get(box, 0.0)) for box, amps in load.lights_amps.items()]
-        if load.volts == PLUGGED_VOLTS:
-            drawn += [
-                (ASSUMED_PLUG_LOAD_AMPS, far_ft.get(point.box or "", 0.0))
-                for point in load.outlets
-                if point.receptacles
-            ]
-        drops = (drop_percent(voltage_drop_v(amps, ft, ohm), load.volts) for amps, ft in drawn)
-        return max(drops, default=0.0) <= shop.code.voltage_drop_percent + 1e-9
-
-    def _later(self, items: Items, load: Load, panel: str, wiring: Wiring) -> int:
-        """What days to come ask for at least: nothing is known of what may be prepared."""
-        later, circuits = self.circuits.later, self.circuits
-        names = later.on(load)
-        if not names:
-            return 0
-        if len(load.outlets) == 1 or circuits.shop.code.multiwire:
-            return 0
-        return sum(self._undone(name, load.placed[name], panel) for name in names)
-
-    def _undone(self, machine: str, yoke: str, panel: str) -> int:
-        """What a day asks for that nothing was done about."""
-        one = self.circuits.later.again(machine, yoke, panel)
-        if one is None:
-            return 0
-        return one.expected_copper if self.circuits.copper_first else one.expected_cost
+    def _later(self, load: Load, panel: str, *, prepared: bool) -> int:
+        """What days to come ask for at least: where nothing is done about them, or what is bought
+        on the day for what is prepared.
+        """
+        total = 0
+        for machine in self.circuits.later.on(load):
+            yoke = load.placed[machine]
+            total += self.days.least(machine, yoke, panel, prepared and len(load.outlets))
+        return total
 
     # -- a multiwire pair
 
-    def _as_pair(self, items: Items, union: Load, panel: str) -> int:
+    def _as_pair(self, union: Load, panel: str) -> int:
         """The least as a pair: three wires in the home run, two at least in all others."""
         circuits, best = self.circuits, NO_WAY
         if any(point.kind == "lights" or point.switches for point in union.points):
