@@ -143,11 +143,11 @@ class Sets:
                 refused = wiring._too_hot()
                 wiring.refused = refused
                 wiring.priced = wiring.priced_for(2)
-                cost = self._wired(wiring)
+                cost, cheapest = self._wired(wiring)
                 if cost < NO_WAY:
-                    later = self._later(load, panel, prepared=True)
+                    later = self._later(load, panel)
                     best, did = min(best, cost + later), amps if did is None else did
-                    if not refused:
+                    if cheapest and not refused:
                         break
         return best
 
@@ -165,37 +165,37 @@ class Sets:
             for gfci in (False, True)
         )
 
-    def _wired(self, wiring: Wiring) -> int:
-        """Breaker, devices and the cheapest tree."""
+    def _wired(self, wiring: Wiring) -> tuple[int, bool]:
+        """Breaker, devices and the cheapest tree; whether it is that whatever voltage is kept."""
         plain = wiring.breaker_cents(gfci=False)
         devices = wiring._devices_cents(None)
         if plain is None or devices is None:
-            return NO_WAY
+            return NO_WAY, False
         parts = 0 if self.circuits.copper_first else 100 * (plain + devices)
-        tree = self._tree(wiring)
-        return tree if tree >= NO_WAY else parts + tree
+        tree, cheapest = self._tree(wiring)
+        return min(NO_WAY, parts + tree), cheapest
 
-    def _tree(self, wiring: Wiring) -> int:
+    def _tree(self, wiring: Wiring) -> tuple[int, bool]:
         """A home run and the cheapest tree over all boxes that keeps the voltage."""
         rows = rows_of(wiring.load.outlets)
         if rows:
-            return self._switched(wiring, rows)
+            return self._switched(wiring, rows), True
         boxes, junctions = sorted(boxes_of(wiring.load)), self.circuits.junctions
         priced = wiring.priced
         tree = best_tree(
             wiring.panel, boxes, junctions, priced.costs, priced.spanning, wiring.home_extra
         )
         if tree is None:
-            return NO_WAY
+            return NO_WAY, False
         if len(boxes) + len(junctions) > MOST_JOINED or self.drops.keeps(wiring, tree.edges):
-            return tree.cost
+            return tree.cost, True
         extra = cache(wiring.home_extra)
         costs = (
             (sum(priced.costs[start][end] for start, end in runs) + extra(runs[0][1]), runs)
             for runs in home_trees(wiring.panel, boxes, junctions)
         )
         keeping = (cost for cost, runs in sorted(costs) if self.drops.keeps(wiring, runs))
-        return next(keeping, NO_WAY)
+        return next(keeping, NO_WAY), False
 
     def _switched(self, wiring: Wiring, rows: Sequence[Row]) -> int:
         """The same where something is switched, whatever voltage it keeps.
@@ -226,14 +226,22 @@ class Sets:
                 best = min(best, held + _spanning(nodes, joined, runs) + home)
         return best
 
-    def _later(self, load: Load, panel: str, *, prepared: bool) -> int:
-        """What days to come ask for at least: where nothing is done about them, or what is bought
-        on the day for what is prepared.
-        """
-        total = 0
-        for machine in self.circuits.later.on(load):
-            yoke = load.placed[machine]
-            total += self.days.least(machine, yoke, panel, prepared and len(load.outlets))
+    def _later(self, load: Load, panel: str) -> int:
+        """What days to come ask for at least, where something or nothing is done about them."""
+        outlets = len(load.outlets)
+        return sum(
+            self.days.least(machine, load.placed[machine], panel, outlets)
+            for machine in self.circuits.later.on(load)
+        )
+
+    def _undone(self, union: Load, panel: str) -> int:
+        """The same of a pair, of which nothing is done about any."""
+        fixed, total = self.circuits.points.fixed, 0
+        for point in union.points:
+            for machine in (*fixed.get(point.id, ()), *filter(None, [point.machine])):
+                if machine in self.circuits.later.planned:
+                    yokes = point.options or (point.id,)
+                    total += min(self.days.least(machine, yoke, panel, 0) for yoke in yokes)
         return total
 
     # -- a multiwire pair
@@ -252,7 +260,7 @@ class Sets:
                 protection = wiring._protection()
                 if protection is not None:
                     parts = 0 if circuits.copper_first else 100 * protection[2]
-                    best = min(best, parts + self._pair_tree(wiring))
+                    best = min(best, parts + self._pair_tree(wiring) + self._undone(union, panel))
                 break
         return best
 
