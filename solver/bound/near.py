@@ -1,4 +1,4 @@
-"""How near every enclosure is to a panel by ways of new conductors, through whatever others. [ft]"""
+"""How near every enclosure is to a panel by ways of new conductors, by way of any others."""
 
 from collections.abc import Iterable
 from heapq import heappop, heappush

@@ -240,8 +240,10 @@ class Part:
     def _counted(self, items: Iterable[int]) -> int:
         """The least number by how many receptacles there may be on a circuit."""
         most = self.circuits.shop.code.receptacles_per_circuit
+        if most is None:
+            return 0
         points = (p for item in items for p in self.circuits.points.items[item].points)
-        return -(-sum(p.kind == "receptacle" for p in points) // most) if most else 0
+        return -(-sum(p.kind == "receptacle" for p in points) // most)
 
     @cached_property
     def deals(self) -> Deals:

@@ -160,14 +160,15 @@ class Runs:
 
     def _together(self) -> Iterator[tuple[list[int], bool]]:
         """Parts by whether their circuits may be paired: those together, each other one alone."""
-        pairable = [
+        pairs = self.circuits.pairs is not None
+        halves = [
             number
             for number, part in enumerate(self.parts)
-            if self.circuits.pairs is not None and part.volts == PAIRED_VOLTS and not part.lights
+            if pairs and part.volts == PAIRED_VOLTS and not part.lights
         ]
-        yield from (([number], False) for number in range(len(self.parts)) if number not in pairable)
-        if pairable:
-            yield pairable, True
+        yield from (([number], False) for number in range(len(self.parts)) if number not in halves)
+        if halves:
+            yield halves, True
 
     def _add_sets(self, numbers: Sequence[int], sets: Sets) -> None:
         """Every item in a set; runs and breakers cost no less than the circuits of the sets do.
@@ -280,7 +281,7 @@ class Runs:
             if arc.start not in self.panels:
                 terms = dict(into[arc.awg, arc.start])
                 terms[arc.number] = terms.get(arc.number, 0) - 1
-                self.program.add(terms, 0, ("through", number, arc.start, arc.end))
+                self.program.add(terms, 0, ("through", arc.number, arc.start, arc.end))
 
     # -- things that circuits share
 

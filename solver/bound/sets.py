@@ -205,7 +205,7 @@ class Sets:
         """
         costs, wanting = wiring.priced.costs, live_boxes(wiring.load.outlets)
         every_order = list(orders(rows)) if all_ordered(rows) else [()]
-        laid = []  # runs behind switches: what they cost, what then wants a hot, what has it by them
+        laid = []  # behind switches: cost of the runs, what then wants a hot, what has it by them
         for order in every_order:
             behind = wiring.behind(order)
             if behind is None:
