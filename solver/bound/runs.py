@@ -8,10 +8,11 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Final, NamedTuple
 
 from solver.bound.near import Near
-from solver.bound.parts import Part, clashes, parts_of
+from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
 from solver.bound.sets import Sets
 from solver.candidate import area_of
@@ -24,6 +25,8 @@ from solver.refusal import Refusal
 from solver.thing_costs import thing_costs
 
 WIRES: Final = 2
+STEPS_FT: Final = (0.0, 1.0, 2.5, 5.0, 10.0, 20.0)  # from where on a layer begins
+ROUNDED_FT: Final = 0.0001
 PAIRED_VOLTS: Final = 120
 Terms = dict[int, int]
 
@@ -39,6 +42,25 @@ class Arc:
     gates: frozenset[str]
     number: int
     passes: tuple[str, ...] = ()  # boxes that its conductors pass through
+    layers: tuple[int, int] = (0, 0)  # how much farther than need be, at its start and end
+
+    @property
+    def come(self) -> "Place":
+        """Where it starts."""
+        return Place(self.start, self.awg, self.layers[0])
+
+    @property
+    def to(self) -> "Place":
+        """Where it ends."""
+        return Place(self.end, self.awg, self.layers[1])
+
+
+class Place(NamedTuple):
+    """An enclosure as a conductor comes to it: how much farther than need be, by layers."""
+
+    box: str
+    awg: str
+    layer: int
 
 
 class _Priced(NamedTuple):
@@ -58,6 +80,7 @@ class Runs:
         self.program = Program()
         self.panels = frozenset(circuits.panels)
         self.near = Near(circuits)
+        self.steps_ft = STEPS_FT
         self.boxes = {box for box in circuits.shop.enclosures if box not in self.panels}
         clash = clashes(circuits)
         items = range(len(circuits.points.items))
@@ -250,19 +273,37 @@ class Runs:
                     continue
                 most = self._most_at(part, end)
                 extra = part.home_cost(end) if start in self.panels else 0
-                for way in _ways(circuits, priced, start, end):
-                    if near.get(start, 0.0) + way.length_ft > part.reach_ft(awg, end):
+                ways = _ways(circuits, priced, start, end)
+                for way, layer in product(ways, self._layers(part, awg, start)):
+                    at_ft = near[start] + self.steps_ft[layer] + way.length_ft
+                    if at_ft > part.reach_ft(awg, end) + ROUNDED_FT:
                         continue
                     var = self.program.variable(way.cost + extra, most)
-                    arc = Arc(number, awg, start, end, way.gates, var, way.passes)
+                    layers = layer, self._layer(at_ft - near[end])
+                    arc = Arc(number, awg, start, end, way.gates, var, way.passes, layers)
                     self.arcs.append(arc)
 
+    def _layers(self, part: Part, awg: str, box: str) -> range:
+        """How much farther than need be a conductor may have come to an enclosure, by layers."""
+        if box in self.panels or all(part.reach_ft(awg, b) == NO_LIMIT_FT for b in part.at):
+            return range(1)
+        spare_ft = part.reach_ft(awg, box) - self.near.from_any()[box] + ROUNDED_FT
+        return range(sum(step <= spare_ft for step in self.steps_ft))
+
+    def _layer(self, more_ft: float) -> int:
+        """The layer of what is so much farther than need be: the last that is not above it."""
+        return sum(step <= more_ft + ROUNDED_FT for step in self.steps_ft) - 1
+
     def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:
-        """As many circuits into a box as its items need; out of it at most what came in."""
+        """As many circuits into a box as its items need; out of it, to another than they came
+        from, at most what came in no less far.
+        """
         mine = [arc for arc in self.arcs if arc.part == number]
         into: dict[tuple[str, str], Terms] = defaultdict(dict)
+        from_other: dict[tuple[str, str, int], dict[int, str]] = defaultdict(dict)
         for arc in mine:
             into[arc.awg, arc.end][arc.number] = 1
+            from_other[arc.awg, arc.end, arc.layers[1]][arc.number] = arc.start
         for box, items in sorted(part.at.items()):
             terms = {n: 1 for awg in part.sizes for n in into[awg, box]}
             for item in items:
@@ -279,8 +320,9 @@ class Runs:
             self.program.add(dict.fromkeys(terms, -1), -most, ("most", number, box))
         for arc in mine:
             if arc.start not in self.panels:
-                terms = dict(into[arc.awg, arc.start])
-                terms[arc.number] = terms.get(arc.number, 0) - 1
+                come = from_other[arc.awg, arc.start, arc.layers[0]]
+                terms = {n: 1 for n, before in come.items() if before != arc.end}
+                terms[arc.number] = -1
                 self.program.add(terms, 0, ("through", arc.number, arc.start, arc.end))
 
     # -- things that circuits share
