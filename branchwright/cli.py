@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from branchwright.bound_report import inspect_bound
 from branchwright.changeover_command import changeover
 from branchwright.compare_command import compare
 from branchwright.futures_command import futures
@@ -219,7 +220,9 @@ def plan(
                 made = outcome.plan
                 if made is not None:
                     control.tell("writing the plan")
-                    write_plan(folder, made, run_facts(control), ctrl_c.undisturbed)
+                    shown = control.known.certified(made.objective.lower_bound)
+                    certificate = None if shown is None else shown.document(made)
+                    write_plan(folder, made, run_facts(control), certificate, ctrl_c.undisturbed)
                 control.tell("stopped" if control.cut_short else "finished")
     except (PriceBookError, FolderError, EventsError) as error:
         fail(str(error), as_json)
@@ -271,6 +274,13 @@ def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":
     "--explain", metavar="[RULE]", is_flag=False, flag_value="all",
     help="Say what a rule asks, why, and where it stands; without RULE list them all.",
 )  # fmt: skip
+@click.option(
+    "--bound", is_flag=True, help="PLAN: recheck what no plan costs less than, by its certificate."
+)
+@click.option(
+    "--prices", metavar="FILE", type=click.Path(path_type=Path),
+    help="With --bound: the price book PLAN was made with [the one that comes along].",
+)  # fmt: skip
 @as_json
 @click.option("--sarif", "as_sarif", is_flag=True, help="One SARIF 2.1.0 document on stdout.")
 def inspect(
@@ -278,6 +288,8 @@ def inspect(
     routes: Path | None,
     edition: str | None,
     explain: str | None,
+    bound: bool,
+    prices: Path | None,
     as_json: bool,
     as_sarif: bool,
 ) -> None:
@@ -290,15 +302,23 @@ def inspect(
     --edition asks what the rules of this tool would say under another edition; the plan stays the
     one made for its own.
 
+    --bound rechecks by other code that no plan can cost less than PLAN says, from bound.json beside
+    it; exit code 1 when that does not show it.
+
     \b
     Examples:  branchwright inspect scenarios/one_bay_garage.yaml --routes garage.svg
                branchwright inspect one_bay_garage.plan
                branchwright inspect one_bay_garage.plan --edition 2020
                branchwright inspect one_bay_garage.plan --sarif > garage.sarif
+               branchwright inspect one_bay_garage.plan --bound
                branchwright inspect --explain box-fill
     """
     if as_json and as_sarif:
         raise click.UsageError("--json or --sarif: one document fits on standard output")
+    if bound and (as_sarif or any(one is not None for one in (explain, routes, edition))):
+        raise click.UsageError("--bound goes with --prices and --json only")
+    if prices is not None and not bound:
+        raise click.UsageError("--prices goes with --bound: rules are checked without prices")
     form: Form = "sarif" if as_sarif else "json" if as_json else "text"
     if explain is not None:
         if edition is not None or as_sarif:
@@ -306,6 +326,8 @@ def inspect(
         explain_rule(explain, as_json)
     elif file is None:
         raise click.UsageError("name a SHOP, a PLAN, or a rule with --explain")
+    elif bound:
+        inspect_bound(file, prices, as_json)
     elif routes is not None and (edition is not None or as_sarif):
         raise click.UsageError("--routes draws a shop, --edition and --sarif check circuits")
     elif routes is not None and routes.suffix.lower() != ".svg":

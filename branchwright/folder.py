@@ -1,4 +1,6 @@
-"""The folder of a plan: `index.html` first, `plan.json` last and whole, facts of the run beside."""
+"""The folder of a plan: `index.html` first, `plan.json` last and whole; beside them facts of the run
+and, where the bound has one, its certificate.
+"""
 
 import hashlib
 import json
@@ -10,9 +12,16 @@ from typing import Any
 
 from branchwright.page import page_html
 from models.plan import Plan
-from models.plan_file import PAGE_NAME, PLAN_NAME, RUN_NAME, plan_text, write_whole
+from models.plan_file import (
+    CERTIFICATE_NAME,
+    PAGE_NAME,
+    PLAN_NAME,
+    RUN_NAME,
+    plan_text,
+    write_whole,
+)
 
-OURS = {PAGE_NAME, PLAN_NAME, RUN_NAME}
+OURS = {PAGE_NAME, PLAN_NAME, RUN_NAME, CERTIFICATE_NAME}
 
 
 class FolderError(Exception):
@@ -69,13 +78,22 @@ def _check_writable(folder: Path) -> None:
         part.rmdir()
 
 
+def certificate_text(certificate: dict[str, Any]) -> str:
+    """The bytes of a certificate: a line for each row of the relaxation that is priced."""
+    rows = certificate["prices"]
+    head = json.dumps({**certificate, "prices": []}, indent=1).removesuffix("[]\n}")
+    return head + "[\n" + ",\n".join(json.dumps(row) for row in rows) + "\n ]\n}\n"
+
+
 def write_plan(
     folder: Path,
     plan: Plan,
     run: dict[str, Any],
+    certificate: dict[str, Any] | None = None,
     undisturbed: Callable[[], AbstractContextManager[None]] = nullcontext,
 ) -> None:
-    """Write page, run facts and plan; a stop in between leaves a page that says it is ahead.
+    """Write page, run facts, the certificate of the plan's bound, and the plan; a stop in between
+    leaves a page that says it is ahead.
 
     `undisturbed` is around the writing alone, when all there is to write has been worked out.
     """
@@ -86,6 +104,10 @@ def write_plan(
             folder.mkdir(parents=True, exist_ok=True)
             write_whole(folder / PAGE_NAME, page)
             write_whole(folder / RUN_NAME, json.dumps(run, indent=1) + "\n")
+            if certificate is None:
+                (folder / CERTIFICATE_NAME).unlink(missing_ok=True)
+            else:
+                write_whole(folder / CERTIFICATE_NAME, certificate_text(certificate))
             write_whole(folder / PLAN_NAME, text)
     except OSError as error:
         raise _unwritable(folder, error) from None

@@ -19,6 +19,7 @@ from models.plan import PLAN_FORMAT, Plan
 PLAN_NAME: Final = "plan.json"
 PAGE_NAME: Final = "index.html"
 RUN_NAME: Final = "run.json"
+CERTIFICATE_NAME: Final = "bound.json"
 LARGEST_PLAN_BYTES: Final = 64 * 1024 * 1024
 _PAGE_MARK: Final = re.compile(r'<meta name="plan-sha256" content="([0-9a-f]{64})">')
 

@@ -14,6 +14,7 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
+from solver.bound.certificate import Certificate
 from solver.bound.least import least
 from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
@@ -297,7 +298,7 @@ def _assemble(
     return plan
 
 
-def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | None:
+def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | Certificate | None:
     """A true lower bound: by a relaxation over runs, or by the pool itself where that holds the
     cheapest circuit of every set there can be.
 
@@ -322,7 +323,8 @@ def _leading_below(circuits: Circuits, pool: Pool, beat: Plan, control: Control)
     """
     gap = circuits.gap
     if gap is None:
-        bound = _bound(circuits, pool, control)
+        found = _bound(circuits, pool, control)
+        bound = found.bound if isinstance(found, Certificate) else found
         gap = None if bound is None else _least(circuits, beat.objective.value + ROUNDED) - bound
     return pool if gap is None else replace(pool, candidates=circuits.within(gap, pool.candidates))
 

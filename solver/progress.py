@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from solver.bound.certificate import Certificate
 from solver.candidate import MONEY
 
 
@@ -63,6 +64,7 @@ class Known:
     best: Best | None = None
     least_estimate: int | None = None
     least_bound: int | None = None
+    certificate: Certificate | None = None  # of that bound, where there is one
 
     def met(self, value: float, violations: int) -> None:
         """A whole plan was made; where it is better than the best, estimates before it are over."""
@@ -75,11 +77,19 @@ class Known:
         known = self.least_estimate
         self.least_estimate = least_value if known is None else min(known, least_value)
 
-    def bounded(self, least_bound: int | None) -> int | None:
+    def bounded(self, least_bound: int | Certificate | None) -> int | None:
         """No plan has a lower value than this; the highest such bound so far."""
-        if least_bound is not None:
-            self.least_bound = max(least_bound, self.least_bound or least_bound)
+        shown = least_bound if isinstance(least_bound, Certificate) else None
+        found = shown.bound if shown else least_bound
+        if isinstance(found, int) and (self.least_bound is None or found > self.least_bound):
+            self.least_bound, self.certificate = found, shown
         return self.least_bound
+
+    def certified(self, least_bound: float | None) -> Certificate | None:
+        """The certificate of a plan's bound; None where it is another one's."""
+        shown = self.certificate
+        same = shown is not None and self._whole(shown.bound) == least_bound
+        return shown if same else None
 
     def event(self, doing: str, seconds: float) -> Event:
         """All of it, beside what is done now."""

@@ -3,7 +3,7 @@
 No circuit has items of two parts. Costs in the first objective; currents in A.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 from itertools import combinations
 from typing import Final
@@ -12,6 +12,7 @@ from models.formulas.conductors import ohm_per_kft
 from models.formulas.receptacles import receptacle_rating_allowed as rating_allowed
 from models.formulas.voltage_drop import voltage_drop_v
 from models.switching import box_of
+from solver.bound.deals import Deals
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
@@ -29,7 +30,7 @@ EITHER: Final = (True, False)  # a receptacle alone on its circuit, or not
 NO_LIMIT_FT: Final = float("inf")
 USUAL_AMPS: Final = 20
 PLUGGED_VOLTS: Final = 120
-MOST_DEALT: Final = 10  # items with machines, whose circuits are counted exactly
+MOST_FIRST: Final = 10  # items that a clique is begun with
 
 
 class Part:
@@ -148,18 +149,24 @@ class Part:
         cents = sum(filter(None, devices.switches_cents(outlets)))
         return 100 * cents + sum(devices.device_and_guard(point)[0] for point in outlets)
 
-    def circuit_cost(self) -> int:
-        """The cheapest breaker, with a GFCI where every outlet asks for one."""
-        plain, more, asking = self._breakers
-        return plain + (more if len(asking) == len(self._wanting) else 0)
+    def home_cost(self, end: str) -> int:
+        """The cheapest breaker, with a GFCI where every outlet asks for one: in the breaker, or in
+        a device that the home run comes to first, so at its end; of a pair, anywhere.
+        """
+        plain, held, guards, asking = self._breakers
+        if len(asking) < len(self._wanting):
+            return plain
+        here = guards.values() if self._may_pair else [guards.get(end, held)]
+        return plain + min([held, *here])
 
     def guards_cost(self, staying: Collection[int]) -> int:
         """GFCIs of all circuits with an outlet that asks for one, where not all do; items that may
         be alone pay for theirs.
         """
-        _, more, asking = self._breakers
+        _, held, guards, asking = self._breakers
         if len(asking) == len(self._wanting):
             return 0
+        more = min([held, *guards.values()])
         return more * self.needed(frozenset(asking) - frozenset(staying))
 
     @cached_property
@@ -168,12 +175,19 @@ class Part:
         return [item for item in self.items if self._outlets(item)]
 
     @cached_property
-    def _breakers(self) -> tuple[int, int, list[int]]:
-        """The cheapest breaker, what a GFCI costs more at least, and the items that ask for one."""
+    def _may_pair(self) -> bool:
+        """Whether its circuits may be halves of multiwire pairs."""
+        return self.circuits.pairs is not None and self.volts == PLUGGED_VOLTS
+
+    @cached_property
+    def _breakers(self) -> tuple[int, int, dict[str, int], list[int]]:
+        """The cheapest breaker, what a GFCI breaker costs more at least, what one in a device does
+        by box, and the items that ask for one.
+        """
         circuits = self.circuits
         if circuits.copper_first:
-            return 0, 0, []
-        poles = 1 if self.volts == 120 else 2
+            return 0, 0, {}, []
+        poles = 1 if self.volts == PLUGGED_VOLTS else 2
         breaker = circuits.catalogue.breaker
         ratings = sorted({amps for item in self._wanting for amps in self.ratings(item)})
         plain = [cents for amps in ratings if (cents := breaker(amps, poles, False)) is not None]
@@ -182,24 +196,29 @@ class Part:
         if poles == 1 and tandem_room(circuits.shop, circuits.catalogue):
             least += min([0, *(kind.more // 2 for kind in kinds(circuits.catalogue))])
         held = [100 * cents for cents in guarding]
-        if circuits.pairs is not None and poles == 1:
+        if self._may_pair:
             both = [cents for amps in ratings if (cents := breaker(amps, 2, False)) is not None]
             least = min([least, *(50 * cents for cents in both)])
             both = [cents for amps in ratings if (cents := breaker(amps, 2, True)) is not None]
             held += [50 * cents for cents in both]
         asking, guards = self._guards()
-        return least, max(0, min([*(cost - least for cost in held), *guards], default=0)), asking
+        dearest = max([0, *guards.values()])
+        more = min((cost - least for cost in held), default=dearest)
+        return least, max(0, more), {box: max(0, one) for box, one in guards.items()}, asking
 
-    def _guards(self) -> tuple[list[int], list[int]]:
-        """Items that ask for a GFCI, and what one in each device costs more."""
-        asking, guards = [], []
+    def _guards(self) -> tuple[list[int], dict[str, int]]:
+        """Items that ask for a GFCI, and what one in a device costs more, by box."""
+        asking: list[int] = []
+        guards: dict[str, int] = {}
         for item in self._wanting:
             outlets = self._outlets(item)
-            found = [self._devices((point,)).device_and_guard(point) for point in outlets]
+            found = [(p.box or "", *self._devices((p,)).device_and_guard(p)) for p in outlets]
             wired = any(point.kind == "hard-wired" for point in outlets)
-            if not wired and any(asks for _, asks, _ in found):
+            if not wired and any(asks for _, _, asks, _ in found):
                 asking.append(item)
-            guards += [guard for _, _, guard in found if guard is not None]
+            for box, _, _, guard in found:
+                if guard is not None:
+                    guards[box] = min(guard, guards.get(box, guard))
         return asking, guards
 
     def _devices(self, points: tuple[Point, ...]) -> Devices:
@@ -212,10 +231,24 @@ class Part:
         if items not in self._least:
             loaded = frozenset(item for item in items if self._weights[item])
             several = self._clique(items)
-            if several < len(loaded) <= MOST_DEALT:
-                several = max(several, self._dealt(loaded))
+            if several < len(loaded) and self.deals.known:
+                several = max(several, self.deals.least(loaded))
+            several = max(several, self._counted(items))
             self._least[items] = several
         return self._least[items]
+
+    def _counted(self, items: Iterable[int]) -> int:
+        """The least number by how many receptacles there may be on a circuit."""
+        most = self.circuits.shop.code.receptacles_per_circuit
+        if most is None:
+            return 0
+        points = (p for item in items for p in self.circuits.points.items[item].points)
+        return -(-sum(p.kind == "receptacle" for p in points) // most)
+
+    @cached_property
+    def deals(self) -> Deals:
+        """How its items with machines can be dealt to circuits."""
+        return Deals(self.loaded, self._fit)
 
     @cached_property
     def loaded(self) -> tuple[int, ...]:
@@ -247,7 +280,7 @@ class Part:
         """The size of a set of items no two of which may share a circuit, found greedily."""
         best = 0
         order = sorted(items, key=lambda item: (-sum(self._apart(item, o) for o in items), item))
-        for first in order[:MOST_DEALT]:
+        for first in order[:MOST_FIRST]:
             held = [first]
             for item in order:
                 if item not in held and all(self._apart(item, other) for other in held):
@@ -261,37 +294,6 @@ class Part:
             return True
         both = bool(self._weights[one]) and bool(self._weights[two])
         return both and one != two and not self._fit(frozenset((one, two)))
-
-    def _dealt(self, items: frozenset[int]) -> int:
-        """The least number of groups that fit, by trying all."""
-        order = sorted(items)
-        best: dict[frozenset[int], int] = {frozenset(): 0}
-
-        def least(left: frozenset[int]) -> int:
-            if left not in best:
-                first = min(left)
-                others = sorted(left - {first})
-                best[left] = 1 + min(least(left - group) for group in self._largest(first, others))
-            return best[left]
-
-        return least(frozenset(order))
-
-    def _largest(self, first: int, others: Sequence[int]) -> Iterator[frozenset[int]]:
-        """Groups that fit, with a first item, to which none of the others can be added."""
-        found: list[frozenset[int]] = []
-
-        def grow(group: frozenset[int], at: int) -> None:
-            if at == len(others):
-                rest = set(others) - group
-                if not any(self._fit(group | {item}) for item in rest):
-                    found.append(group)
-                return
-            if self._fit(group | {others[at]}):
-                grow(group | {others[at]}, at + 1)
-            grow(group, at + 1)
-
-        grow(frozenset({first}), 0)
-        yield from found
 
     def _fit(self, items: frozenset[int]) -> bool:
         """Whether the worst state of some items is within the largest breaker they may have."""

@@ -6,7 +6,7 @@ the rows are worth; these prices, rounded, give a bound that is exact whatever G
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 
 from ortools.linear_solver.python import model_builder
 
@@ -18,7 +18,7 @@ class Row:
 
     __slots__ = ("least", "says", "terms")
 
-    def __init__(self, terms: Mapping[int, int], least: int, says: object) -> None:
+    def __init__(self, terms: Mapping[int, int], least: int, says: tuple[Any, ...]) -> None:
         self.terms = {number: factor for number, factor in terms.items() if factor}
         self.least, self.says = least, says
 
@@ -43,7 +43,7 @@ class Program:
         self._made.append(self.model.new_num_var(0.0, float(most), f"x{len(self._made)}"))
         return len(self.costs) - 1
 
-    def add(self, terms: Mapping[int, int], least: int, says: object = None) -> None:
+    def add(self, terms: Mapping[int, int], least: int, says: tuple[Any, ...] = ()) -> None:
         """Σ a·x ≥ b."""
         row = Row(terms, least, says)
         self.rows.append(row)
@@ -62,6 +62,11 @@ class Program:
         self.values = [solver.value(x) for x in self._made]
         self.prices = [max(0, round(SCALE * solver.dual_value(row))) for row in self._duals]
         return True
+
+    def priced(self) -> dict[tuple[Any, ...], int]:
+        """Rows that are worth something, by name, with their prices."""
+        pairs = zip(self.rows, self.prices, strict=True)
+        return {row.says: price for row, price in pairs if price}
 
     def bound(self) -> int:
         """What no solution goes below, by the prices found last."""

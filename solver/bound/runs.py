@@ -6,13 +6,15 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from heapq import heappop, heappush
-from typing import Final
+from itertools import product
+from typing import Final, NamedTuple
 
-from solver.bound.parts import Part, clashes, parts_of
+from solver.bound.near import Near
+from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
+from solver.bound.sets import Sets
 from solver.candidate import area_of
 from solver.catalogue import area, cable_ground, volume
 from solver.circuit import Circuits
@@ -23,6 +25,8 @@ from solver.refusal import Refusal
 from solver.thing_costs import thing_costs
 
 WIRES: Final = 2
+STEPS_FT: Final = (0.0, 1.0, 2.5, 5.0, 10.0, 20.0)  # from where on a layer begins
+ROUNDED_FT: Final = 0.0001
 PAIRED_VOLTS: Final = 120
 Terms = dict[int, int]
 
@@ -37,6 +41,35 @@ class Arc:
     end: str
     gates: frozenset[str]
     number: int
+    passes: tuple[str, ...] = ()  # boxes that its conductors pass through
+    layers: tuple[int, int] = (0, 0)  # how much farther than need be, at its start and end
+
+    @property
+    def come(self) -> "Place":
+        """Where it starts."""
+        return Place(self.start, self.awg, self.layers[0])
+
+    @property
+    def to(self) -> "Place":
+        """Where it ends."""
+        return Place(self.end, self.awg, self.layers[1])
+
+
+class Place(NamedTuple):
+    """An enclosure as a conductor comes to it: how much farther than need be, by layers."""
+
+    box: str
+    awg: str
+    layer: int
+
+
+class _Priced(NamedTuple):
+    """One way as the bound sees it; what has to be there for it; boxes it passes. [ft]"""
+
+    cost: int
+    length_ft: float
+    gates: frozenset[str]
+    passes: tuple[str, ...]
 
 
 class Runs:
@@ -46,6 +79,8 @@ class Runs:
         self.circuits = circuits
         self.program = Program()
         self.panels = frozenset(circuits.panels)
+        self.near = Near(circuits)
+        self.steps_ft = STEPS_FT
         self.boxes = {box for box in circuits.shop.enclosures if box not in self.panels}
         clash = clashes(circuits)
         items = range(len(circuits.points.items))
@@ -61,6 +96,8 @@ class Runs:
         self.parts = parts_of(circuits, others, clash)
         self.arcs: list[Arc] = []
         self.staying: list[dict[int, Terms]] = []
+        self.whatever: list[int] = []  # what each part costs whatever its circuits are
+        self.shared: dict[int, int] = {}  # item with a changeover -> variable: among others
         self.constant = fixed_cost(circuits.shop, circuits.catalogue)
         if circuits.copper_first:
             self.constant = 0
@@ -68,6 +105,10 @@ class Runs:
             self._add_alone(item)
         for number, part in enumerate(self.parts):
             self._add_part(number, part)
+        for numbers, paired in self._together():
+            sets = Sets(circuits, [self.parts[n] for n in numbers], self.near, paired=paired)
+            if sets.known:
+                self._add_sets(numbers, sets)
         self.gates: dict[str, int] = {}
         self._add_boxes()
         self._add_raceways()
@@ -115,15 +156,15 @@ class Runs:
         circuits = self.circuits
         staying = self._changing(part)
         self.staying.append(staying)
-        self.constant += part.guards_cost(staying)
-        self.constant += sum(part.device_cost(n) for n in part.items if n not in staying)
+        whatever = part.guards_cost(staying)
+        whatever += sum(part.device_cost(n) for n in part.items if n not in staying)
+        self.constant += whatever
         first = len(self.arcs)
-        home = part.circuit_cost()
         for awg in part.sizes:
-            self._add_arcs(number, part, awg, home)
+            self._add_arcs(number, part, awg)
         arcs = self.arcs[first:]
         for arc in arcs:
-            for box in (arc.start, arc.end):
+            for box in (arc.start, arc.end, *arc.passes):
                 if box not in self.panels:
                     self._contents[box][arc.number] += self._wires(part, volume(arc.awg))
             for name in arc.gates & circuits.ways.raceways.keys():
@@ -138,6 +179,42 @@ class Runs:
         for alone in staying.values():
             terms |= alone
         self.program.add(terms, least, ("home runs", number))
+        self.whatever.append(whatever)
+
+    def _together(self) -> Iterator[tuple[list[int], bool]]:
+        """Parts by whether their circuits may be paired: those together, each other one alone."""
+        pairs = self.circuits.pairs is not None
+        halves = [
+            number
+            for number, part in enumerate(self.parts)
+            if pairs and part.volts == PAIRED_VOLTS and not part.lights
+        ]
+        yield from (([number], False) for number in range(len(self.parts)) if number not in halves)
+        if halves:
+            yield halves, True
+
+    def _add_sets(self, numbers: Sequence[int], sets: Sets) -> None:
+        """Every item in a set; runs and breakers cost no less than the circuits of the sets do.
+
+        What the runs of a plan are counted at may be less than they cost: `more` is the rest.
+        """
+        costs = self.program.costs
+        mine = [arc.number for arc in self.arcs if arc.part in numbers]
+        for number in numbers:
+            mine += [n for alone in self.staying[number].values() for n in alone]
+            mine += [self.shared[item] for item in self.staying[number]]
+        taken = {self.program.variable(0, 1): items for items in sets.least}
+        for item in sets.items:
+            within = {n: 1 for n, items in taken.items() if item in items}
+            self.program.add(within, 1, ("in a set", item))
+        more = self.program.variable(1, sum(sets.least.values()))
+        terms = {n: costs[n] for n in mine if costs[n]} | {more: 1}
+        terms |= {n: -sets.least[items] for n, items in taken.items()}
+        self.program.add(terms, -sum(self.whatever[n] for n in numbers), ("sets", *numbers))
+        lights = all(self.parts[number].lights for number in numbers)
+        wished = new_light_circuits(self.circuits.shop)
+        if lights and self.circuits.shop.code.lights_apart and wished > 1:
+            self.program.add(dict.fromkeys(taken, 1), wished, ("light sets", *numbers))
 
     def _wires(self, part: Part, each: int) -> int:
         """What the wires of a run take; half of a pair's three where there may be pairs."""
@@ -164,7 +241,7 @@ class Runs:
             among = sum(self._left_undone(name, yokes) for name, yokes in names)
             among += part.device_cost(item)
             alone = self._add_alone(item, optional=True)
-            shared = self.program.variable(among, 1)
+            shared = self.shared[item] = self.program.variable(among, 1)
             found[item] = alone
             self.program.add({**alone, shared: 1}, 1, ("alone or not", item))
         return found
@@ -180,7 +257,7 @@ class Runs:
         ]
         return min(costs, default=0) if len(costs) == len(runs) else 0
 
-    def _add_arcs(self, number: int, part: Part, awg: str, home: int) -> None:
+    def _add_arcs(self, number: int, part: Part, awg: str) -> None:
         """Every way that is not dearer than another through no more raceways."""
         circuits = self.circuits
         ground = {"cable": cable_ground(awg), "raceway": awg}
@@ -189,48 +266,44 @@ class Runs:
         if circuits.pairs is not None and part.volts == 120:
             priced.append(circuits.priced(awg, WIRES + 1, ground, everything))
         nodes = sorted({*part.at, *circuits.junctions})
-        near = self._nearest_ft(nodes)
+        near = self.near.from_any()
         for start in (*sorted(self.panels), *nodes):
             for end in nodes:
                 if start == end:
                     continue
                 most = self._most_at(part, end)
-                for cost, length_ft, raceways in _ways(circuits, priced, start, end):
-                    if near.get(start, 0.0) + length_ft > part.reach_ft(awg, end):
+                extra = part.home_cost(end) if start in self.panels else 0
+                ways = _ways(circuits, priced, start, end)
+                for way, layer in product(ways, self._layers(part, awg, start)):
+                    at_ft = near[start] + self.steps_ft[layer] + way.length_ft
+                    if at_ft > part.reach_ft(awg, end) + ROUNDED_FT:
                         continue
-                    extra = home if start in self.panels else 0
-                    var = self.program.variable(cost + extra, most)
-                    gates = raceways | ({end} & set(circuits.junctions))
-                    self.arcs.append(Arc(number, awg, start, end, gates, var))
+                    var = self.program.variable(way.cost + extra, most)
+                    layers = layer, self._layer(at_ft - near[end])
+                    arc = Arc(number, awg, start, end, way.gates, var, way.passes, layers)
+                    self.arcs.append(arc)
 
-    def _nearest_ft(self, nodes: Sequence[str]) -> dict[str, float]:
-        """Length of the shortest way from a panel to each enclosure, by way of others. [ft]"""
-        ways = self.circuits.ways
-        near = dict.fromkeys(self.panels, 0.0)
-        todo = [(0.0, panel) for panel in sorted(self.panels)]
-        done = set()
-        while todo:
-            far, start = heappop(todo)
-            if start in done:
-                continue
-            done.add(start)
-            for end in nodes:
-                lengths = (
-                    [way.length_cft / 100 for way in ways.between(start, end)]
-                    if end != start
-                    else []
-                )
-                if lengths and far + min(lengths) < near.get(end, float("inf")):
-                    near[end] = far + min(lengths)
-                    heappush(todo, (near[end], end))
-        return near
+    def _layers(self, part: Part, awg: str, box: str) -> range:
+        """How much farther than need be a conductor may have come to an enclosure, by layers."""
+        if box in self.panels or all(part.reach_ft(awg, b) == NO_LIMIT_FT for b in part.at):
+            return range(1)
+        spare_ft = part.reach_ft(awg, box) - self.near.from_any()[box] + ROUNDED_FT
+        return range(sum(step <= spare_ft for step in self.steps_ft))
+
+    def _layer(self, more_ft: float) -> int:
+        """The layer of what is so much farther than need be: the last that is not above it."""
+        return sum(step <= more_ft + ROUNDED_FT for step in self.steps_ft) - 1
 
     def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:
-        """As many circuits into a box as its items need; out of it at most what came in."""
+        """As many circuits into a box as its items need; out of it, to another than they came
+        from, at most what came in no less far.
+        """
         mine = [arc for arc in self.arcs if arc.part == number]
         into: dict[tuple[str, str], Terms] = defaultdict(dict)
+        from_other: dict[tuple[str, str, int], dict[int, str]] = defaultdict(dict)
         for arc in mine:
             into[arc.awg, arc.end][arc.number] = 1
+            from_other[arc.awg, arc.end, arc.layers[1]][arc.number] = arc.start
         for box, items in sorted(part.at.items()):
             terms = {n: 1 for awg in part.sizes for n in into[awg, box]}
             for item in items:
@@ -247,9 +320,10 @@ class Runs:
             self.program.add(dict.fromkeys(terms, -1), -most, ("most", number, box))
         for arc in mine:
             if arc.start not in self.panels:
-                terms = dict(into[arc.awg, arc.start])
-                terms[arc.number] = terms.get(arc.number, 0) - 1
-                self.program.add(terms, 0, ("through", number, arc.start, arc.end))
+                come = from_other[arc.awg, arc.start, arc.layers[0]]
+                terms = {n: 1 for n, before in come.items() if before != arc.end}
+                terms[arc.number] = -1
+                self.program.add(terms, 0, ("through", arc.number, arc.start, arc.end))
 
     # -- things that circuits share
 
@@ -319,21 +393,29 @@ class Runs:
 
 def _ways(
     circuits: Circuits, priced: Sequence[PricedWays], start: str, end: str
-) -> list[tuple[int, float, frozenset[str]]]:
-    """What one circuit along each way costs at least, its length [ft], its raceways."""
-    found: list[tuple[int, float, frozenset[str]]] = []
+) -> list[_Priced]:
+    """What one circuit along each way costs at least; those that are not dearer, longer, or through
+    more than another.
+    """
+    found: list[_Priced] = []
     slack = circuits.slack_cft(start, end)
-    for way in circuits.ways.between(start, end):
+    for way in circuits.ways_between(start, end):
         costs = []
         for share, ways in enumerate(priced, 1):
             prices = ways.prices(way, slack)
             if prices is not None:
                 costs.append(prices[circuits.copper_first] // share)
         if costs:
-            found.append((min(costs), way.length_cft / 100, frozenset(way.raceways)))
-    found.sort(key=lambda one: (one[0], one[1]))
-    kept: list[tuple[int, float, frozenset[str]]] = []
+            gates = frozenset(way.raceways) | ({end, *way.via} & set(circuits.junctions))
+            found.append(_Priced(min(costs), way.length_cft / 100, gates, way.via))
+    found.sort(key=lambda one: one[:2])
+    kept: list[_Priced] = []
     for one in found:
-        if not any(other[2] <= one[2] and other[1] <= one[1] for other in kept):
+        if not any(
+            other.gates <= one.gates
+            and other.length_ft <= one.length_ft
+            and set(other.passes) <= set(one.passes)
+            for other in kept
+        ):
             kept.append(one)
     return kept

@@ -1,0 +1,217 @@
+"""A bound rechecked from its certificate, with none of the code that found it.
+
+The rows that the certificate names are taken from the relaxation that `solver.bound.runs` builds
+anew from the shop in the plan, and cuts are written out here once more: which circuits enter a set
+of boxes, and how many have to. Then for prices λ ≥ 0 of rows Σ a·x ≥ b over 0 ≤ x ≤ u no plan costs
+less than the constant + Σ λ·b + Σ min(0, c − Σ λ·a)·u, all in whole numbers, whatever the prices
+are: a wrong price can only lower what is shown.
+"""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from models.plan import Plan
+from models.price_book import PriceBook
+from models.shop import Shop
+from solver.bound.certificate import CERTIFICATE_FORMAT
+from solver.bound.runs import Runs
+from solver.candidate import COPPER, MONEY
+from solver.catalogue import Catalogue
+from solver.circuit import Circuits
+from solver.points import Points
+from solver.routes import Ways
+
+MILLIONTHS: Final = 10**6
+LARGEST_BYTES: Final = 64 * 1024 * 1024
+KEYS: Final = {
+    "format": str,
+    "tool": str,
+    "shop_sha256": str,
+    "price_book_sha256": str,
+    "tables_sha256": str,
+    "bound": int,
+    "prices": list,
+}
+ROUNDED: Final = 0.005  # a plan's bound has two decimals
+
+
+class CertificateError(Exception):
+    """A certificate that cannot be used, with what to do about it."""
+
+
+@dataclass(frozen=True)
+class Rechecked:
+    """What a plan claims no plan goes below, and what its certificate shows."""
+
+    claimed: float
+    found: float
+    unit: str
+    rows: int
+
+    @property
+    def shown(self) -> bool:
+        """Whether it shows what is claimed."""
+        return self.found >= self.claimed - ROUNDED
+
+
+def recheck(plan: Plan, file: Path, book: PriceBook) -> Rechecked:
+    """What the certificate of a plan shows; CertificateError where it is none of this plan."""
+    found = _read(file)
+    _same_origin(plan, found, file, book)
+    claimed = plan.objective.lower_bound
+    if claimed is None:
+        raise CertificateError(f"{file}: the plan beside it claims no bound: plan the shop again")
+    prices = [_priced(row, number, file) for number, row in enumerate(found["prices"], 1)]
+    if len(dict(prices)) < len(prices):
+        raise CertificateError(f"{file}: a row is named twice: plan the shop again")
+    shop = Shop.model_validate(plan.source.shop)
+    catalogue = Catalogue(shop, book)
+    runs = Runs(Circuits(shop, Points(shop), Ways(shop), catalogue))
+    shown = _worth(_Relaxation(runs, file), prices)
+    if found["bound"] > shown:
+        raise CertificateError(
+            f"{file}: says {found['bound']} and shows {shown}, in the least units of the objective:"
+            " some number in it was changed; plan the shop again"
+        )
+    unit = COPPER if plan.objective.minimize == "copper" else MONEY
+    return Rechecked(claimed, shown / unit, plan.objective.unit, len(prices))
+
+
+def _read(file: Path) -> dict[str, Any]:
+    """The certificate in a file, each part of its kind."""
+    try:
+        if file.stat().st_size > LARGEST_BYTES:
+            raise CertificateError(f"{file}: larger than {LARGEST_BYTES} bytes: is it one?")
+        data = json.loads(file.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise CertificateError(f"{file}: cannot be read ({error.strerror})") from None
+    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+        says = f"{file}: not JSON ({error}): plan the shop again"
+        raise CertificateError(says) from None
+    form = data.get("format") if isinstance(data, dict) else None
+    if form != CERTIFICATE_FORMAT:
+        raise CertificateError(
+            f"{file}: format is {form!r}, this version reads {CERTIFICATE_FORMAT!r}: use the"
+            " version of branchwright that wrote it, or plan the shop again"
+        )
+    wrong = [key for key, kind in KEYS.items() if type(data.get(key)) is not kind]
+    wrong += sorted(data.keys() - KEYS.keys())
+    if wrong:
+        raise CertificateError(f"{file}: {', '.join(wrong)}: not as it should be; plan again")
+    return dict(data)
+
+
+def _same_origin(plan: Plan, found: dict[str, Any], file: Path, book: PriceBook) -> None:
+    """Refuse a certificate of another shop, price book, tables or version."""
+    made = plan.made_by
+    pairs = {
+        "shop": (found["shop_sha256"], plan.source.sha256),
+        "price book": (found["price_book_sha256"], made.price_book.sha256),
+        "tables": (found["tables_sha256"], made.tables_sha256),
+        "version": (found["tool"], made.tool),
+    }
+    others = [what for what, (here, there) in pairs.items() if here != there]
+    if others:
+        raise CertificateError(f"{file}: of another {' and '.join(others)} than the plan beside it")
+    if book.sha256 != made.price_book.sha256:
+        raise CertificateError(
+            f"{file}: the plan's prices are those of {made.price_book.name!r}, and {book.file} is"
+            " another price book: name the one it was planned with, `--prices FILE`"
+        )
+
+
+def _priced(row: object, number: int, file: Path) -> tuple[tuple[Any, ...], int]:
+    """A row's name and its price."""
+    if isinstance(row, list) and len(row) == 2 and isinstance(row[0], list):
+        name, price = row
+        if type(price) is int and price > 0:
+            key = tuple(frozenset(part) if isinstance(part, list) else part for part in name)
+            return key, price
+    raise CertificateError(f"{file}: row {number} has no name and whole price above 0: plan again")
+
+
+class _Relaxation:
+    """Rows by name: those of the relaxation, and cuts made from their names."""
+
+    def __init__(self, runs: Runs, file: Path) -> None:
+        self.runs, self.file = runs, file
+        rows = runs.program.rows
+        self.known = {row.says: row for row in rows}
+        assert len(self.known) == len(rows), "every row has a name of its own"
+
+    def row(self, key: tuple[Any, ...]) -> tuple[dict[int, int], int]:
+        """Σ a·x ≥ b: the factors by variable, and b."""
+        if key in self.known:
+            return self.known[key].terms, self.known[key].least
+        match key:
+            case ("enter", int(part), frozenset() as side, gate) if self._are_boxes(part, side):
+                return self._entered(part, side, gate)
+            case ("brought", str(awg), int(part), str(box), frozenset() as side) if (
+                self._are_boxes(part, side) and box in side
+            ):
+                return self._brought(awg, part, box, side), 0
+        raise CertificateError(
+            f"{self.file}: no row {list(key)} in this shop's relaxation: use the version of"
+            " branchwright that wrote it, or plan the shop again"
+        )
+
+    def _are_boxes(self, part: int, side: frozenset[Any]) -> bool:
+        """Whether a part is there, and a set is of boxes, so that no panel is inside."""
+        return 0 <= part < len(self.runs.parts) and side <= self.runs.boxes
+
+    def _entered(
+        self, part: int, side: frozenset[str], gate: str | None
+    ) -> tuple[dict[int, int], int]:
+        """A set of boxes is entered by as many circuits as what is in it has to be dealt to.
+
+        A circuit that has an item inside comes in from outside, where the panels are, unless the
+        item stays alone. Of those that come in through a raceway or junction box that may be
+        bought there are none where it is not bought, and as many as needed at most count.
+        """
+        least = self.runs.parts[part].needed(inside := self.runs.parts[part].inside(side))
+        terms: dict[int, int] = {}
+        for arc in self.runs.arcs:
+            coming_in = arc.start not in side and arc.end in side
+            if arc.part == part and coming_in and (gate is None or gate not in arc.gates):
+                terms[arc.number] = 1
+        for item in inside:
+            terms.update(dict.fromkeys(self.runs.staying[part].get(item, ()), 1))
+        if gate is not None:
+            if gate not in self.runs.gates:
+                raise CertificateError(f"{self.file}: no {gate!r} that is bought: plan again")
+            terms[self.runs.gates[gate]] = least
+        return terms, least
+
+    def _brought(
+        self, awg: str, part: int, box: str, side: frozenset[str]
+    ) -> dict[int, int]:
+        """Circuits on a conductor that come to a box have come into any set around it."""
+        terms: dict[int, int] = {}
+        for arc in self.runs.arcs:
+            if arc.part == part and arc.awg == awg:
+                into_side = arc.start not in side and arc.end in side
+                factor = int(into_side) - int(arc.end == box)
+                if factor:
+                    terms[arc.number] = factor
+        return terms
+
+
+def _worth(
+    relaxation: _Relaxation, prices: Iterable[tuple[tuple[Any, ...], int]]
+) -> int:
+    """What the prices show, rounded up: whatever a plan costs is a whole number too."""
+    program = relaxation.runs.program
+    left = {number: MILLIONTHS * cost for number, cost in enumerate(program.costs)}
+    shown = MILLIONTHS * relaxation.runs.constant
+    for key, price in prices:
+        terms, least = relaxation.row(key)
+        shown += price * least
+        for number, factor in terms.items():
+            left[number] -= price * factor
+    for number, rest in left.items():
+        if rest < 0:
+            shown += rest * program.most[number]
+    return -(-shown // MILLIONTHS)
