@@ -14,6 +14,7 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, number, objective_of
+from solver.bound.beside import Beside
 from solver.bound.certificate import Certificate
 from solver.bound.least import least
 from solver.candidate import COPPER, MONEY
@@ -25,7 +26,7 @@ from solver.feeder_rows import feeder_rows, limit_amps
 from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
 from solver.placing import place_all
 from solver.points import Points
-from solver.pool import Pool, make_pool
+from solver.pool import FEW_ITEMS, Pool, make_pool
 from solver.purchase import purchase
 from solver.remedies import MOST_TRIALS, LeastChanges, Trial, try_remedies
 from solver.routes import Ways
@@ -119,7 +120,23 @@ def _planned(
         causes += supply_causes(shop, least_handles(circuits))
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
-    first = _First(circuits, control)
+    if not explain or len(circuits.points.items) <= FEW_ITEMS:
+        return _searched(circuits, control, None, explain=explain, beat=beat)
+    with Beside(shop, book, control.effort) as beside:
+        return _searched(circuits, control, beside, explain=explain)
+
+
+def _searched(
+    circuits: Circuits,
+    control: Control,
+    beside: Beside | None,
+    *,
+    explain: bool,
+    beat: Plan | None = None,
+) -> Outcome:
+    """The best plan of what a search finds, or why there is none; `beside` knows the bound."""
+    shop, book = circuits.shop, circuits.catalogue.book
+    first = _First(circuits, control, beside)
     pool = make_pool(circuits, control, first.met if explain else None)
     if first.near or first.is_all_of(pool):
         return Outcome(first.or_better(None))
@@ -129,7 +146,7 @@ def _planned(
     searched = not pool.complete
     bound = control.known.least_bound
     if pool.complete or (explain and bound is None):
-        bound = control.known.bounded(_bound(circuits, pool, control))
+        bound = control.known.bounded(_bound(circuits, pool, control, beside))
     plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:
         control.tell("these circuits do not go together: trying out others")
@@ -154,8 +171,8 @@ class _First:
     for; how long that took is kept in mind. And later ones, where they may be near enough.
     """
 
-    def __init__(self, circuits: Circuits, control: Control) -> None:
-        self.circuits, self.control = circuits, control
+    def __init__(self, circuits: Circuits, control: Control, beside: Beside | None) -> None:
+        self.circuits, self.control, self.beside = circuits, control, beside
         self.plan: Plan | None = None
         self._pool: Pool | None = None
 
@@ -164,7 +181,7 @@ class _First:
         control, earlier = self.control, self._pool is not None
         bound = control.known.least_bound
         if bound is None and control.gap is not None and not earlier:
-            bound = control.known.bounded(_bound(self.circuits, pool, control))
+            bound = control.known.bounded(_bound(self.circuits, pool, control, self.beside))
         began = control.elapsed
         cuts = MOST_CUTS if control.older else 1  # no worse than the older plan was
         plan, _ = _choose(self.circuits, pool, control, bound, cuts)
@@ -298,7 +315,9 @@ def _assemble(
     return plan
 
 
-def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | Certificate | None:
+def _bound(
+    circuits: Circuits, pool: Pool, control: Control, beside: Beside | None = None
+) -> int | Certificate | None:
     """A true lower bound: by a relaxation over runs, or by the pool itself where that holds the
     cheapest circuit of every set there can be.
 
@@ -308,7 +327,7 @@ def _bound(circuits: Circuits, pool: Pool, control: Control) -> int | Certificat
     """
     if not pool.complete:
         control.tell("looking for what no plan goes below")
-        return least(circuits, control)
+        return beside.found(control) if beside else least(circuits, control)
     relaxed = Selection(
         circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, contents=False
     )

@@ -185,9 +185,7 @@ class _Relaxation:
             terms[self.runs.gates[gate]] = least
         return terms, least
 
-    def _brought(
-        self, awg: str, part: int, box: str, side: frozenset[str]
-    ) -> dict[int, int]:
+    def _brought(self, awg: str, part: int, box: str, side: frozenset[str]) -> dict[int, int]:
         """Circuits on a conductor that come to a box have come into any set around it."""
         terms: dict[int, int] = {}
         for arc in self.runs.arcs:
@@ -199,9 +197,7 @@ class _Relaxation:
         return terms
 
 
-def _worth(
-    relaxation: _Relaxation, prices: Iterable[tuple[tuple[Any, ...], int]]
-) -> int:
+def _worth(relaxation: _Relaxation, prices: Iterable[tuple[tuple[Any, ...], int]]) -> int:
     """What the prices show, rounded up: whatever a plan costs is a whole number too."""
     program = relaxation.runs.program
     left = {number: MILLIONTHS * cost for number, cost in enumerate(program.costs)}

@@ -391,9 +391,7 @@ class Runs:
         return (2 if pairs else 1) * len(items)
 
 
-def _ways(
-    circuits: Circuits, priced: Sequence[PricedWays], start: str, end: str
-) -> list[_Priced]:
+def _ways(circuits: Circuits, priced: Sequence[PricedWays], start: str, end: str) -> list[_Priced]:
     """What one circuit along each way costs at least; those that are not dearer, longer, or through
     more than another.
     """
