@@ -119,7 +119,7 @@ def _write(
             with undisturbed():
                 write_whole(page, text)
         if output is not None:
-            write_plan(output, then, {"changed_from": told.plan}, undisturbed)
+            write_plan(output, then, {"changed_from": told.plan}, None, undisturbed)
     except FolderError as error:
         fail(str(error), as_json)
     except OSError as error:
