@@ -1,4 +1,5 @@
-"""Simpler ways to the capacitated tree, for comparison: a savings rule and two plain models.
+"""Simpler ways to the capacitated tree, for comparison: a savings rule and two plain models, and the
+search that plans shops.
 
 Each takes the kernel's problem (trees, one resource) and gives every item's parent, None for the
 root, with what it proved; or None where time was up first. Both models have an arc for every pair
@@ -15,6 +16,7 @@ from ortools.sat.python import cp_model
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
+from benchmarks.planner_way import PlannerWay
 from solver.kernel.problem import Problem
 
 ROOT: Final = -1
@@ -148,8 +150,14 @@ def _parents(size: int, arcs: list[tuple[int, int]]) -> list[int | None]:
     return parents
 
 
+def by_planner(problem: Problem, seconds: float) -> Found:
+    """The search that plans shops, for so many seconds; it proves nothing."""
+    return Found(PlannerWay(problem, seconds, 1).run(), 0)
+
+
 RIVALS: Final[dict[str, Callable[[Problem, float], Found | None]]] = {
     "Esau-Williams": esau_williams,
     "CP-SAT, arcs": by_cp_sat,
     "HiGHS, flows": by_highs,
+    "planner's search": by_planner,
 }

@@ -23,6 +23,15 @@ def test_the_plain_models_find_the_least_of_all_partitions(way, seed):
     assert all(problem.may(frozenset(one)) for one in problem.branches(found.parents))
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_the_search_that_plans_shops_finds_the_least_of_all_partitions(seed):
+    problem = invented(seed, 7)
+    found = RIVALS["planner's search"](problem, 1.0)
+    assert found is not None
+    assert found.bound <= problem.cost(found.parents) == least(problem)
+    assert all(problem.may(frozenset(one)) for one in problem.branches(found.parents))
+
+
 def test_the_savings_rule_gives_what_others_got_with_it(benchmark_data):
     """The column esau_williams of optima.csv, written by code that is not ours."""
     folder = benchmark_data / "cmst"
