@@ -1,4 +1,4 @@
-"""Simpler ways to the capacitated tree, for comparison: a savings rule and two plain models, and the
+"""Simpler ways to the capacitated tree, for comparison: a savings rule, two plain models, and the
 search that plans shops.
 
 Each takes the kernel's problem (trees, one resource) and gives every item's parent, None for the
