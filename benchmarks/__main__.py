@@ -31,6 +31,7 @@ from benchmarks import (
     shops,
     steiner,
 )
+from benchmarks.results import picture, read_results
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.shop_plan import shop_plan
 from models.price_book import PriceBook
@@ -42,6 +43,7 @@ from solver.survey import survey
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = ROOT / "scenarios" / "one_bay_garage.yaml"
 DOCS = ROOT / "docs"
+RESULTS = ROOT / "benchmarks" / "results_public.csv"
 SECONDS = 20.0
 COMMANDS = {
     "shops": shops.main,
@@ -64,6 +66,7 @@ def pictures() -> dict[str, str]:
     return {
         "one_bay_garage.svg": floor_plan(outcome.plan).svg() + "\n",
         "half_wired_metal_shop.svg": understood.svg() + "\n",
+        "public_instances.svg": picture(read_results(RESULTS), public.WAYS).svg() + "\n",
     }
 
 

@@ -5,6 +5,7 @@ import csv
 import pytest
 
 from benchmarks import public
+from benchmarks.instances import read_known
 from benchmarks.results import Result, append_result, dearer, read_results, summary
 from tests.benchmarks.test_instances import TEXT, written
 
@@ -25,6 +26,12 @@ def folder(tmp_path):
         "instance,capacity,best_known,proven_optimal\ntiny,3,14,yes\n", encoding="utf-8"
     )
     return tmp_path
+
+
+@pytest.fixture
+def root(request):
+    """The folder of the project."""
+    return request.config.rootpath
 
 
 def test_the_table_its_csv_and_its_picture(folder, capsys):
@@ -74,3 +81,27 @@ def test_sets_are_summed_up_and_what_is_dearer_is_told():
     assert "| 1 | 4.313 % | 4.31 % | 0 | 0 | 100.00 % | 0.0 |  |" in lines[3]
     assert "nothing on 1" in summary(KEPT[3:4])
     assert [(own.value, other.value) for own, other in dearer(KEPT, "kernel")] == [(1114.03, 1110)]
+
+
+def test_the_readme_shows_the_results_that_are_kept(root):
+    """Otherwise: python -m benchmarks public --csv benchmarks/results_public.csv."""
+    results = read_results(root / "benchmarks" / "results_public.csv")
+    assert len({one.key for one in results}) == len(results) > 100
+    readme = (root / "README.md").read_text("utf-8")
+    table = readme[readme.index("| set | way |") :]
+    assert table[: table.index("\n\n")] == summary(results)
+
+
+def test_kept_results_are_of_the_rows_that_are_published(root, benchmark_data):
+    """Best known values as in optima.csv; none undercut where proved there, no bound above it."""
+    known = {
+        (one.instance, one.capacity): one
+        for folder in ("cmst", "ovrp")
+        for one in read_known(benchmark_data / folder)
+    }
+    for one in read_results(root / "benchmarks" / "results_public.csv"):
+        row = known[one.instance, one.capacity]
+        assert row.value == one.best_known
+        rounding = 1e-6 * row.value  # distances of chains are kept in millionths
+        assert one.bound <= row.value + rounding
+        assert one.value is None or not row.proven or one.value >= row.value - rounding
