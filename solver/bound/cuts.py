@@ -6,11 +6,12 @@ set of places that holds all places of these boxes come as many circuits as its 
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from math import comb
 from typing import Final
 
+import numpy as np
 from ortools.graph.python.max_flow import SimpleMaxFlow  # type: ignore[import-untyped]
 
 from solver.bound.parts import Part
@@ -84,7 +85,14 @@ class Cuts:
         loaded = sorted({box for item in part.loaded for box in part.boxes[item]})
         for count in range(2, MOST_TOGETHER + 1):
             if comb(len(loaded), count) <= MOST_ASKED:
-                yield from combinations(loaded, count)
+                sets = combinations(loaded, count)
+                yield from (boxes for boxes in sets if self._needs_more(part, boxes))
+
+    def _needs_more(self, part: Part, boxes: tuple[str, ...]) -> bool:
+        """Whether boxes need more circuits than they do with one of them left out."""
+        least = part.needed(part.inside(frozenset(boxes)))
+        fewer = combinations(boxes, len(boxes) - 1)
+        return all(part.needed(part.inside(frozenset(some))) < least for some in fewer)
 
     def _enter(self, number: int, part: Part, side: Side, gate: str | None = None) -> None:
         """At least as many circuits come into a set of places as what is in it needs; past a gate,
@@ -118,16 +126,16 @@ class _Network:
         self.index = {place: at for at, place in enumerate(self.places, 1)}
         self.sink = len(self.places) + 1
 
-    def flow(self, flowing: Iterable[Arc], to: Iterable[str]) -> tuple[float, list[Side]]:
+    def flow(self, flowing: Sequence[Arc], to: Sequence[str]) -> tuple[float, list[Side]]:
         """How much comes from the panels to some boxes, and the sets where it is least."""
+        starts, ends, most = self._lists(flowing)
+        sinks = [self.index[place] for box in to for place in self.of[box]]
         network = SimpleMaxFlow()
-        values = self.cuts.runs.program.values
-        for arc in flowing:
-            start, end = self.index.get(arc.come, 0), self.index[arc.to]
-            network.add_arc_with_capacity(start, end, int(UNIT * values[arc.number]))
-        for box in to:
-            for place in self.of[box]:
-                network.add_arc_with_capacity(self.index[place], self.sink, 1000 * UNIT)
+        network.add_arcs_with_capacity(
+            np.array(starts + sinks),
+            np.array(ends + [self.sink] * len(sinks)),
+            np.array(most + [1000 * UNIT] * len(sinks)),
+        )
         network.solve(0, self.sink)
         near = set(network.get_source_side_min_cut())
         far = set(network.get_sink_side_min_cut())
@@ -136,3 +144,12 @@ class _Network:
             frozenset(place for place in self.places if self.index[place] in far),
         }
         return network.optimal_flow() / UNIT, sorted(sides, key=sorted)
+
+    def _lists(self, flowing: Sequence[Arc]) -> tuple[list[int], list[int], list[int]]:
+        """Starts, ends and capacities of what flows."""
+        values = self.cuts.runs.program.values
+        return (
+            [self.index.get(arc.come, 0) for arc in flowing],
+            [self.index[arc.to] for arc in flowing],
+            [int(UNIT * values[arc.number]) for arc in flowing],
+        )

@@ -57,6 +57,7 @@ class Program:
         weighted = model_builder.LinearExpr.weighted_sum
         self.model.minimize(weighted(self._made, list(map(float, self.costs))))
         solver = model_builder.Solver("GLOP")
+        solver.set_solver_specific_parameters("use_dual_simplex: true")  # quicker after cuts
         if solver.solve(self.model) != model_builder.SolveStatus.OPTIMAL:
             return False
         self.values = [solver.value(x) for x in self._made]

@@ -80,7 +80,6 @@ class Runs:
         self.program = Program()
         self.panels = frozenset(circuits.panels)
         self.near = Near(circuits)
-        self.steps_ft = STEPS_FT
         self.boxes = {box for box in circuits.shop.enclosures if box not in self.panels}
         clash = clashes(circuits)
         items = range(len(circuits.points.items))
@@ -267,6 +266,7 @@ class Runs:
             priced.append(circuits.priced(awg, WIRES + 1, ground, everything))
         nodes = sorted({*part.at, *circuits.junctions})
         near = self.near.from_any()
+        layers = {box: self._layers(part, awg, box) for box in (*self.panels, *nodes)}
         for start in (*sorted(self.panels), *nodes):
             for end in nodes:
                 if start == end:
@@ -274,25 +274,24 @@ class Runs:
                 most = self._most_at(part, end)
                 extra = part.home_cost(end) if start in self.panels else 0
                 ways = _ways(circuits, priced, start, end)
-                for way, layer in product(ways, self._layers(part, awg, start)):
-                    at_ft = near[start] + self.steps_ft[layer] + way.length_ft
+                for way, layer in product(ways, range(len(layers[start]))):
+                    at_ft = near[start] + layers[start][layer] + way.length_ft
                     if at_ft > part.reach_ft(awg, end) + ROUNDED_FT:
                         continue
                     var = self.program.variable(way.cost + extra, most)
-                    layers = layer, self._layer(at_ft - near[end])
-                    arc = Arc(number, awg, start, end, way.gates, var, way.passes, layers)
+                    more_ft = at_ft - near[end] + ROUNDED_FT
+                    reached = layer, sum(step <= more_ft for step in layers[end]) - 1
+                    arc = Arc(number, awg, start, end, way.gates, var, way.passes, reached)
                     self.arcs.append(arc)
 
-    def _layers(self, part: Part, awg: str, box: str) -> range:
-        """How much farther than need be a conductor may have come to an enclosure, by layers."""
+    def _layers(self, part: Part, awg: str, box: str) -> tuple[float, ...]:
+        """From where on the layers begin of what a conductor may have come farther than need be to
+        an enclosure; one where it may go anywhere. [ft]
+        """
         if box in self.panels or all(part.reach_ft(awg, b) == NO_LIMIT_FT for b in part.at):
-            return range(1)
+            return (0.0,)
         spare_ft = part.reach_ft(awg, box) - self.near.from_any()[box] + ROUNDED_FT
-        return range(sum(step <= spare_ft for step in self.steps_ft))
-
-    def _layer(self, more_ft: float) -> int:
-        """The layer of what is so much farther than need be: the last that is not above it."""
-        return sum(step <= more_ft + ROUNDED_FT for step in self.steps_ft) - 1
+        return tuple(step for step in STEPS_FT if step <= spare_ft) or (0.0,)
 
     def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:
         """As many circuits into a box as its items need; out of it, to another than they came
