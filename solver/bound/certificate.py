@@ -1,7 +1,7 @@
 """The certificate of a bound: what the rows of the relaxation are worth, in whole numbers.
 
 It names rows, not their contents: whoever rechecks it builds the rows from the shop by himself. A
-row is named by what it asks for, a list of words and numbers, a set of boxes as a list in order.
+row is named by what it asks for, a list of words and numbers, a set of places as a list in order.
 Prices are whole millionths of the first objective for a unit of a row; the bound is in whole units
 of that objective (`solver.candidate`).
 """

@@ -8,7 +8,10 @@ from solver.bound.runs import Runs
 from solver.circuit import Circuits
 from solver.solve import Control
 
-ROUNDS: Final = 12
+ROUNDS: Final = 6
+EFFORT_PER_ROUND: Final = 5
+LEAST_GAIN: Final = 0.0002  # of the bound; rounds that gain less are idle
+LAST: Final = 2  # idle rounds in a row, the next one is not begun
 
 
 def least(circuits: Circuits, control: Control) -> Certificate | None:
@@ -21,13 +24,15 @@ def least(circuits: Circuits, control: Control) -> Certificate | None:
         return None
     fresh = Circuits(circuits.shop, circuits.points, circuits.ways, circuits.catalogue)
     runs = Runs(fresh)
-    cuts, best = Cuts(runs), None
-    for _ in range(ROUNDS):
+    cuts, best, idle = Cuts(runs), None, 0
+    for _ in range(ROUNDS + control.effort // EFFORT_PER_ROUND):
         if not runs.program.solve():
             return None
         found = runs.constant + runs.program.bound()
+        before = found if best is None else best.bound
         if best is None or found > best.bound:
             best = Certificate(found, runs.program.priced())
-        if control.over() or not cuts.add():
+        idle = idle + 1 if found - before < LEAST_GAIN * before else 0
+        if idle > LAST or control.over() or not cuts.add():
             break
     return best

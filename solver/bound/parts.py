@@ -233,17 +233,17 @@ class Part:
             several = self._clique(items)
             if several < len(loaded) and self.deals.known:
                 several = max(several, self.deals.least(loaded))
-            several = max(several, self._counted(items))
-            self._least[items] = several
+            self._least[items] = max(several, self._counted(items))
         return self._least[items]
 
     def _counted(self, items: Iterable[int]) -> int:
         """The least number by how many receptacles there may be on a circuit."""
-        most = self.circuits.shop.code.receptacles_per_circuit
+        most: int | None = self.circuits.shop.code.receptacles_per_circuit
         if most is None:
             return 0
-        points = (p for item in items for p in self.circuits.points.items[item].points)
-        return -(-sum(p.kind == "receptacle" for p in points) // most)
+        items_here = (self.circuits.points.items[item] for item in items)
+        yokes = [p for item in items_here for p in item.points if p.kind == "receptacle"]
+        return -(-len(yokes) // most)
 
     @cached_property
     def deals(self) -> Deals:

@@ -128,9 +128,15 @@ def _priced(row: object, number: int, file: Path) -> tuple[tuple[Any, ...], int]
     if isinstance(row, list) and len(row) == 2 and isinstance(row[0], list):
         name, price = row
         if type(price) is int and price > 0:
-            key = tuple(frozenset(part) if isinstance(part, list) else part for part in name)
-            return key, price
+            return tuple(map(_named, name)), price
     raise CertificateError(f"{file}: row {number} has no name and whole price above 0: plan again")
+
+
+def _named(part: object) -> object:
+    """A part of a row's name as it was: words, or a set of places."""
+    if not isinstance(part, list):
+        return part
+    return frozenset(tuple(place) if isinstance(place, list) else place for place in part)
 
 
 class _Relaxation:
@@ -147,35 +153,40 @@ class _Relaxation:
         if key in self.known:
             return self.known[key].terms, self.known[key].least
         match key:
-            case ("enter", int(part), frozenset() as side, gate) if self._are_boxes(part, side):
+            case ("enter", int(part), frozenset() as side, gate) if self._are_places(part, side):
                 return self._entered(part, side, gate)
-            case ("brought", str(awg), int(part), str(box), frozenset() as side) if (
-                self._are_boxes(part, side) and box in side
-            ):
-                return self._brought(awg, part, box, side), 0
         raise CertificateError(
             f"{self.file}: no row {list(key)} in this shop's relaxation: use the version of"
             " branchwright that wrote it, or plan the shop again"
         )
 
-    def _are_boxes(self, part: int, side: frozenset[Any]) -> bool:
-        """Whether a part is there, and a set is of boxes, so that no panel is inside."""
-        return 0 <= part < len(self.runs.parts) and side <= self.runs.boxes
+    def _are_places(self, part: int, side: frozenset[Any]) -> bool:
+        """Whether a part is there, and a set is of boxes as conductors come to them: no panel."""
+        return 0 <= part < len(self.runs.parts) and all(
+            isinstance(place, tuple) and len(place) == 3 and place[0] in self.runs.boxes
+            for place in side
+        )
 
     def _entered(
-        self, part: int, side: frozenset[str], gate: str | None
+        self, part: int, side: frozenset[tuple[str, str, int]], gate: str | None
     ) -> tuple[dict[int, int], int]:
-        """A set of boxes is entered by as many circuits as what is in it has to be dealt to.
+        """A set of places is come into by as many circuits as have to come to boxes inside.
 
-        A circuit that has an item inside comes in from outside, where the panels are, unless the
-        item stays alone. Of those that come in through a raceway or junction box that may be
-        bought there are none where it is not bought, and as many as needed at most count.
+        A box is inside where it is so as every conductor comes to it, however far. A circuit of
+        what is there comes in from outside, where the panels are, unless an item stays alone. Of
+        those that come in through a raceway or junction box that may be bought there are none
+        where it is not, and where it is they need not be counted.
         """
-        least = self.runs.parts[part].needed(inside := self.runs.parts[part].inside(side))
+        mine = [arc for arc in self.runs.arcs if arc.part == part]
+        outside = {arc.end for arc in mine if tuple(arc.to) not in side}
+        inside = self.runs.parts[part].inside(
+            frozenset(box for box, _, _ in side if box not in outside)
+        )
+        least = self.runs.parts[part].needed(inside)
         terms: dict[int, int] = {}
-        for arc in self.runs.arcs:
-            coming_in = arc.start not in side and arc.end in side
-            if arc.part == part and coming_in and (gate is None or gate not in arc.gates):
+        for arc in mine:
+            coming_in = tuple(arc.come) not in side and tuple(arc.to) in side
+            if coming_in and (gate is None or gate not in arc.gates):
                 terms[arc.number] = 1
         for item in inside:
             terms.update(dict.fromkeys(self.runs.staying[part].get(item, ()), 1))
@@ -184,17 +195,6 @@ class _Relaxation:
                 raise CertificateError(f"{self.file}: no {gate!r} that is bought: plan again")
             terms[self.runs.gates[gate]] = least
         return terms, least
-
-    def _brought(self, awg: str, part: int, box: str, side: frozenset[str]) -> dict[int, int]:
-        """Circuits on a conductor that come to a box have come into any set around it."""
-        terms: dict[int, int] = {}
-        for arc in self.runs.arcs:
-            if arc.part == part and arc.awg == awg:
-                into_side = arc.start not in side and arc.end in side
-                factor = int(into_side) - int(arc.end == box)
-                if factor:
-                    terms[arc.number] = factor
-        return terms
 
 
 def _worth(relaxation: _Relaxation, prices: Iterable[tuple[tuple[Any, ...], int]]) -> int:

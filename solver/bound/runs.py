@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import product
 from typing import Final, NamedTuple
 
+from solver.bound import switch_legs
 from solver.bound.near import Near
 from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
@@ -157,6 +158,7 @@ class Runs:
         self.staying.append(staying)
         whatever = part.guards_cost(staying)
         whatever += sum(part.device_cost(n) for n in part.items if n not in staying)
+        whatever += switch_legs.third_wires(circuits, part, staying)
         self.constant += whatever
         first = len(self.arcs)
         for awg in part.sizes:
@@ -178,6 +180,8 @@ class Runs:
         for alone in staying.values():
             terms |= alone
         self.program.add(terms, least, ("home runs", number))
+        for row in switch_legs.rows(part, arcs, staying):
+            self.program.add(*row)
         self.whatever.append(whatever)
 
     def _together(self) -> Iterator[tuple[list[int], bool]]:
