@@ -1,4 +1,4 @@
-"""How near every enclosure is to a panel by ways of new conductors, by way of any others."""
+"""How near enclosures are to a panel by ways of new conductors, by way of each other. [ft]"""
 
 from collections.abc import Iterable
 from heapq import heappop, heappush
@@ -7,20 +7,23 @@ from solver.circuit import Circuits
 
 
 class Near:
-    """Least lengths from each panel, and from the nearest of all."""
+    """Least lengths to some enclosures from each panel, and from the nearest of all.
 
-    def __init__(self, circuits: Circuits) -> None:
+    Runs lead from the panel, or from one of these enclosures, to another of them.
+    """
+
+    def __init__(self, circuits: Circuits, among: Iterable[str]) -> None:
         self.circuits = circuits
-        self.names = sorted(circuits.shop.enclosures)
+        self.names = sorted(set(among) - circuits.panels.keys())
         self._found: dict[frozenset[str], dict[str, float]] = {}
         self._runs: dict[tuple[str, str], float] = {}
 
     def from_panel(self, panel: str) -> dict[str, float]:
-        """Least lengths from one panel. [ft]"""
+        """Least lengths from one panel to what can be reached. [ft]"""
         return self._from([panel])
 
     def from_any(self) -> dict[str, float]:
-        """Least lengths from any panel. [ft]"""
+        """Least lengths from any panel to what can be reached. [ft]"""
         return self._from(self.circuits.panels)
 
     def _from(self, panels: Iterable[str]) -> dict[str, float]:
@@ -30,12 +33,12 @@ class Near:
         return self._found[begun]
 
     def _search(self, panels: frozenset[str]) -> dict[str, float]:
-        """Shortest paths; nothing goes on from another panel."""
+        """Shortest paths."""
         near = dict.fromkeys(panels, 0.0)
         todo, done = [(0.0, panel) for panel in sorted(panels)], set[str]()
         while todo:
             far, start = heappop(todo)
-            if start in done or (far and start in self.circuits.panels):
+            if start in done:
                 continue
             done.add(start)
             for end in self.names:

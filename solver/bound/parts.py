@@ -156,7 +156,7 @@ class Part:
         plain, held, guards, asking = self._breakers
         if len(asking) < len(self._wanting):
             return plain
-        here = guards.values() if self._may_pair else [guards.get(end, held)]
+        here: Iterable[int] = guards.values() if self._may_pair else [guards.get(end, held)]
         return plain + min([held, *here])
 
     def guards_cost(self, staying: Collection[int]) -> int:

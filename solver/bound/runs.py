@@ -6,7 +6,7 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Final, NamedTuple
@@ -80,7 +80,6 @@ class Runs:
         self.circuits = circuits
         self.program = Program()
         self.panels = frozenset(circuits.panels)
-        self.near = Near(circuits)
         self.boxes = {box for box in circuits.shop.enclosures if box not in self.panels}
         clash = clashes(circuits)
         items = range(len(circuits.points.items))
@@ -106,7 +105,7 @@ class Runs:
         for number, part in enumerate(self.parts):
             self._add_part(number, part)
         for numbers, paired in self._together():
-            sets = Sets(circuits, [self.parts[n] for n in numbers], self.near, paired=paired)
+            sets = Sets(circuits, [self.parts[n] for n in numbers], paired=paired)
             if sets.known:
                 self._add_sets(numbers, sets)
         self.gates: dict[str, int] = {}
@@ -214,6 +213,11 @@ class Runs:
         terms = {n: costs[n] for n in mine if costs[n]} | {more: 1}
         terms |= {n: -sets.least[items] for n, items in taken.items()}
         self.program.add(terms, -sum(self.whatever[n] for n in numbers), ("sets", *numbers))
+        for need in self.circuits.garage_needs:
+            if sets.holds(need.yokes):
+                serving = {n: 1 for n, items in taken.items() if sets.may_serve(items, need)}
+                if serving:  # else no plan has it, as its findings say
+                    self.program.add(serving, 1, ("garage", need.name))
         lights = all(self.parts[number].lights for number in numbers)
         wished = new_light_circuits(self.circuits.shop)
         if lights and self.circuits.shop.code.lights_apart and wished > 1:
@@ -269,11 +273,11 @@ class Runs:
         if circuits.pairs is not None and part.volts == 120:
             priced.append(circuits.priced(awg, WIRES + 1, ground, everything))
         nodes = sorted({*part.at, *circuits.junctions})
-        near = self.near.from_any()
-        layers = {box: self._layers(part, awg, box) for box in (*self.panels, *nodes)}
+        near = Near(circuits, nodes).from_any()
+        layers = {box: self._layers(part, awg, box, near) for box in near}
         for start in (*sorted(self.panels), *nodes):
             for end in nodes:
-                if start == end:
+                if start == end or start not in near:
                     continue
                 most = self._most_at(part, end)
                 extra = part.home_cost(end) if start in self.panels else 0
@@ -288,13 +292,15 @@ class Runs:
                     arc = Arc(number, awg, start, end, way.gates, var, way.passes, reached)
                     self.arcs.append(arc)
 
-    def _layers(self, part: Part, awg: str, box: str) -> tuple[float, ...]:
+    def _layers(
+        self, part: Part, awg: str, box: str, near: Mapping[str, float]
+    ) -> tuple[float, ...]:
         """From where on the layers begin of what a conductor may have come farther than need be to
         an enclosure; one where it may go anywhere. [ft]
         """
         if box in self.panels or all(part.reach_ft(awg, b) == NO_LIMIT_FT for b in part.at):
             return (0.0,)
-        spare_ft = part.reach_ft(awg, box) - self.near.from_any()[box] + ROUNDED_FT
+        spare_ft = part.reach_ft(awg, box) - near[box] + ROUNDED_FT
         return tuple(step for step in STEPS_FT if step <= spare_ft) or (0.0,)
 
     def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:

@@ -21,6 +21,7 @@ from solver.bound.parts import Part
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.every_tree import home_trees
+from solver.garage import GarageNeed
 from solver.load import Load, boxes_of
 from solver.pair_wiring import PairWiring
 from solver.pairs import PAIR_RATINGS
@@ -45,12 +46,11 @@ class Sets:
     `paired`: whether the two halves of multiwire pairs may be of these parts.
     """
 
-    def __init__(
-        self, circuits: Circuits, parts: Sequence[Part], near: Near, *, paired: bool
-    ) -> None:
-        self.circuits, self.parts, self.near = circuits, parts, near
-        self.paired = paired
-        self.drops, self.days = Drops(circuits, near), Days(circuits)
+    def __init__(self, circuits: Circuits, parts: Sequence[Part], *, paired: bool) -> None:
+        self.circuits, self.parts, self.paired = circuits, parts, paired
+        boxes = {box for part in parts for box in part.at}
+        self.drops = Drops(circuits, Near(circuits, boxes.union(circuits.junctions)))
+        self.days = Days(circuits)
         self.items = sorted(item for part in parts for item in part.items)
         self.least: dict[Items, int] = {}
         self.known = (
@@ -80,6 +80,19 @@ class Sets:
                 ]
             level = grown
         return True
+
+    def holds(self, yokes: frozenset[str]) -> bool:
+        """Whether all of some yokes are of these parts."""
+        return yokes <= {point.id for point in self.circuits.points_of(self.items)}
+
+    def may_serve(self, items: Items, need: GarageNeed) -> bool:
+        """Whether a circuit of a set may be the one that a dwelling's garage needs; of a pair it
+        is taken for granted where a yoke is on it that it is about.
+        """
+        points = self.circuits.points_of(items)
+        if self.paired and len(items) > 1:
+            return any(point.id in need.yokes for point in points)
+        return need.met_by_load(self.circuits.loads.of(points, {}))
 
     def _may_be(self, items: Items) -> bool:
         """Whether a set may be on one circuit, or on the two of a pair."""
