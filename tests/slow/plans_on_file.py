@@ -8,10 +8,13 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def book_prices():
-    """Prices of the invented book by part, read here and not by the program. [USD]"""
+    """Prices of the invented book by part, read here and not by the program; not those of whole
+    rolls and sticks. [USD]
+    """
     text = (ROOT / "models" / "prices" / "invented.csv").read_text("utf-8")
     lines = [line for line in text.splitlines() if not line.startswith("#")]
-    return {row["key"]: float(row["price_usd"]) for row in csv.DictReader(lines)}
+    rows = [row for row in csv.DictReader(lines) if row["unit"] in ("ft", "each")]
+    return {row["key"]: float(row["price_usd"]) for row in rows}
 
 
 def plan_on_file(name):
