@@ -1,5 +1,5 @@
-"""The folder of a plan: `index.html` first, `plan.json` last and whole; beside them facts of the run
-and, where the bound has one, its certificate.
+"""The folder of a plan: `index.html` first, `plan.json` last and whole; beside them facts of the
+run and, where the bound has one, its certificate.
 """
 
 import hashlib

@@ -127,9 +127,17 @@ def _priced(row: object, number: int, file: Path) -> tuple[tuple[Any, ...], int]
     """A row's name and its price."""
     if isinstance(row, list) and len(row) == 2 and isinstance(row[0], list):
         name, price = row
-        if type(price) is int and price > 0:
+        if type(price) is int and price > 0 and all(map(_is_name, name)):
             return tuple(map(_named, name)), price
     raise CertificateError(f"{file}: row {number} has no name and whole price above 0: plan again")
+
+
+def _is_name(part: object) -> bool:
+    """Whether it may be a part of a row's name: a word or number, none, a list of places."""
+    places = part if isinstance(part, list) else []
+    words = [word for place in places for word in (place if isinstance(place, list) else [place])]
+    kinds = str | int | None
+    return isinstance(part, kinds | list) and all(isinstance(word, kinds) for word in words)
 
 
 def _named(part: object) -> object:
