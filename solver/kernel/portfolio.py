@@ -51,12 +51,10 @@ MOST_EFFORT: Final = 8.0
 BOUND_STEPS: Final = 100_000  # of pricing in a piece of work, n·Q a round
 MANY_STEPS: Final = 15_000  # in a round: proving takes turns with searching
 LIKED: Final = 500  # groups that the bound begins with
-WORK: Final = 0.012  # of CP-SAT, for every item: all at once
-LESS_WORK: Final = 0.004  # a neighbourhood
+WORK: Final = 0.012  # of CP-SAT, for every item
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
 LATE_ITEMS: Final = 80  # fixed last in a dive, or half of all: bettered after it
 RECENT: Final = 6  # rounds, of which the longest is what the next may take
-DIVE_WORK: Final = 0.035  # for each of them
 
 
 class State(NamedTuple):
@@ -272,7 +270,7 @@ class Portfolio:
             late.append(group)
         early = groups[: len(groups) - len(late)]
         limit = None if self.problem.groups is None else self.problem.groups - len(early)
-        new = bettered(self.problem, self.pool, late, limit, DIVE_WORK * most)
+        new = bettered(self.problem, self.pool, late, limit)
         groups = [*early, *(new or late)]
 
         def merge() -> None:
@@ -295,7 +293,7 @@ class Portfolio:
             inside = [group for group in groups if group[0] in free]
             outside = [group for group in groups if group[0] not in free]
             limit = None if self.problem.groups is None else self.problem.groups - len(outside)
-            new = bettered(self.problem, pool, inside, limit, LESS_WORK * len(free))
+            new = bettered(self.problem, pool, inside, limit)
             if new is not None:
                 groups = [*outside, *new]
                 costs = costs_of(self.problem, groups)
