@@ -76,12 +76,15 @@ def by_cp_sat(problem: Problem, seconds: float) -> Found | None:
     total = []
     start = esau_williams(problem, seconds)
     assert start is not None
+    carried = _carried(problem, start.parents)
     for i, j, cost in _arcs(problem):
         x = model.new_bool_var("")
         flow = model.new_int_var(0, most, "")
         model.add(flow <= most * x)
         model.add(flow >= int(problem.weights[j, 0]) * x)
-        model.add_hint(x, start.parents[j] == (None if i == ROOT else i))
+        used = start.parents[j] == (None if i == ROOT else i)
+        model.add_hint(x, used)
+        model.add_hint(flow, carried[j] if used else 0)
         taken[i, j] = x
         entering[j].append(x)
         comes[j].append(flow)
@@ -141,6 +144,17 @@ def by_highs(problem: Problem, seconds: float) -> Found | None:
         return None
     parents = _parents(n, [arcs[a][:2] for a in np.flatnonzero(answer.x[:m] > 0.5)])
     return Found(parents, ceil(answer.mip_dual_bound - INTEGRAL))
+
+
+def _carried(problem: Problem, parents: list[int | None]) -> list[int]:
+    """What the edge that leads to each item carries: all that is behind it."""
+    carried = [0] * problem.size
+    for item, weight in enumerate(problem.weights[:, 0].tolist()):
+        at: int | None = item
+        while at is not None:
+            carried[at] += weight
+            at = parents[at]
+    return carried
 
 
 def _parents(size: int, arcs: list[tuple[int, int]]) -> list[int | None]:

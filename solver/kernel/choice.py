@@ -1,16 +1,24 @@
-"""Choosing groups of a pool, by CP-SAT: every item once, at most so many groups, least cost.
+"""Choosing groups of a pool: every item once, at most so many groups, least cost.
 
-All items at once, or the items of a few neighbouring groups with the others left as they are. One
-worker with a limit of work, not of time, so that the same pool gives the same choice.
+All items at once, by CP-SAT: one worker with a limit of work, not of time, so that the same pool
+gives the same choice. The items of a few groups by CBC, whose linear relaxation nearly says which:
+it ends by itself in about a second, and its limit of time is there for what nobody has seen yet.
 """
 
 from collections.abc import Sequence
+from threading import Lock
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from ortools.linear_solver import pywraplp  # type: ignore[attr-defined]
 from ortools.sat.python import cp_model
 
+from solver.kernel.linear import INFINITE
 from solver.kernel.pool import Pool
+
+MILLISECONDS: Final = 60_000
+ONE_AT_A_TIME: Final = Lock()  # CBC
 
 
 def chosen(
@@ -53,3 +61,29 @@ def chosen(
     if int(pool.costs[found].sum()) >= least:
         return (list(hint), True) if status == cp_model.OPTIMAL else None
     return found, status == cp_model.OPTIMAL
+
+
+def chosen_of_few(
+    pool: Pool, rows: NDArray[np.intp], items: Sequence[int], groups: int | None
+) -> list[int] | None:
+    """Rows that hold each of the items once, cheapest; None where none was proved to be."""
+    solver = pywraplp.Solver.CreateSolver("CBC")
+    holding = {item: solver.Constraint(1.0, 1.0) for item in items}
+    few = solver.Constraint(-INFINITE, INFINITE if groups is None else float(groups))
+    objective = solver.Objective()
+    objective.SetMinimization()
+    taken = {}
+    for row in rows.tolist():
+        taken[row] = variable = solver.BoolVar("")
+        objective.SetCoefficient(variable, float(pool.costs[row]))
+        few.SetCoefficient(variable, 1.0)
+        for item in pool.group(row):
+            holding[item].SetCoefficient(variable, 1.0)
+    solver.set_time_limit(MILLISECONDS)
+    with ONE_AT_A_TIME:
+        status = solver.Solve()
+    if status != pywraplp.Solver.OPTIMAL:
+        return None
+    found = [row for row, variable in taken.items() if variable.solution_value() > 0.5]
+    held = sorted(item for row in found for item in pool.group(row))
+    return found if held == sorted(items) else None

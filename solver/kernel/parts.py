@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from solver.kernel.choice import chosen
+from solver.kernel.choice import chosen_of_few
 from solver.kernel.pool import Pool
 from solver.kernel.problem import Problem
 from solver.kernel.relax import Relaxation
@@ -34,7 +34,7 @@ def part_of(problem: Problem, items: Sequence[int], groups: int | None) -> Probl
 
 
 def bettered(
-    problem: Problem, pool: Pool, groups: Sequence[Sequence[int]], most: int | None, work: float
+    problem: Problem, pool: Pool, groups: Sequence[Sequence[int]], most: int | None
 ) -> list[list[int]] | None:
     """Cheaper groups, at most so many, of the items of these groups; None if none were found.
 
@@ -56,14 +56,7 @@ def bettered(
     rows = np.argsort(reduced, kind="stable")[:COLUMNS]
     rows = rows[reduced[rows] <= slack]
     hint = inside.find(old, relaxation.names)
-    found = chosen(
-        inside,
-        np.unique(np.concatenate([rows, hint])),
-        range(len(items)),
-        hint.tolist(),
-        most,
-        work,
-    )
-    if found is None or int(inside.costs[found[0]].sum()) >= value:
+    found = chosen_of_few(inside, np.unique(np.concatenate([rows, hint])), range(len(items)), most)
+    if found is None or int(inside.costs[found].sum()) >= value:
         return None
-    return [[items[item] for item in inside.group(row)] for row in found[0]]
+    return [[items[item] for item in inside.group(row)] for row in found]

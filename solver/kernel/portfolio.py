@@ -33,30 +33,28 @@ from solver.kernel.relax import Relaxation
 NEAR: Final = 20
 LOG_TABLE: Final = 17
 FIRST_MOVES: Final = 8_000  # for every item
-MORE_MOVES: Final = 60_000
+MORE_MOVES: Final = 30_000
 HOT: Final = 0.6  # times what an item costs on average
 WARM: Final = 0.4
 COLD: Final = 0.03
-UNEVEN_MOVES: Final = 150_000  # the same where weights are uneven
-MOST_MOVES: Final = 8_000_000
-SOFT: Final = 0.05  # likewise: the least price on weight over the limit
+MOST_MOVES: Final = 3_000_000
+SOFT: Final = 0.05  # likewise: the least price on weight over the limit, where weights are uneven
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
 FREE_ITEMS: Final = 60
 MOST_POOL: Final = 25_000
-RELAX_ROUNDS: Final = 12
+RELAX_ROUNDS: Final = 40
 BOUND_ROUNDS: Final = 200
 EFFORT: Final = 1.0  # of deciding, doubled each time
 MOST_EFFORT: Final = 8.0
-BOUND_STEPS: Final = 100_000  # of pricing in a piece of work, n·Q a round
+BOUND_STEPS: Final = 100_000  # in a piece of work, n·Q a round
+PRICING_STEPS: Final = 1_200_000_000  # likewise, (n·Q)² a round
 MANY_STEPS: Final = 15_000  # in a round: proving takes turns with searching
 LIKED: Final = 500  # groups that the bound begins with
-WORK: Final = 0.012  # of CP-SAT, for every item: all at once
-LESS_WORK: Final = 0.004  # a neighbourhood
+WORK: Final = 0.012  # of CP-SAT, for every item
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
 LATE_ITEMS: Final = 80  # fixed last in a dive, or half of all: bettered after it
 RECENT: Final = 6  # rounds, of which the longest is what the next may take
-DIVE_WORK: Final = 0.035  # for each of them
 
 
 class State(NamedTuple):
@@ -157,7 +155,7 @@ class Portfolio:
         if not relaxation.done:
             return [self._relax, prove or search]
         if prove is not None:
-            turns = self._dive, search, better, self._dive, search, self._whole
+            turns = self._dive, self._whole, self._dive, better, self._dive, search
             return [turns[number % len(turns)], prove]
         return [
             self._whole if number % 4 == 2 else self._dive,
@@ -177,7 +175,9 @@ class Portfolio:
 
     def _prove(self, bounding: Bound) -> Callable[[], None]:
         """Better the bound."""
-        bound = bounding.run(max(1, min(BOUND_ROUNDS, BOUND_STEPS // self._steps())))
+        steps = self._steps()
+        rounds = min(BOUND_ROUNDS, BOUND_STEPS // steps, PRICING_STEPS // steps**2)
+        bound = bounding.run(max(1, rounds))
 
         def merge() -> None:
             self.bound = max(self.bound, bound)
@@ -219,8 +219,7 @@ class Portfolio:
             for place, group in enumerate(self.groups):
                 start[group] = place
         table = Table.empty(n, LOG_TABLE)
-        more = UNEVEN_MOVES if self.uneven else MORE_MOVES
-        moves = min(MOST_MOVES, n * (more if self.groups else FIRST_MOVES))
+        moves = min(MOST_MOVES, n * (MORE_MOVES if self.groups else FIRST_MOVES))
         place, value = anneal(
             at.between, at.home, at.weights, at.most, at.chains, at.groups or 0, self.near, start,
             moves, scale * (WARM if again else HOT), scale * COLD,
@@ -272,7 +271,7 @@ class Portfolio:
             late.append(group)
         early = groups[: len(groups) - len(late)]
         limit = None if self.problem.groups is None else self.problem.groups - len(early)
-        new = bettered(self.problem, self.pool, late, limit, DIVE_WORK * most)
+        new = bettered(self.problem, self.pool, late, limit)
         groups = [*early, *(new or late)]
 
         def merge() -> None:
@@ -295,7 +294,7 @@ class Portfolio:
             inside = [group for group in groups if group[0] in free]
             outside = [group for group in groups if group[0] not in free]
             limit = None if self.problem.groups is None else self.problem.groups - len(outside)
-            new = bettered(self.problem, pool, inside, limit, LESS_WORK * len(free))
+            new = bettered(self.problem, pool, inside, limit)
             if new is not None:
                 groups = [*outside, *new]
                 costs = costs_of(self.problem, groups)
