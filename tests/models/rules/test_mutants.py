@@ -46,6 +46,7 @@ HARMLESS = {
     "feeders[].id*": "a name that nothing else uses",
     "machines[].why_there*": WORDS,
     "made_by.assumptions*": WORDS,
+    "made_by.changed: without *": MADE_BY,
     "made_by.effort*": MADE_BY,
     "made_by.gap_asked*": MADE_BY,
     "made_by.price_book.sha256*": "another book, which is not at hand to compare with",
