@@ -207,6 +207,7 @@ def test_hostile_names_break_no_page(name, plan, capsys):
         circuit["says"] = name
     old = Plan.model_validate(data)
     then = changed_over(read_plan(Path(plan)), "M2")
+    assert isinstance(then, Plan)
     then = then.model_copy(update={"machines": tuple(
         m.model_copy(update={"name": name}) for m in then.machines)})  # fmt: skip
     told = ChangeoverDocument(plan="x", status="ready", day=changeover_day(old, then, "M2"))

@@ -183,7 +183,9 @@ def after_changeovers():
     """The same with both done: a white capped in a raceway, and outlets of both voltages."""
     plan = Plan.model_validate(changeovers())
     for machine in ("M1", "M2"):
-        plan = changed_over(plan, machine)
+        then = changed_over(plan, machine)
+        assert isinstance(then, Plan)
+        plan = then
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 
