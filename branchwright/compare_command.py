@@ -77,7 +77,7 @@ def compare(
     from models.compare import compared
 
     found = compared(named, without)
-    ranked = bool(variants)
+    ranked = bool(variants) and not any(one.name == _name(what[0]) for one in without)
     if page is not None:
         _write_page(page, found, named, as_json, ranked=ranked)
     if as_json:
@@ -155,7 +155,7 @@ def _planned(wanted: Wanted, effort: int, as_json: bool) -> "Named | NoPlan":
         with watching(None) as watchers:
             control = Control(effort, listen=watchers)
             with CtrlC(control):
-                outcome = solve(wanted.shop, wanted.book, control, watchers)
+                outcome = solve(wanted.shop, wanted.book, control, watchers, explain=False)
     except PriceBookError as error:
         fail(str(error), as_json)
     if control.stopped:

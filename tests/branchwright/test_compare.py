@@ -189,3 +189,16 @@ def test_hostile_names_break_no_page(name, renamed, four_box):
     assert "script" not in reader.tags
     assert "\x1b" not in page
     assert "\u202e" not in page
+
+
+def test_a_shop_without_a_plan_is_no_base_to_rank_by(shop, tmp_path):
+    """Two spaces hold no plan; the variant has the six it needs."""
+    text = Path(shop).read_text("utf-8")
+    weak = re.sub(r"(spaces: )\d+", r"\g<1>2", text)
+    assert weak != text
+    (tmp_path / "weak.yaml").write_text(weak)
+    done = run(tmp_path / "weak.yaml", "--with", "supply.panels[P].spaces=6")
+    told = one_line(done.stdout)
+    assert done.exit_code == 1
+    assert "weak has no plan: " in told
+    assert "What mattered most" not in told
