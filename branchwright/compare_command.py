@@ -153,9 +153,9 @@ def _planned(wanted: Wanted, effort: int, as_json: bool) -> "Named | NoPlan":
     click.echo(f"planning {wanted.name}", err=True)
     try:
         with watching(None) as watchers:
-            control = Control(effort, listen=watchers)
+            control = Control(effort, listen=watchers, remedies=False)
             with CtrlC(control):
-                outcome = solve(wanted.shop, wanted.book, control, watchers, explain=False)
+                outcome = solve(wanted.shop, wanted.book, control, watchers)
     except PriceBookError as error:
         fail(str(error), as_json)
     if control.stopped:

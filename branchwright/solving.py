@@ -73,19 +73,14 @@ class CtrlC:
         os._exit(INTERRUPTED)
 
 
-def solve(
-    shop: Shop, book: PriceBook, control: Control, watchers: Watchers, *, explain: bool = True
-) -> Outcome:
-    """What comes of planning a shop, in a thread of its own; the caller's waits for Ctrl-C.
-
-    `explain`: where there is no plan, remedies are tried.
-    """
+def solve(shop: Shop, book: PriceBook, control: Control, watchers: Watchers) -> Outcome:
+    """What comes of planning a shop, in a thread of its own; the caller's waits for Ctrl-C."""
     done = threading.Event()
     result: list[Outcome | BaseException] = []
 
     def work() -> None:
         try:
-            result.append(plan_shop(shop, book, control, explain=explain))
+            result.append(plan_shop(shop, book, control))
         except BaseException as error:
             result.append(error)
         finally:
