@@ -57,7 +57,8 @@ def changeover(
     from branchwright.changeover_report import changeover_report, refusal_report
     from branchwright.terminal import console
     from models.changeover_day import ChangeoverDocument, Refusal, changeover_day
-    from solver.changing_over import Refused, changed_over
+    from solver.changeover_refused import Refused
+    from solver.changing_over import changed_over
 
     then = changed_over(old, machine)
     answer: dict[str, Any] = {"plan": str(plan)}

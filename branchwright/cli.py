@@ -110,11 +110,13 @@ def pin(shop: Path, yokes: tuple[str, ...], apart: bool) -> None:
 
 
 @cli.command()
-@click.argument("which", type=click.Choice(["shop", "plan", "events", "changeover", "compare"]))
+@click.argument(
+    "which", type=click.Choice(["shop", "plan", "events", "changeover", "compare", "futures"])
+)
 @click.option("--text", is_flag=True, help="Every key of a shop file in words.")
 def schema(which: str, text: bool) -> None:
     """Print the JSON Schema of a shop file, of plan.json, of a line of `plan --events`, or of
-    what `changeover --json` or `compare --json` answers.
+    what `changeover`, `compare` or `futures` answer with --json.
 
     \b
     Examples:  branchwright schema shop > shop.schema.json
@@ -131,6 +133,11 @@ def schema(which: str, text: bool) -> None:
         from branchwright.watching import events_schema
 
         click.echo(json.dumps(events_schema(), indent=1))
+        return
+    if which == "futures":
+        from branchwright.futures_document import futures_schema
+
+        click.echo(json.dumps(futures_schema(), indent=1))
         return
     from models import schema as schemas
 

@@ -77,7 +77,7 @@ def compare(
     from models.compare import compared
 
     found = compared(named, without)
-    ranked = bool(variants)
+    ranked = bool(variants) and not any(one.name == _name(what[0]) for one in without)
     if page is not None:
         _write_page(page, found, named, as_json, ranked=ranked)
     if as_json:
@@ -153,7 +153,7 @@ def _planned(wanted: Wanted, effort: int, as_json: bool) -> "Named | NoPlan":
     click.echo(f"planning {wanted.name}", err=True)
     try:
         with watching(None) as watchers:
-            control = Control(effort, listen=watchers)
+            control = Control(effort, listen=watchers, remedies=False)
             with CtrlC(control):
                 outcome = solve(wanted.shop, wanted.book, control, watchers)
     except PriceBookError as error:

@@ -1,9 +1,8 @@
 """The command `futures`: every combination of what may come, and what gives way first in each."""
 
 import sys
-from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,8 +11,6 @@ from branchwright.leaving import as_json, echo_json, fail
 if TYPE_CHECKING:
     from models.plan import Plan
     from solver.futures import Future, Futures
-
-FUTURES_FORMAT = "branchwright-futures/1"
 
 
 @click.command()
@@ -41,32 +38,12 @@ def futures(plan: Path, as_json: bool) -> None:
     found = Futures(read)
     every = found.all()
     if as_json:
-        echo_json(_document(plan, found, every))
+        from branchwright.futures_document import futures_document
+
+        echo_json(futures_document(plan, found, every))
     else:
         _report(read, found, every)
     sys.exit(0)
-
-
-def _document(plan: Path, found: "Futures", every: "tuple[Future, ...]") -> dict[str, Any]:
-    """The answer for programs."""
-    return {
-        "format": FUTURES_FORMAT,
-        "plan": str(plan),
-        "coming": [asdict(one) for one in found.coming],
-        "left_out": found.left_out,
-        "futures": [
-            {
-                "comes": list(future.comes),
-                "likelihood": round(future.likelihood, 6),
-                "holds": future.holds,
-                "first": future.first.kind,
-                "strains": [
-                    {**asdict(one), "share": round(one.share, 4)} for one in future.strains
-                ],
-            }
-            for future in every
-        ],
-    }
 
 
 def _report(plan: "Plan", found: "Futures", every: "tuple[Future, ...]") -> None:

@@ -1,6 +1,6 @@
 """Assembly: the chosen circuits, spaces and boxes as one plan with all its claims."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
 from typing import Literal
 
@@ -14,11 +14,9 @@ from models.plan import (
     PLAN_FORMAT,
     CircuitPlan,
     Content,
-    Demand,
     FeederPlan,
     Ledger,
     LegDemand,
-    LoadLine,
     MachinePlan,
     MadeBy,
     Main,
@@ -48,7 +46,7 @@ from solver.changeover_drafts import ChangeoverDrafts, takeoff_lines
 from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
-from solver.load import Loads
+from solver.feeder_claims import feeder_plan, leg_rows
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
@@ -368,47 +366,6 @@ class Assembly:
         book = self.all.catalogue.book
         parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels)
         return takeoff_lines(book, {key: round(100 * count) for key, count in parts.items()})
-
-
-def leg_rows(
-    loads: Loads, panel: str, base: Mapping[str, tuple[Mapping[str, float], float]]
-) -> Iterator[LegDemand]:
-    """Per binding day and leg, the state that loads the leg of a panel most.
-
-    `base`: machines on each leg with their current, and its lights [A].
-    """
-    for day in loads.days:
-        for leg in "AB":
-            state = loads.rules.worst(base[leg][0], loads.crews[day.id]).machines
-            a, b = (
-                lights + sum(amps.get(machine, 0.0) for machine in state)
-                for amps, lights in base.values()
-            )
-            yield LegDemand(
-                panel=panel, day=day.id, state=state, a_amps=round(a, 3), b_amps=round(b, 3)
-            )
-
-
-def feeder_plan(panel: Panel, legs: Iterable[LegDemand], lines: tuple[LoadLine, ...]) -> FeederPlan:
-    """The feeder of a panel, with the demand of its heavier leg and its load calculation."""
-    rows: dict[str, LegDemand] = {}
-    for row in legs:
-        old = rows.get(row.day)
-        if old is None or max(row.a_amps, row.b_amps) > max(old.a_amps, old.b_amps):
-            rows[row.day] = row
-    return FeederPlan(
-        id=f"{panel.id}.feeder",
-        source=panel.feeder.source,
-        to=panel.id,
-        breaker_amps=panel.feeder.breaker_amps,
-        length_ft=panel.feeder.length_ft,
-        conductors=panel.feeder.conductors.model_dump(),
-        load_calculation=lines,
-        demand=tuple(
-            Demand(day=row.day, state=row.state, a_amps=row.a_amps, b_amps=row.b_amps)
-            for row in rows.values()
-        ),
-    )
 
 
 def ledger(

@@ -6,7 +6,6 @@ find a violation in is refused. USD, A, ft.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final
 
@@ -44,12 +43,14 @@ from models.shop import Changeover, Panel, Shop
 from models.shop_checks import check_shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
-from solver.assemble import feeder_plan, ledger, leg_rows, totals_of
+from solver.assemble import ledger, totals_of
 from solver.assumptions import assumptions
-from solver.changed_circuit import circuit_after, is_alone, left_capped
+from solver.changed_circuit import circuit_after, left_capped
 from solver.changeover_drafts import breaker_words, day_steps
+from solver.changeover_refused import Refused, not_planned_for, not_prepared
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import BREAKER
+from solver.feeder_claims import feeder_plan, leg_rows
 from solver.load import CONTINUOUS_SHARE, Loads
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
@@ -62,26 +63,18 @@ LOW_VOLTS: Final = 120
 TWO_POLES: Final = 2
 
 
-@dataclass(frozen=True)
-class Refused:
-    """Why a plan does not allow a changeover, and what would."""
-
-    says: str
-    would: str
-
-
 def changed_over(plan: Plan, machine: str) -> Plan | Refused:
     """The plan after the changeover of a machine of its shop, or why there is none."""
     shop = Shop.model_validate(plan.source.shop)
     change = planned_changeovers(shop).get(machine)
     if change is None:
-        return _not_planned(plan, shop, machine)
+        return not_planned_for(plan, shop, machine)
     if violated := _violations(plan.findings):
         says = f"the plan has violations already, the first: {violated[0].says}"
         return Refused(says, "mend the plan first: " + (violated[0].fix or "plan the shop again"))
     draft = next((one for one in plan.changeovers or () if one.machine == machine), None)
     if draft is None or not draft.prepared:
-        return _not_prepared(plan, shop, change, draft)
+        return not_prepared(plan, shop, change, draft)
     made = _After(plan, shop, change, draft).plan
     if problems := check_shop(Shop.model_validate(made.source.shop)):
         return Refused(problems[0].says, "change the shop file, and plan it again")
@@ -93,48 +86,6 @@ def changed_over(plan: Plan, machine: str) -> Plan | Refused:
 
 def _violations(findings: Iterable[Finding]) -> list[Finding]:
     return [finding for finding in findings if finding.severity == "violation"]
-
-
-def _not_planned(plan: Plan, shop: Shop, machine: str) -> Refused:
-    """A machine of which the shop says nothing, or something that no run can prepare for."""
-    done = next((one for one in plan.made_by.changed or () if one.machine == machine), None)
-    if done is not None:
-        says = f"{machine} takes {done.volts} V already: its changeover is done in this plan"
-        return Refused(says, "the plan as it is")
-    changes = [one for one in shop.later.changeovers if one.machine == machine]
-    if not changes:
-        says = f"the shop of this plan names no changeover of {machine}"
-        would = "name it under `later.changeovers`, with `volts` and `likelihood`, and plan again"
-        return Refused(says, would)
-    says = f"the changeover of {machine} is no change of voltage alone, at one place"
-    would = (
-        f"write {machine} into the shop file as it will be (volts, plug, place), and plan again"
-        " from this plan: `branchwright plan SHOP --from PLAN`"
-    )
-    return Refused(says, would)
-
-
-def _not_prepared(
-    plan: Plan, shop: Shop, change: Changeover, draft: ChangeoverPlan | None
-) -> Refused:
-    """Nothing was pulled or kept for it: the day is a run of its own."""
-    why = (draft.why if draft else None) or "doing nothing now was the cheaper choice"
-    on = f" on {draft.circuit}" if draft and draft.circuit else ""
-    says = f"nothing is prepared for {change.machine}{on}: {why}"
-    parts = f" ({', '.join(draft.parts)})" if draft and draft.parts else ""
-    would = (
-        f"a run of its own from the panel{parts}: write {change.machine} into the shop file at"
-        f" {change.volts} V, and plan again from this plan, `branchwright plan SHOP --from PLAN`"
-    )
-    circuit = next((c for c in plan.circuits if draft and c.id == draft.circuit), None)
-    if circuit is None or circuit.life != "new" or shop.code.multiwire:
-        return Refused(says, would)
-    if not is_alone(outlet for outlet in plan.outlets if outlet.circuit == circuit.id):
-        would += (
-            "; or a spare conductor pulled when the circuit is built, where the authority takes"
-            " two hots and a neutral for both voltages: `code.multiwire: yes`, and plan again"
-        )
-    return Refused(says, would)
 
 
 class _After:

@@ -41,6 +41,8 @@ class GarageNeed:
         """
         if made.volts != 120 or made.breaker_amps != GARAGE_CIRCUIT_AMPS:
             return False
+        if any(one.choice != "nothing" for one in made.prepared):
+            return False  # it will not be one after that day
         loads = [half.load for half in made.halves] or [made.load]
         if made.halves and any_halves:
             return any(p.id in self.yokes for load in loads for p in load.outlets)

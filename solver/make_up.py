@@ -22,6 +22,7 @@ from solver.switched_boxes import Behind, wired_order
 
 REACHED_FROM_FLOOR_FT: Final = 6.6  # common practice, no source
 LOAD_SIDE: Final = " load"
+LINE_TO_LINE: Final = 240
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,8 @@ def _box(
         if len(mine) > 1:
             groups = _groups_of_pair(box.id, runs, *mine)
         else:
-            groups = _groups(box.id, runs, mine[0], device, Behind(wired[0], switch_groups(shop)))
+            behind = Behind(wired[0], switch_groups(shop))
+            groups = _groups(box.id, runs, mine[0], device, behind, _on_both_hots(shop, mine[0]))
         conductors += _ends(box.id, touching, groups)
         splices += [_splice(group) for group in groups if group.spliced]
     if device:
@@ -178,6 +180,7 @@ def _groups(
     yokes: Sequence[YokePlan],
     device: Box | None,
     behind: Behind,
+    on_both_hots: frozenset[str],
 ) -> list[Group]:
     """The conductors that end in a box, sorted into points that are electrically one."""
     ending = [run for run in touching if box not in run.via]
@@ -194,9 +197,8 @@ def _groups(
     made = [_group(ending, "ground", [*outlets, *switches])]
     wired: dict[Role, list[str]] = {"hot": live, "hot2": live, "neutral": outlets}
     if behind.circuit.is_mixed:
-        hots = {yoke.id: _hots(yoke) for yoke in yokes}
-        wired["hot2"] = [name for name in live if hots.get(name) == 2]
-        wired["neutral"] = [name for name in outlets if hots.get(name) != 2]
+        wired["hot2"] = [name for name in live if name in on_both_hots]
+        wired["neutral"] = [name for name in outlets if name not in on_both_hots]
     for role, devices in wired.items():
         if gfci and role in ("hot", "neutral"):
             others = [name for name in devices if name not in gfci]
@@ -214,9 +216,18 @@ def _groups(
     return [group for group in made if group.is_there]
 
 
-def _hots(yoke: YokePlan) -> int:
-    """Hots of a receptacle on a circuit of both voltages, where no machine is wired."""
-    return receptacle(yoke.configuration).hots if yoke.configuration else 0
+def _on_both_hots(shop: Shop, yokes: Sequence[YokePlan]) -> frozenset[str]:
+    """Yokes that take both hots and no neutral: by their receptacle, or the machine wired there."""
+    found = set()
+    for yoke in yokes:
+        if yoke.device in ("duplex", "single") and yoke.configuration:
+            given = receptacle(yoke.configuration)
+            both = given.hots == 2 and not given.neutral
+        else:
+            at = (yoke.id, yoke.id.rpartition(".")[0])
+            both = any(m.hard_wired_at in at and m.volts == LINE_TO_LINE for m in shop.machines)
+        found |= {yoke.id} if both else set()
+    return frozenset(found)
 
 
 def _group(

@@ -406,7 +406,7 @@ def _explained(
     shop: Shop, book: PriceBook, control: Control, causes: Sequence[Cause], explain: bool
 ) -> Outcome:
     """Causes with their remedies tried, unless this is itself a trial."""
-    if not explain:
+    if not (explain and control.remedies):
         return Outcome(None, tuple(causes))
     trials = Trials(shop, book, control, _choose, _shortages, _whole_trial)
 

@@ -27,7 +27,7 @@ class Control:
 
     `gap`: end where a plan is within this part of its value above the bound. `older`: a plan whose
     circuits are the first to be tried. `ending`: what the last steps are known to take, that time
-    is kept for. [s]
+    is kept for. [s] `remedies`: what would help is tried out where there is no plan.
     """
 
     effort: int = DEFAULT_EFFORT
@@ -41,6 +41,7 @@ class Control:
     stopped: bool = False
     cut_short: bool = False
     ending: float = 0.0
+    remedies: bool = True
     _solver: cp_model.CpSolver | None = None
 
     @property

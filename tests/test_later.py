@@ -11,7 +11,8 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop_edit import changed
 from models.shop_file import read_shop
-from solver.changing_over import Refused, changed_over
+from solver.changeover_refused import Refused
+from solver.changing_over import changed_over
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.demo_shops import DEMO_SHOPS, SCENARIOS
@@ -28,8 +29,9 @@ def all_orders(shop):
     for order in permutations(ready):
         now = plan
         for machine in order:
-            now = changed_over(now, machine)
-            assert not isinstance(now, Refused), now
+            then = changed_over(now, machine)
+            assert not isinstance(then, Refused), then
+            now = then
             assert [f.says for f in check_plan(now) if f.severity == "violation"] == []
     refused = {}
     for change in shop.later.changeovers:

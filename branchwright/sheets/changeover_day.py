@@ -5,7 +5,7 @@ from branchwright.words import amps, clean, dollars, joined, spaces_text
 from models.changeover_day import Day
 
 OFF = columns("Off", "Panel", "Space", ">Breaker", "Why")
-DEAD = columns("Dead meanwhile", "Box", "Machines")
+DEAD = columns("Dead meanwhile", "At")
 PARTS = columns(">Number", "Part", ">Each", ">Cost")
 STEPS = columns(">Step", "At", "Do")
 LABELS = columns("Label", "Says now", "Will say")
@@ -23,12 +23,16 @@ def off_table(day: Day) -> Table:
 
 def dead_table(day: Day) -> Table:
     """What else is dead while the work is done."""
-    rows = tuple(
-        (clean(x.outlet), clean(x.box), joined(x.machines) + (", critical" if x.critical else ""))
-        for x in day.dead
-    )
-    marks = tuple("warning" if x.critical else "" for x in day.dead)
-    return Table("Dead meanwhile", DEAD, rows, marks=marks)
+    named = [x for x in day.dead if x.machines]
+    rows = [
+        (joined(x.machines) + (", critical" if x.critical else ""), clean(x.outlet)) for x in named
+    ]
+    marks = ["warning" if x.critical else "" for x in named]
+    if plain := dict.fromkeys(x.box for x in day.dead if not x.machines):
+        rows.append(("whatever is plugged in or lit", joined(plain)))
+        marks.append("")
+    note = "While the feeder is off, everything else behind the panel is dead with it."
+    return Table("Dead meanwhile", DEAD, tuple(rows), note=note, marks=tuple(marks))
 
 
 def parts_table(day: Day) -> Table:

@@ -22,6 +22,7 @@ from models.gfci import hard_wired_needs_gfci, place_in_scope, receptacle_needs_
 from models.plan import CircuitPlan, Finding, Run
 from models.rules.changeovers import Served, guards_before, is_alone, needed, served
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, machine_amps
+from models.rules.required_outlets import garage_faults, serving_garage
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Machine
 
@@ -29,11 +30,11 @@ AFTER = RuleText(
     "after-changeovers",
     "Circuits after their changeovers",
     "After every changeover that is prepared for, the new breaker and receptacle suit the machine"
-    " and the conductors, a GFCI protects what the edition asks for, and every conductor beside"
-    " them still carries its load.",
-    "NEC 210.4(C), 210.8, 210.21, 210.23, 240.4, 310.15(C)",
+    " and the conductors, a GFCI protects what the edition asks for, every conductor beside them"
+    " still carries its load, and a dwelling's garage keeps its receptacle circuit.",
+    "NEC 210.4(C), 210.8, 210.11(C)(4), 210.21, 210.23, 240.4, 310.15(C)",
     "code",
-    {2017: "NEC 210.4(C), 210.8, 210.21, 210.23, 240.4, 310.15(B)(3)"},
+    {2017: "NEC 210.4(C), 210.8, 210.11(C)(4), 210.21, 210.23, 240.4, 310.15(B)(3)"},
 )
 RULES = registry(AFTER)
 UNRATED_HP = Fraction(1, 3)  # 430.109(F)
@@ -68,6 +69,9 @@ def check(reading: Reading) -> Iterator[Finding]:
                 yield AFTER.finding(
                     one.draft.machine, says, edition=reading.edition, detail=says, fix=fix
                 )
+    for says in _garage(after):
+        fix = "prepare for it on another circuit than the garage's receptacle circuit, or not"
+        yield AFTER.finding("garage", says, edition=reading.edition, detail=says, fix=fix)
     for where, says in _beside(after):
         fix = "pull no spare here, larger conductors, or go another way"
         yield AFTER.finding(where, says, edition=reading.edition, detail=says, fix=fix)
@@ -184,6 +188,19 @@ def _gfci_asked(after: Reading, one: Served, machine: Machine) -> bool:
         return asked
     leaving = {"breaker", one.outlet.yoke or ""} & set(one.circuit.gfci_at)
     return bool(leaving or guards_before(after, one))
+
+
+def _garage(after: ReadingAfter) -> Iterator[str]:
+    """A dwelling's garage that has its receptacle circuit today and then has none, 210.11(C)(4)."""
+    building = after.shop.building
+    if building.kind != "garage" or not building.dwelling:
+        return
+    leaving = {one.circuit.id for one in served(after) if one.draft.prepared}
+    today = serving_garage(after)
+    there = {detail for detail, _, _ in garage_faults(after, today)}
+    for detail, says, _ in garage_faults(after, today - leaving):
+        if detail not in there:
+            yield f"after changeovers {says}"
 
 
 def _beside(after: ReadingAfter) -> Iterator[tuple[str, str]]:

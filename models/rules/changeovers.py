@@ -129,24 +129,32 @@ def _unlisted(reading: Reading) -> set[str]:
 def _done_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """Changeovers called done that the shop does not show, or runs said to be capped that are not.
 
-    Of a machine that changed twice the last time counts.
+    Of a machine that changed twice each time begins where the one before ended.
     """
-    last = {done.machine: done for done in reading.plan.made_by.changed or ()}
-    spared = {
-        run.id
-        for circuit in reading.plan.circuits
-        for run in circuit.runs
-        if any(wire.role == "spare" for wire in run.conductors)
-    }
+    volts: dict[str, int] = {}
+    for done in reading.plan.made_by.changed or ():
+        name, says = done.machine, f"called changed from {done.volts_before} to {done.volts} V"
+        if volts.get(name, done.volts_before) != done.volts_before:
+            yield name, f"{name} is {says}, at {volts[name]} V before"
+        volts[name] = done.volts
+        on = next((c for c in reading.plan.circuits if name in c.machines), None)
+        spared = {
+            run.id
+            for run in (on.runs if on else ())
+            if any(wire.role == "spare" for wire in run.conductors)
+        }
+        for number, run in enumerate(done.capped_runs):
+            if run not in spared or run in done.capped_runs[:number]:
+                yield run, f"run {run} is said to have a conductor that {name} left capped"
     for done in reading.plan.made_by.changed or ():
         machine = reading.machines_of_shop.get(done.machine)
-        wanted = None if machine is None else (machine.reconnects_to_volts, machine.volts)
-        if last[done.machine] == done and wanted != (done.volts_before, done.volts):
-            says = f"{done.machine} is called changed from {done.volts_before} to {done.volts} V"
-            yield done.machine, f"{says}, by the shop it is not"
-        for run in done.capped_runs:
-            if run not in spared:
-                yield run, f"run {run} is said to have a capped conductor, and has none"
+        can = None if machine is None else (machine.reconnects_to_volts, machine.volts)
+        if (
+            can is None
+            or {*can} != {done.volts_before, done.volts}
+            or can[1] != volts[done.machine]
+        ):
+            yield done.machine, f"{done.machine} is called changed, by the shop it is not"
 
 
 def _listing_faults(reading: Reading, draft: ChangeoverPlan) -> Iterator[str]:

@@ -21,7 +21,7 @@ from models.formulas.shop_feeder import (
     shop_feeder_lines,
     total_va,
 )
-from models.plan import CircuitPlan, Finding, LoadLine, MachinePlan
+from models.plan import CircuitPlan, Finding, LoadLine, MachinePlan, OutletPlan
 from models.rules.feeders import legs_of, panels_before
 from models.rules.reading import (
     LUMINAIRE_VOLTS,
@@ -119,6 +119,7 @@ def served(
         for outlet in plan.outlets
         if outlet.circuit in circuits
         and (leg is None or leg in legs_of(reading.circuits[outlet.circuit], outlet.volts))
+        and not (to_neutral and _between_hots(reading, outlet))
     ]
     fed = {outlet.id for outlet in outlets}
     yokes = {o.yoke for o in outlets if o.kind == "receptacle"} - _taken(reading, placed)
@@ -167,6 +168,12 @@ def _taken(reading: Reading, placed: list[MachinePlan]) -> set[str | None]:
                 machine_amps(of_shop) * of_shop.volts
             )
     return {yoke for yoke, va in load_va.items() if va >= YOKE_VA}
+
+
+def _between_hots(reading: Reading, outlet: OutletPlan) -> bool:
+    """Whether an outlet takes both hots, on a circuit whose neutral serves others."""
+    circuit = reading.circuits[outlet.circuit]
+    return circuit.is_mixed and outlet.volts == circuit.volts
 
 
 def _has_neutral(reading: Reading, circuit: CircuitPlan) -> bool:

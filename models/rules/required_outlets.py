@@ -165,27 +165,33 @@ def _bays(reading: Reading) -> Iterator[Finding]:
 
 def _circuit(reading: Reading) -> Iterator[Finding]:
     """A garage without its receptacle circuit, or with a bay that the circuit leaves out."""
-    building = reading.shop.building
-    serving = {c.id for c in reading.plan.circuits if _serves_garage(reading, c)}
-    if not serving:
+    for detail, says, fix in garage_faults(reading, serving_garage(reading)):
         yield CIRCUIT.finding(
-            building.kind,
-            "no 120 V 20 A circuit feeds the garage's receptacles and nothing else",
-            edition=reading.edition,
-            fix="a 20 A circuit for 120 V receptacles inside, without lights or hard-wired loads",
+            reading.shop.building.kind, says, edition=reading.edition, detail=detail, fix=fix
         )
+
+
+def serving_garage(reading: Reading) -> set[str]:
+    """The circuits that are the receptacle circuit of a garage."""
+    return {circuit.id for circuit in reading.plan.circuits if _serves_garage(reading, circuit)}
+
+
+def garage_faults(reading: Reading, serving: set[str]) -> Iterator[tuple[str, str, str]]:
+    """What is wrong where these are the garage's receptacle circuits: where, what, its remedy."""
+    if not serving:
+        says = "no 120 V 20 A circuit feeds the garage's receptacles and nothing else"
+        fix = "a 20 A circuit for 120 V receptacles inside, without lights or hard-wired loads"
+        yield "", says, fix
     elif GARAGE_CIRCUIT[reading.edition].in_every_bay:
         for number, (bay, outlets) in enumerate(_by_bay(reading).items(), 1):
             if outlets and serving.isdisjoint(outlet.circuit for outlet in outlets):
                 x, y = bay
-                yield CIRCUIT.finding(
-                    building.kind,
+                says = (
                     f"no receptacle of the vehicle bay at [{x:g} ft, {y:g} ft] is on a 120 V 20 A"
-                    " circuit that feeds receptacles only",
-                    edition=reading.edition,
-                    detail=f"bay {number}",
-                    fix="put one of its receptacles on the garage's receptacle circuit",
+                    " circuit that feeds receptacles only"
                 )
+                fix = "put one of its receptacles on the garage's receptacle circuit"
+                yield f"bay {number}", says, fix
 
 
 def _serves_garage(reading: Reading, circuit: CircuitPlan) -> bool:

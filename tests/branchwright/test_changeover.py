@@ -3,16 +3,25 @@
 import json
 import re
 import signal
+from pathlib import Path
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
+from rich.console import Console
 
 from branchwright.cautions import CAUTIONS
+from branchwright.changeover_page import changeover_page
+from branchwright.changeover_report import changeover_report
 from branchwright.cli import cli
 from branchwright.leaving import undisturbed
+from models.changeover_day import ChangeoverDocument, changeover_day
+from models.plan import Plan
 from models.plan_file import read_plan
 from models.rules import check_plan
+from solver.changing_over import changed_over
+from tests.branchwright.conftest import HOSTILE
+from tests.branchwright.test_page import read
 from tests.branchwright.test_wording import LARGER_BREAKER, NO_GFCI, PROMISES
 
 
@@ -186,3 +195,25 @@ def test_ctrl_c_waits_until_what_is_written_is_whole():
         write()
     assert written == ["all of it"]
     assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_names_break_no_page(name, plan, capsys):
+    """Machines and circuits called so, in both plans."""
+    data = json.loads(read_plan(Path(plan)).model_dump_json())
+    for machine in data["machines"]:
+        machine["name"] = name
+    for circuit in data["circuits"]:
+        circuit["says"] = name
+    old = Plan.model_validate(data)
+    then = changed_over(read_plan(Path(plan)), "M2")
+    assert isinstance(then, Plan)
+    then = then.model_copy(update={"machines": tuple(
+        m.model_copy(update={"name": name}) for m in then.machines)})  # fmt: skip
+    told = ChangeoverDocument(plan="x", status="ready", day=changeover_day(old, then, "M2"))
+    page = changeover_page(old, told)
+    assert "script" not in read(page).tags
+    assert "\x1b" not in page
+    assert "\u202e" not in page
+    changeover_report(Console(), old, told)
+    assert "\x1b[31m" not in capsys.readouterr().out

@@ -2,6 +2,9 @@
 
 import json
 import re
+import signal
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -11,8 +14,12 @@ from click.testing import CliRunner
 
 from branchwright.cautions import CAUTIONS
 from branchwright.cli import cli
+from branchwright.compare_page import compare_page
 from branchwright.variants import VariantError, variant_of
+from models.compare import Named, compared
 from models.shop_file import read_shop
+from tests.branchwright.conftest import HOSTILE
+from tests.branchwright.test_page import read
 from tests.branchwright.test_wording import PROMISES
 
 LIMIT_CPU_SECONDS = 10.0  # far above what it takes: a guard against something that grows
@@ -152,3 +159,46 @@ def test_misuse(plans, arguments, says):
     done = run(*(plans[0] if a == "PLAN" else a for a in arguments))
     assert done.exit_code == 2
     assert says in one_line(done.stderr)
+
+
+def test_ctrl_c_leaves_without_a_page(request, tmp_path):
+    """What is planned so far is no fair comparison: nothing is told; exit 130."""
+    root, page = request.config.rootpath, tmp_path / "side.html"
+    shop = root / "scenarios" / "heron_slip_built.yaml"
+    command = [sys.executable, "-m", "branchwright", "compare", str(shop), "--effort", "1000"]
+    with subprocess.Popen(
+        [*command, "--with", "code.multiwire=yes", "--page", str(page)],
+        cwd=root, stderr=subprocess.PIPE, stdout=subprocess.PIPE,
+    ) as process:  # fmt: skip
+        assert process.stderr is not None
+        for line in process.stderr:
+            if b"trying out circuits" in line:
+                break
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate()
+    assert (process.returncode, out) == (130, b"")
+    assert b"Interrupted: nothing was compared." in err
+    assert not page.exists()
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_names_break_no_page(name, renamed, four_box):
+    named = [Named(name, None, renamed(name)), Named("plain", None, four_box)]
+    page = compare_page(compared(named), named, ranked=True)
+    reader = read(page)
+    assert "script" not in reader.tags
+    assert "\x1b" not in page
+    assert "\u202e" not in page
+
+
+def test_a_shop_without_a_plan_is_no_base_to_rank_by(shop, tmp_path):
+    """Two spaces hold no plan; the variant has the six it needs."""
+    text = Path(shop).read_text("utf-8")
+    weak = re.sub(r"(spaces: )\d+", r"\g<1>2", text)
+    assert weak != text
+    (tmp_path / "weak.yaml").write_text(weak)
+    done = run(tmp_path / "weak.yaml", "--with", "supply.panels[P].spaces=6")
+    told = one_line(done.stdout)
+    assert done.exit_code == 1
+    assert "weak has no plan: " in told
+    assert "What mattered most" not in told

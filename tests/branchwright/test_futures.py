@@ -2,6 +2,7 @@
 
 import json
 
+import jsonschema
 import pytest
 from click.testing import CliRunner
 
@@ -37,6 +38,9 @@ def test_a_row_for_each_combination(plan, width):
 
 def test_for_programs(plan):
     found = json.loads(run(plan, "--json").stdout)
+    schema = json.loads(CliRunner().invoke(cli, ["schema", "futures"]).stdout)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(found, schema)
     assert [future["comes"] for future in found["futures"]] == [[], ["M1"], ["M2"], ["M1", "M2"]]
     assert all(future["holds"] for future in found["futures"])
     assert {s["kind"] for s in found["futures"][0]["strains"]} >= {"calculation", "leg", "spaces"}

@@ -14,6 +14,7 @@ from models.plan_file import (
     sha256_text,
     write_whole,
 )
+from models.rules import check_plan
 
 
 def fixtures(root):
@@ -33,6 +34,14 @@ def test_committed_plans_always_load(request):
     assert len(found) >= 3
     for path in found:
         assert read_plan(path).format == "branchwright-plan/1"
+
+
+def test_a_committed_plan_has_changeovers_done(request):
+    """One left a conductor capped, the other made its circuit one of both voltages."""
+    plan = read_plan(request.config.rootpath / "tests" / "plans" / "changed_over")
+    assert [done.capped_runs for done in plan.made_by.changed or ()] == [("C1.1",), ()]
+    assert [circuit.hot_space for circuit in plan.circuits] == [None, 7, None]
+    assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
 
 
 def test_committed_plans_fill_every_section(request):

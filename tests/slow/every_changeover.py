@@ -199,7 +199,7 @@ def after(site, yokes, placed, made, facts, doing):
             for name in way.raceways if end in spared else ():
                 area, counted, most = raceways[name]
                 raceways[name] = area, counted + 1, most
-    yield made._replace(cost=cost, raceways=raceways, poles=poles)
+    yield made._replace(cost=cost, raceways=raceways, poles=poles, serves=False)
 
 
 def one_day(site, then, yokes, placed, machine, rating, facts):

@@ -10,9 +10,13 @@ from itertools import permutations
 import pytest
 
 from models.part_keys import breaker_key, device_key
-from models.plan_file import canonical_json
+from models.plan import Source
+from models.plan_file import canonical_json, sha256_text
 from models.rules import check_plan
-from solver.changing_over import Refused, changed_over
+from models.shop import Shop
+from models.shop_edit import changed
+from solver.changeover_refused import Refused
+from solver.changing_over import changed_over
 from tests.solver.test_changeovers import (
     MULTIWIRE,
     ONE_CIRCUIT,
@@ -103,7 +107,7 @@ def test_no_rule_finds_anything_wrong_in_any_order(planned, name):
             now = changed_over(now, machine)
             assert not isinstance(now, Refused), now
             assert violations(now) == []
-            assert [one.machine for one in now.made_by.changed] == list(order[:count])
+            assert [one.machine for one in now.made_by.changed or ()] == list(order[:count])
         same = now.model_copy(update={"made_by": plan.made_by, "findings": ()})
         ends.add(canonical_json(same.model_dump(mode="json")))
     assert len(ends) == 1, "the order of the days makes no difference to what is there then"
@@ -196,15 +200,24 @@ def test_a_gfci_device_on_the_way_is_exchanged(planned):
 
 
 def test_a_garage_keeps_a_circuit_for_its_receptacles(plan_of):
-    """210.52(G)(1) since 2020: with its only 120 V circuit changed, none would be left."""
+    """210.11(C)(4): with its only 120 V circuit changed none would be left: nothing is prepared."""
     garage = (("building.kind", "garage"), *SHED[1:])
     plan = plan_of(
         "two_gangs", *ONE_CIRCUIT, MULTIWIRE, *garage, drill("N2.left", "20 ft"),
         *may_change("90 %", "M1"),
     )  # fmt: skip
-    found = changed_over(plan, "M1")
-    assert isinstance(found, Refused)
-    assert "feeds the garage's receptacles and nothing else" in found.says
+    assert prepared(plan) == []
+
+
+def test_a_plan_that_would_leave_a_garage_without_its_circuit_is_found(planned):
+    """The same in another building, which is then called a garage."""
+    plan = planned("behind a GFCI device")
+    shop = changed(Shop.model_validate(plan.source.shop), [("building.kind", "garage")])
+    data = shop.canonical()
+    source = Source(shop=data, sha256=sha256_text(canonical_json(data)))
+    found = check_plan(plan.model_copy(update={"source": source}))
+    (says,) = [f.says for f in found if f.rule == "after-changeovers"]
+    assert "after changeovers no 120 V 20 A circuit feeds the garage's receptacles" in says
 
 
 def test_a_plan_that_prepares_nothing_says_what_would(plan_of):
@@ -237,7 +250,7 @@ def test_a_plan_with_violations_is_mended_first(planned):
 
 @pytest.mark.parametrize("why", ["moves", "carried about"])
 def test_a_changeover_that_no_run_prepares_for(planned, why, plan_of):
-    change = {"machine": "M1", "likelihood": "60 %", "within": "3 years"}
+    change: dict[str, object] = {"machine": "M1", "likelihood": "60 %", "within": "3 years"}
     change |= {"at": ["13 ft", "8 ft"]} if why == "moves" else {"volts": "240 V", "plug": "6-15P"}
     machine = drill("N1.left", "14 ft")[1] | {"reconnects_to": "240 V"}
     if why == "carried about":
