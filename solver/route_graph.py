@@ -223,6 +223,10 @@ class RouteGraph(Floor):
         for y, marks in on_y.items():
             for low, high in pairwise(sorted(marks)):
                 self._add_piece(low, y, high, y)
+        self._join(places)
+
+    def _join(self, places: Sequence[Xy]) -> None:
+        """Join all pairs of places that a straight piece or a bend under one ceiling joins."""
         for z in sorted({cell.z for cell in self.cells.values()}):
             at_z = [
                 (x, y)
