@@ -22,6 +22,7 @@ from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
 from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
+from solver.large import make_large_pool
 from solver.placing import place_all
 from solver.points import Points
 from solver.pool import Pool, make_pool
@@ -31,6 +32,7 @@ from solver.selection import Selected, Selection
 from solver.shortages import Shortages
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
+from solver.sparse import is_large
 from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
 from solver.tool_cut import seen_by_tools
 from solver.trials import Trials, least_handles, parts_usd, quick_pool
@@ -107,7 +109,8 @@ def _planned(
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
     first = _First(circuits, control)
-    pool = make_pool(circuits, control, first.met if explain else None)
+    pool_of = make_large_pool if is_large(shop) else make_pool
+    pool = pool_of(circuits, control, first.met if explain else None)
     if first.near or first.is_all_of(pool):
         return Outcome(first.or_better(None))
     if beat is not None and not _violations(beat):
@@ -126,7 +129,7 @@ def _planned(
         plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and explain and searched and not control.cut_short:
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
-            pool = make_pool(circuits, more)
+            pool = pool_of(circuits, more)
             plan, infeasible = _choose(circuits, pool, more, bound)
     plan = first.or_better(plan)
     if plan is not None:

@@ -2,8 +2,8 @@
 
 `RouteGraph` joins every two places that one bend under a ceiling joins, and of places there may be
 a thousand. A shortest path needs such a joint only from the place above its one end to the place
-above its other: any other piece of it can be slid onto a ray or a line that is in the graph. Lengths
-are those of the whole graph; of paths that are as short and as straight another may be taken.
+above its other: any other piece of it can be slid onto a ray or a line that is in the graph. The
+lengths are those of the whole graph; of paths as short and as straight another may be taken.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
