@@ -118,7 +118,7 @@ def _planned(
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     searched = not pool.complete
     bound = control.known.least_bound
-    if pool.complete or (explain and bound is None):
+    if pool.complete or (explain and bound is None and not is_large(shop)):
         bound = control.known.bounded(_bound(circuits, pool, control))
     plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:
