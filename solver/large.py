@@ -14,6 +14,7 @@ from math import ceil
 from typing import Final
 
 from solver.candidate import Candidate, area_of, heat_of
+from solver.causes import Cause, Explainer
 from solver.circuit import Circuits
 from solver.districts import (
     District,
@@ -183,6 +184,16 @@ class LargeSearch:
         return self.limits._replace(
             poles=int(poles * share), lights=ceil(max(0, lights) / lit), costs=costs, there=there
         )
+
+
+def impossible_items(circuits: Circuits) -> list[Cause]:
+    """Items of a large shop that are on no circuit: none where none is in its own district."""
+    places = places_of(circuits)
+    for items in deal(bundles(circuits), places):
+        part = circuits.part(*district_of(circuits, items, places))
+        if Explainer(part).impossible_items():
+            return Explainer(circuits).impossible_items()
+    return []
 
 
 def make_large_pool(

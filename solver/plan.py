@@ -22,7 +22,7 @@ from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
 from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
-from solver.large import make_large_pool
+from solver.large import impossible_items, make_large_pool
 from solver.placing import place_all
 from solver.points import Points
 from solver.pool import Pool, make_pool
@@ -104,7 +104,7 @@ def _planned(
     `beat`: a plan that is there, so that only what may lead to a better one is looked at.
     """
     shop, book = circuits.shop, circuits.catalogue.book
-    if causes := Explainer(circuits).impossible_items():
+    if causes := _impossible_items(circuits):
         causes += supply_causes(shop, least_handles(circuits))
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
@@ -137,6 +137,13 @@ def _planned(
     if control.cut_short or not infeasible:
         return Outcome(None)
     return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
+
+
+def _impossible_items(circuits: Circuits) -> list[Cause]:
+    """Items that are on no circuit."""
+    if is_large(circuits.shop):
+        return impossible_items(circuits)
+    return Explainer(circuits).impossible_items()
 
 
 class _First:

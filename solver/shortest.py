@@ -9,13 +9,14 @@ from array import array
 from collections.abc import Iterable, Iterator
 from heapq import heappop, heappush
 from math import inf
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import rustworkx as rx
 
 from solver.floor import Node, Xy, Xyz
 from solver.route_graph import RouteGraph
 
+MANY: Final = 10**6  # bends
 State = tuple[int, int]  # a node, and the axis of the last piece that leads to it
 
 
@@ -82,11 +83,18 @@ class Shortest:
         first, last = (self.number[self.graph.node(name)] for name in (start, end))
         if first == last:
             return (self.nodes[first][:3],)
-        return straightened(self._points(first, last))
+        points = self._points(first, last)
+        assert points, "a path of the length found must exist"
+        return straightened(points)
 
-    def _points(self, first: int, last: int) -> list[Xyz]:
-        """The points of the straightest shortest path between two nodes."""
-        state, came = self._straightest(first, last)
+    def _points(self, first: int, last: int, fewer: int = MANY) -> list[Xyz] | None:
+        """The points of the straightest shortest path between two nodes; None where it has not
+        fewer bends than so many.
+        """
+        found = self._straightest(first, last, fewer)
+        if found is None:
+            return None
+        state, came = found
         points = [self.nodes[last][:3]]
         while state[0] != first:
             state, corner = came[state]
@@ -103,8 +111,12 @@ class Shortest:
             known[at] = [step for step in self.steps[at] if step.counts + left[step.to] == here]
         return known[at]
 
-    def _straightest(self, first: int, last: int) -> tuple[State, dict[State, Came]]:
-        """The end of a path with the fewest bends, and for each state the step before it."""
+    def _straightest(
+        self, first: int, last: int, fewer: int
+    ) -> tuple[State, dict[State, Came]] | None:
+        """The end of a path with the fewest bends, and for each state the step before it; None
+        where it has not fewer bends than so many.
+        """
         bends: dict[State, int] = {(first, 0): 0}
         came: dict[State, Came] = {}
         done: set[State] = set()
@@ -121,11 +133,11 @@ class Shortest:
                 more = turned + (axis not in (step.first_axis, 0) and step.first_axis != 0)
                 more += step.corner is not None
                 state = step.to, step.last_axis or axis
-                if more < bends.get(state, more + 1):
+                if more < bends.get(state, fewer):
                     bends[state] = more
                     came[state] = (at, axis), step.corner
                     heappush(heap, (more, -gone - step.counts, *state))
-        raise AssertionError("a path of the length found must exist")
+        return None
 
 
 def _steps(

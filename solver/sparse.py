@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 from models.shop import Shop
 from solver.floor import Method, Xy, Xyz
 from solver.route_graph import RouteGraph
-from solver.shortest import Shortest, straightened
+from solver.shortest import MANY, Shortest, straightened
 
 MOST_BOXES: Final = 120  # of a shop that is looked at as a whole
 
@@ -80,6 +80,7 @@ class SparseShortest(Shortest):
     def __init__(self, graph: SparseGraph, without: Iterable[Xyz] = ()) -> None:
         super().__init__(graph, without)
         self._places: dict[str, tuple[int, dict[int, int]] | None] = {}
+        self._risers: dict[tuple[int, int], list[Xyz]] = {}
 
     def _place(self, name: str) -> tuple[int, dict[int, int]] | None:
         """The node of an enclosure, and its nodes under ceilings by their heights."""
@@ -121,15 +122,27 @@ class SparseShortest(Shortest):
         if first == last:
             return (self.nodes[first][:3],)
         joints = list(self._joints(start, end))
-        least = min([self._lengths(last)[first], *(joint.counts for joint in joints)])
+        plain = self._lengths(last)[first]
+        least = min([plain, *(joint.counts for joint in joints)])
         found = [
             straightened([*before, *([(*corner, before[-1][2])] if corner else []), *after])
             for joint in joints
             if joint.counts == least
-            for before in [self._points(first, joint.first)]
-            for after in [self._points(joint.last, last)]
+            for before in [self._up(first, joint.first)]
+            for after in [self._up(last, joint.last)[::-1]]
             for corner in joint.corners or (None,)
         ]
-        if self._lengths(last)[first] == least:
-            found.append(straightened(self._points(first, last)))
-        return min(found, key=len)
+        best = min(found, key=len, default=None)
+        if plain == least:
+            points = self._points(first, last, MANY if best is None else len(best) - 2)
+            best = straightened(points) if points else best
+        assert best, "a path of the length found must exist"
+        return best
+
+    def _up(self, place: int, under: int) -> list[Xyz]:
+        """The points of the path from a place to one above it, under the ceiling."""
+        if (place, under) not in self._risers:
+            points = self._points(place, under)
+            assert points, "both are at the ends of a path"
+            self._risers[place, under] = points
+        return self._risers[place, under]
