@@ -8,7 +8,7 @@ over the machines, heaviest first.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -109,13 +109,22 @@ class WorkingRules:
             found += [parts.machines(name, extra) for name, extra in sorted(largest_of.items())]
         return tuple(dict.fromkeys(found))
 
-    def worst(self, loads: Mapping[str, float], crew: Crew) -> State:
+    def worst(self, loads: Mapping[str, float], crew: Crew, known: "Known | None" = None) -> State:
         """The allowed state with the greatest sum of `loads` [any unit, not negative].
 
-        A machine without a load is only looked at when a follower of it has one.
+        A machine without a load is only looked at when a follower of it has one. `known`: answers
+        of these rules for this crew, for those who ask for nearly the same again.
         """
-        machines = tuple(sorted(_Parts(self, loads, crew).machines()))
+        machines = tuple(sorted(_Parts(self, loads, crew, known).machines()))
         return State(machines, sum(loads.get(machine, 0.0) for machine in machines))
+
+
+@dataclass
+class Known:
+    """Parts of some machines, and worst states of some loads, of one set of rules and one crew."""
+
+    parts: dict[tuple[str, ...], list[list[str]]] = field(default_factory=dict)
+    states: dict[tuple[tuple[str, float], ...], frozenset[str]] = field(default_factory=dict)
 
 
 class _Parts:
@@ -123,9 +132,15 @@ class _Parts:
     no group that does not run together. Together the worst states of all parts are the worst.
     """
 
-    def __init__(self, rules: WorkingRules, loads: Mapping[str, float], crew: Crew) -> None:
-        self.rules, self.loads, self.crew = rules, loads, crew
-        self.parts = _apart(rules, [name for name, load in loads.items() if load > 0], crew)
+    def __init__(
+        self,
+        rules: WorkingRules,
+        loads: Mapping[str, float],
+        crew: Crew,
+        known: "Known | None" = None,
+    ) -> None:
+        self.rules, self.loads, self.crew, self.known = rules, loads, crew, known
+        self.parts = self._apart(tuple(name for name, load in loads.items() if load > 0))
         self.part_of = {name: at for at, part in enumerate(self.parts) for name in part}
         self.states = [self._worst({name: loads[name] for name in part}) for part in self.parts]
 
@@ -141,8 +156,21 @@ class _Parts:
         others = self.states[:at] + self.states[at + 1 :]
         return self._worst(loads).union(*others)
 
+    def _apart(self, machines: tuple[str, ...]) -> list[list[str]]:
+        if self.known is None:
+            return _apart(self.rules, machines, self.crew)
+        if machines not in self.known.parts:
+            self.known.parts[machines] = _apart(self.rules, machines, self.crew)
+        return self.known.parts[machines]
+
     def _worst(self, loads: Mapping[str, float]) -> frozenset[str]:
-        return frozenset(_Search(self.rules, loads, self.crew).run().machines)
+        if self.known is None:
+            return frozenset(_Search(self.rules, loads, self.crew).run().machines)
+        key = tuple(loads.items())
+        if key not in self.known.states:
+            found = frozenset(_Search(self.rules, loads, self.crew).run().machines)
+            self.known.states[key] = found
+        return self.known.states[key]
 
 
 def _apart(rules: WorkingRules, machines: Iterable[str], crew: Crew) -> list[list[str]]:
