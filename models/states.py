@@ -8,7 +8,8 @@ over the machines, heaviest first.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 from models.crew import Crew
@@ -29,6 +30,11 @@ class WorkingRules:
     attended: frozenset[str]
     leaders: Mapping[str, frozenset[str]]
     groups: tuple[tuple[frozenset[str], int], ...]
+
+    @cached_property
+    def _brought(self) -> dict[str, frozenset[str]]:
+        """What machines bring along, as far as it was asked."""
+        return {}
 
     @classmethod
     def of(cls, machines: Iterable[Machine], use: Use, *, promises: bool = True) -> "WorkingRules":
@@ -62,6 +68,28 @@ class WorkingRules:
             running |= more
         return frozenset(running)
 
+    def brought_by(self, machine: str) -> frozenset[str]:
+        """A machine with every follower that it brings along."""
+        if machine not in self._brought:
+            self._brought[machine] = self.running([machine])
+        return self._brought[machine]
+
+    def all_leaders(self, follower: str) -> frozenset[str]:
+        """Leaders of a follower, through followers that lead in turn."""
+        found: set[str] = set()
+        todo = [follower]
+        while todo:
+            for leader in self.leaders.get(todo.pop(), frozenset()) - found:
+                found.add(leader)
+                todo.append(leader)
+        return frozenset(found)
+
+    def first_of(self, machine: str) -> frozenset[str]:
+        """Machines that start it: itself, or leaders that follow none."""
+        if machine not in self.leaders:
+            return frozenset([machine])
+        return self.all_leaders(machine) - self.leaders.keys()
+
     def allows(self, running: frozenset[str]) -> bool:
         """Whether every group keeps its agreed number; people are counted elsewhere."""
         return all(len(running & group) <= at_most for group, at_most in self.groups)
@@ -74,20 +102,105 @@ class WorkingRules:
         `largest_of`: what each such machine adds if it is the one; the greatest total over all
         states, the largest machine's addition included, is among those returned.
         """
-        more = [{}, *({name: extra} for name, extra in sorted(largest_of.items()))]
-        states = (
-            self.worst({name: load + extra.get(name, 0) for name, load in loads.items()}, crew)
-            for crew in crews
-            for extra in more
-        )
-        return tuple(dict.fromkeys(frozenset(state.machines) for state in states))
+        found: list[frozenset[str]] = []
+        for crew in crews:
+            parts = _Parts(self, loads, crew)
+            found.append(parts.machines())
+            found += [parts.machines(name, extra) for name, extra in sorted(largest_of.items())]
+        return tuple(dict.fromkeys(found))
 
-    def worst(self, loads: Mapping[str, float], crew: Crew) -> State:
+    def worst(self, loads: Mapping[str, float], crew: Crew, known: "Known | None" = None) -> State:
         """The allowed state with the greatest sum of `loads` [any unit, not negative].
 
-        A machine without a load is only looked at when a follower of it has one.
+        A machine without a load is only looked at when a follower of it has one. `known`: answers
+        of these rules for this crew, for those who ask for nearly the same again.
         """
-        return _Search(self, loads, crew).run()
+        machines = tuple(sorted(_Parts(self, loads, crew, known).machines()))
+        return State(machines, sum(loads.get(machine, 0.0) for machine in machines))
+
+
+@dataclass
+class Known:
+    """Parts of some machines, and worst states of some loads, of one set of rules and one crew."""
+
+    parts: dict[tuple[str, ...], list[list[str]]] = field(default_factory=dict)
+    states: dict[tuple[tuple[str, float], ...], frozenset[str]] = field(default_factory=dict)
+
+
+class _Parts:
+    """Machines in parts that have nothing to do with each other: no people in common, no follower,
+    no group that does not run together. Together the worst states of all parts are the worst.
+    """
+
+    def __init__(
+        self,
+        rules: WorkingRules,
+        loads: Mapping[str, float],
+        crew: Crew,
+        known: "Known | None" = None,
+    ) -> None:
+        self.rules, self.loads, self.crew, self.known = rules, loads, crew, known
+        self.parts = self._apart(tuple(name for name, load in loads.items() if load > 0))
+        self.part_of = {name: at for at, part in enumerate(self.parts) for name in part}
+        self.states = [self._worst({name: loads[name] for name in part}) for part in self.parts]
+
+    def machines(self, name: str = "", extra: float = 0.0) -> frozenset[str]:
+        """Machines of the worst state, where one of them adds something more than its load."""
+        if name not in self.loads or extra <= 0:
+            return frozenset[str]().union(*self.states)
+        if name not in self.part_of:
+            return _Parts(self.rules, {**self.loads, name: extra}, self.crew).machines()
+        at = self.part_of[name]
+        loads = {other: self.loads[other] for other in self.parts[at]}
+        loads[name] += extra
+        others = self.states[:at] + self.states[at + 1 :]
+        return self._worst(loads).union(*others)
+
+    def _apart(self, machines: tuple[str, ...]) -> list[list[str]]:
+        if self.known is None:
+            return _apart(self.rules, machines, self.crew)
+        if machines not in self.known.parts:
+            self.known.parts[machines] = _apart(self.rules, machines, self.crew)
+        return self.known.parts[machines]
+
+    def _worst(self, loads: Mapping[str, float]) -> frozenset[str]:
+        if self.known is None:
+            return frozenset(_Search(self.rules, loads, self.crew).run().machines)
+        key = tuple(loads.items())
+        if key not in self.known.states:
+            found = frozenset(_Search(self.rules, loads, self.crew).run().machines)
+            self.known.states[key] = found
+        return self.known.states[key]
+
+
+def _apart(rules: WorkingRules, machines: Iterable[str], crew: Crew) -> list[list[str]]:
+    """Machines in parts: what people, followers and groups put together."""
+    parts: list[tuple[set[object], list[str]]] = []
+    for machine in machines:
+        links, members = _links(rules, machine, crew), [machine]
+        apart = []
+        for part in parts:
+            if part[0].isdisjoint(links):
+                apart.append(part)
+            else:
+                links |= part[0]
+                members += part[1]
+        parts = [*apart, (links, members)]
+    return [members for _, members in parts]
+
+
+def _links(rules: WorkingRules, machine: str, crew: Crew) -> set[object]:
+    """What a machine, or one that it follows, may have in common with others."""
+    found: set[object] = set()
+    for first in rules.first_of(machine):
+        brought = rules.brought_by(first)
+        found |= brought
+        found.update(n for n, (group, _) in enumerate(rules.groups) if brought & group)
+        if first in rules.attended:
+            found.update(
+                (people, may) for people, may in crew.groups if may is None or first in may
+            )
+    return found
 
 
 class _Search:
@@ -100,7 +213,7 @@ class _Search:
     def __init__(self, rules: WorkingRules, loads: Mapping[str, float], crew: Crew) -> None:
         self.rules, self.crew, self.best = rules, crew, State((), -1.0)
         self.loads = {machine: load for machine, load in loads.items() if load > 0}
-        leaders = {f: self._all_leaders(f) for f in sorted(self.loads) if f in rules.leaders}
+        leaders = {f: rules.all_leaders(f) for f in sorted(self.loads) if f in rules.leaders}
         matter = set(self.loads).union(*leaders.values()) - rules.leaders.keys()
         value = {
             machine: self.loads.get(machine, 0.0)
@@ -117,7 +230,7 @@ class _Search:
             for machine in self.free
             if places[machine]
         }
-        self.brings = {machine: rules.running([machine]) for machine in self.free}
+        self.brings = {machine: rules.brought_by(machine) for machine in self.free}
         together = frozenset[str]().union(*self.brings.values())
         self.groups = [(g, most) for g, most in rules.groups if len(g & together) > most]
         self._add_up(value)
@@ -129,16 +242,6 @@ class _Search:
             for index, (people, may) in enumerate(self.crew.groups)
             if people and (may is None or machine in may)
         ]
-
-    def _all_leaders(self, follower: str) -> frozenset[str]:
-        """Leaders of a follower, through followers that lead in turn."""
-        found: set[str] = set()
-        todo = [follower]
-        while todo:
-            for leader in self.rules.leaders.get(todo.pop(), frozenset()) - found:
-                found.add(leader)
-                todo.append(leader)
-        return frozenset(found)
 
     def _add_up(self, value: Mapping[str, float]) -> None:
         """Sums that bound what the machines from each place of the order on can add."""

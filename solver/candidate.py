@@ -197,6 +197,14 @@ class Candidate:
     prepared: tuple[Prepared, ...] = ()
 
     @property
+    def takes(self) -> dict[str, int]:
+        """What it takes of things that circuits share: boxes, area and heat of raceways."""
+        found = {name: share.in_volume for name, share in self.boxes.items()}
+        for name, share in self.raceways.items():
+            found |= raceway_takes(name, share)
+        return found
+
+    @property
     def choices(self) -> tuple[tuple[str, str], ...]:
         """What it does about each machine on it that may change."""
         return tuple((one.machine, one.choice) for one in self.prepared)

@@ -3,6 +3,8 @@
 Answers are cached by the set of items: a search asks for the same sets again and again.
 """
 
+from collections.abc import Sequence
+from copy import copy
 from dataclasses import replace
 
 from models.formulas.conductors import circular_mils
@@ -36,6 +38,30 @@ class Circuits(NewCircuits):
         self.pairs = Pairs(self) if shop.code.multiwire else None
         self.pairs_last = False  # no pairs of sets that can be one circuit: for large shops
         self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
+
+    def part(
+        self, items: Sequence[int], sources: Sequence[str], junctions: Sequence[str]
+    ) -> "Circuits":
+        """The circuits of some items alone, that are numbered anew in this order: from some
+        panels, by some junction boxes. Answers about ways and loads are shared.
+        """
+        part = copy(self)
+        part.points = self.points.part(items)
+        number = {item: at for at, item in enumerate(items)}
+        part.changing = [
+            replace(one, items=frozenset(number[item] for item in one.items))
+            for one in self.changing
+            if one.items and one.items <= number.keys()
+        ]
+        part.sources, part.junctions = tuple(sources), tuple(junctions)
+        part.forget()
+        part.pairs = Pairs(part) if self.pairs is not None else None
+        return part
+
+    def forget(self) -> None:
+        """Forget what is known of sets of items, and of priced ways."""
+        super().forget()
+        self._cache = {}
 
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         """Every build worth keeping for a set of items, cheapest first, or why there is none."""

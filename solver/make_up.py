@@ -6,7 +6,7 @@ are made up together: what hangs on its neutral is always spliced through (300.1
 device there protects itself alone.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -17,6 +17,7 @@ from models.formulas.receptacles import receptacle
 from models.plan import BoxPlan, CircuitPlan, Known, Life, MakeUp, Role, Run, Splice, YokePlan
 from models.shop import Box, ExistingCircuit, JunctionBox, Shop
 from models.shop.boxes import Yoke
+from models.switching import Group as SwitchGroup
 from models.switching import configuration_of_switch, switch_groups, switch_kind
 from solver.switched_boxes import Behind, wired_order
 
@@ -52,42 +53,49 @@ def boxes_of(
 ) -> tuple[BoxPlan, ...]:
     """Every box and every used junction box with its make-up."""
     old = {box: circuit for circuit in shop.existing for box in circuit.feeds}
-    made = [_box(shop, box, circuits, sizes.get(box.id), old.get(box.id)) for box in shop.boxes]
+    wired = _wired_at(circuits)
+    groups = switch_groups(shop)
+    made = [
+        _box(shop, box, wired.get(box.id, ()), groups, sizes.get(box.id), old.get(box.id))
+        for box in shop.boxes
+    ]
     passed = {end for c in circuits for run in c.runs for end in (run.start, *run.via, run.end)}
     junctions = shop.routes.junction_boxes
     used = [one for one in junctions if one.id in sizes or one.id in passed]
-    made += [_box(shop, junction, circuits, junction.box, None) for junction in used]
+    made += [
+        _box(shop, junction, wired.get(junction.id, ()), groups, junction.box, None)
+        for junction in used
+    ]
     return tuple(made)
 
 
 def _box(
     shop: Shop,
     box: Box | JunctionBox,
-    circuits: Sequence[CircuitPlan],
+    circuits: Iterable[tuple[CircuitPlan, ...]],
+    switched: Sequence[SwitchGroup],
     size: str | None,
     old: ExistingCircuit | None,
 ) -> BoxPlan:
-    """One box."""
+    """One box with the circuits that come to it."""
     device = box if isinstance(box, Box) else None
     yokes: dict[str, YokePlan] = {}
     conductors: list[MakeUp] = []
     splices: list[Splice] = []
-    for wired in _wired_together(circuits):
+    for wired in circuits:
         touching = [
             (circuit, run)
             for circuit in wired
             for run in circuit.runs
             if box.id in (run.start, *run.via, run.end)
         ]
-        if not touching:
-            continue
         runs = [run for _, run in touching]
-        mine = [_yokes(shop, device, circuit) if device else [] for circuit in wired]
+        mine = [_yokes(device, circuit, switched) if device else [] for circuit in wired]
         yokes.update({yoke.id: yoke for found in mine for yoke in found})
         if len(mine) > 1:
             groups = _groups_of_pair(box.id, runs, *mine)
         else:
-            behind = Behind(wired[0], switch_groups(shop))
+            behind = Behind(wired[0], switched)
             groups = _groups(box.id, runs, mine[0], device, behind, _on_both_hots(shop, mine[0]))
         conductors += _ends(box.id, touching, groups)
         splices += [_splice(group) for group in groups if group.spliced]
@@ -128,6 +136,18 @@ def _wired_together(circuits: Sequence[CircuitPlan]) -> Iterator[tuple[CircuitPl
             yield (circuit,) if other is None else (circuit, other)
 
 
+def _wired_at(
+    circuits: Sequence[CircuitPlan],
+) -> dict[str, list[tuple[CircuitPlan, ...]]]:
+    """Circuits, pairs together, by the enclosures that their runs come to."""
+    found: dict[str, list[tuple[CircuitPlan, ...]]] = {}
+    for wired in _wired_together(circuits):
+        runs = [run for circuit in wired for run in circuit.runs]
+        for name in dict.fromkeys(end for r in runs for end in (r.start, *r.via, r.end)):
+            found.setdefault(name, []).append(wired)
+    return found
+
+
 def _yoke(yoke: Yoke, circuit: CircuitPlan | None, switch: str | None = None) -> YokePlan:
     """A yoke on a circuit, or on none; `switch`: what it is in its group."""
     return YokePlan.model_validate(
@@ -142,9 +162,9 @@ def _yoke(yoke: Yoke, circuit: CircuitPlan | None, switch: str | None = None) ->
     )
 
 
-def _yokes(shop: Shop, box: Box, circuit: CircuitPlan) -> list[YokePlan]:
+def _yokes(box: Box, circuit: CircuitPlan, switched: Sequence[SwitchGroup]) -> list[YokePlan]:
     """Yokes of a box that belong to a circuit; a switch belongs where what it switches is."""
-    behind = Behind(circuit, switch_groups(shop))
+    behind = Behind(circuit, switched)
     outlets = set(circuit.outlets)
     kinds = {
         switch: configuration_of_switch(switch_kind(place, len(group.switches)))

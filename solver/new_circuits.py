@@ -41,6 +41,11 @@ class NewCircuits(Sharing):
         """What can be done now for days to come."""
         return Changeovers(self)
 
+    def forget(self) -> None:
+        """Forget what is known of sets of items, of priced ways, and of days to come."""
+        super().forget()
+        self.__dict__.pop("later", None)
+
     def fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """New circuits of a set, along every tree there is where that is wished."""
         found = self._build(items, load)
@@ -67,7 +72,7 @@ class NewCircuits(Sharing):
                     self._wired(
                         numbers, load, amps, self.everything, panel, Pinned(), variants=False
                     )
-                    for panel in self.panels
+                    for panel in self.sources
                 )
                 made = [one for way in ways if not isinstance(way, Refusal) for one in way]
                 if made:
@@ -180,7 +185,7 @@ class NewCircuits(Sharing):
                 continue
             if pin.breaker_amps not in (None, amps) or self.rating_unfit(amps, load) is not None:
                 continue
-            for panel in [self.shop.panel().id] if pin.spaces else self.panels:
+            for panel in [self.shop.panel().id] if pin.spaces else self.sources:
                 found += self._of_every_size(items, load, amps, panel, pin)
         return found
 
@@ -218,7 +223,7 @@ class NewCircuits(Sharing):
         refusals: list[Refusal] = []
         choices = [
             (panel, allowed)
-            for panel in ([self.shop.panel().id] if pin.spaces else self.panels)
+            for panel in ([self.shop.panel().id] if pin.spaces else self.sources)
             for allowed in self.raceway_choices(load, panel)
         ]
         for amps in RATINGS:

@@ -95,7 +95,7 @@ class Pairs:
         """Pairs of all halves along every tree by all ways, of every rating and conductor."""
         circuits = self.circuits
         start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
-        for amps, panel in product(PAIR_RATINGS, circuits.panels):
+        for amps, panel in product(PAIR_RATINGS, circuits.sources):
             for halves in self._every_halves(items, amps):
                 union = both(halves[0][1], halves[1][1])
                 for awg in CABLE_AWGS[start:]:
@@ -128,7 +128,7 @@ class Pairs:
             if dealt is None:
                 continue
             halves = self._named_first(dealt)
-            found = (self._on_trunk(halves, amps, panel) for panel in self.circuits.panels)
+            found = (self._on_trunk(halves, amps, panel) for panel in self.circuits.sources)
             made = [one for one in found if one is not None]
             return min(made, key=self.circuits.rank, default=None)
         return None
@@ -173,7 +173,7 @@ class Pairs:
         """Whether two circuits of two wires in cable do for these items what a pair would, for no
         more: leaving the pair out then takes nothing from what can be proved.
         """
-        if len(self.circuits.panels) > 1 or len(items) > MOST_LISTED:
+        if len(self.circuits.sources) > 1 or len(items) > MOST_LISTED:
             return False
         for left, right in self._halves(items, LARGEST_AMPS):
             found = [self.circuits.candidates(half) for half in (left, right)]
@@ -288,7 +288,7 @@ class Pairs:
                 return next(self._halves(items, amps, deal), None)
             return next((found for pair in listed if (found := self._as_dealt(pair, deal))), None)
 
-        for panel in circuits.panels:
+        for panel in circuits.sources:
             for allowed in circuits.raceway_choices(union, panel):
                 best: Candidate | None = None
                 for awg in CABLE_AWGS[start:]:

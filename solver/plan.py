@@ -24,6 +24,7 @@ from solver.circuit import Circuits
 from solver.classes import named
 from solver.feeder_rows import feeder_rows, limit_amps
 from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
+from solver.large import impossible_items, make_large_pool
 from solver.placing import place_all
 from solver.points import Points
 from solver.pool import FEW_ITEMS, Pool, make_pool
@@ -34,6 +35,7 @@ from solver.selection import Selected, Selection
 from solver.shortages import Shortages
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
+from solver.sparse import is_large
 from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
 from solver.tool_cut import seen_by_tools
 from solver.trials import Trials, least_handles, parts_usd, quick_pool
@@ -116,11 +118,11 @@ def _planned(
     `beat`: a plan that is there, so that only what may lead to a better one is looked at.
     """
     shop, book = circuits.shop, circuits.catalogue.book
-    if causes := Explainer(circuits).impossible_items():
+    if causes := _impossible_items(circuits):
         causes += supply_causes(shop, least_handles(circuits))
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
-    if not explain or len(circuits.points.items) <= FEW_ITEMS:
+    if not explain or len(circuits.points.items) <= FEW_ITEMS or is_large(shop):
         return _searched(circuits, control, None, explain=explain, beat=beat)
     with Beside(shop, book, control.effort) as beside:
         return _searched(circuits, control, beside, explain=explain)
@@ -137,7 +139,8 @@ def _searched(
     """The best plan of what a search finds, or why there is none; `beside` knows the bound."""
     shop, book = circuits.shop, circuits.catalogue.book
     first = _First(circuits, control, beside)
-    pool = make_pool(circuits, control, first.met if explain else None)
+    pool_of = make_large_pool if is_large(shop) else make_pool
+    pool = pool_of(circuits, control, first.met if explain else None)
     if first.near or first.is_all_of(pool):
         return Outcome(first.or_better(None))
     if beat is not None and not _violations(beat):
@@ -145,7 +148,7 @@ def _searched(
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     searched = not pool.complete
     bound = control.known.least_bound
-    if pool.complete or (explain and bound is None):
+    if pool.complete or (explain and bound is None and not is_large(shop)):
         bound = control.known.bounded(_bound(circuits, pool, control, beside))
     plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:
@@ -156,7 +159,7 @@ def _searched(
         plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and explain and searched and not control.cut_short:
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
-            pool = make_pool(circuits, more)
+            pool = pool_of(circuits, more)
             plan, infeasible = _choose(circuits, pool, more, bound)
     plan = first.or_better(plan)
     if plan is not None:
@@ -164,6 +167,13 @@ def _searched(
     if control.cut_short or not infeasible:
         return Outcome(None)
     return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
+
+
+def _impossible_items(circuits: Circuits) -> list[Cause]:
+    """Items that are on no circuit."""
+    if is_large(circuits.shop):
+        return impossible_items(circuits)
+    return Explainer(circuits).impossible_items()
 
 
 class _First:

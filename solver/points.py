@@ -7,6 +7,7 @@ together, or that one switch turns off; items are what selection deals out to ci
 """
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -98,6 +99,12 @@ class Points:
         for machine in shop.machines:
             self._place(machine)
         self.items = self._items()
+
+    def part(self, items: Iterable[int]) -> "Points":
+        """The same of some of the items, in this order."""
+        part = copy(self)
+        part.items = tuple(self.items[item] for item in items)
+        return part
 
     def _points_of(self, box: Box) -> Iterable[Point]:
         """The points of one new box."""

@@ -121,6 +121,14 @@ def enumerate_all(circuits: Circuits, control: Control) -> bool:
     return True
 
 
+def limits_of(circuits: Circuits) -> Limits:
+    """What all circuits of a shop may take of panels, and what boxes and raceways cost."""
+    shop = circuits.shop
+    free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
+    poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
+    return Limits(poles, new_light_circuits(shop), thing_costs(circuits))
+
+
 class Steps(dict[int, int]):
     """What it costs to go on from one item to each other, worked out when first asked for."""
 
@@ -141,6 +149,7 @@ class Search:
         circuits: Circuits,
         control: Control,
         met: Callable[[Pool], bool] | None = None,
+        limits: Limits | None = None,
     ) -> None:
         self.circuits, self.control, self.met = circuits, control, met
         self.more = 0 if circuits.copper_first else fixed_cost(circuits.shop, circuits.catalogue)
@@ -148,19 +157,20 @@ class Search:
         self._planned: set[int] = set()  # values of groupings that a plan was made of
         self.sketch = Sketcher(circuits)
         self.items = circuits.points.items
-        shop = circuits.shop
-        free = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
-        poles = free - shop.later.spare_spaces + tandem_room(shop, circuits.catalogue)
-        lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
-        alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
-        costs = thing_costs(circuits) | crowding_costs(circuits, alone)
-        self.limits = Limits(poles, new_light_circuits(shop), costs)
+        self.limits = limits or self._limits()
         names = sorted(circuits.ways.raceways)
         self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
         self.prices: dict[str, float] = {}
         self.worth: Worth | None = None
         self.near = [self._near(number) for number in range(len(self.items))]
         self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
+
+    def _limits(self) -> Limits:
+        """What all circuits of the shop may take, and what things cost."""
+        lonely = [n for n in range(len(self.items)) if self.sketch.lonely(n)]
+        alone = [made for n in lonely if (made := self.sketch.exactly(frozenset([n])))]
+        limits = limits_of(self.circuits)
+        return limits._replace(costs={**limits.costs, **crowding_costs(self.circuits, alone)})
 
     # -- what is near what
 
@@ -385,7 +395,7 @@ class Search:
                 total.update(self.sketch(group).takes)
         prices = {}
         for thing, steps in self.limits.costs.items():
-            amount = total[thing] / len(runs)
+            amount = self.limits.there.get(thing, 0) + total[thing] / len(runs)
             if len(steps) == 1:
                 ((most, cost),) = steps
                 prices[thing] = cost / max(amount, most * LEAST_SHARE)

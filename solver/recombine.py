@@ -54,7 +54,8 @@ def recombined(
         at = [model.new_bool_var(f"z[{thing},{n}]") for n in range(len(steps))]
         over = model.new_int_var(0, MOST_OVER, f"over[{thing}]")
         model.add_exactly_one(at)
-        room = sum(most * z for (most, _), z in zip(steps, at, strict=True))
+        there = limits.there.get(thing, 0)
+        room = sum((most - there) * z for (most, _), z in zip(steps, at, strict=True))
         model.add(sum(amount * x for amount, x in inside[thing]) <= room + over)
         cost += sum(price * z for (_, price), z in zip(steps, at, strict=True))
         cost += limits.over * over

@@ -39,6 +39,7 @@ class RouteGraph(Floor):
         self.wall_counts = round(PERCENT * self.feet.wall)
         self.edges: dict[tuple[Node, Node], tuple[int, tuple[Xy, ...]]] = {}
         self.columns: dict[tuple[int, int, Token], set[int]] = defaultdict(set)
+        self._nodes: dict[str, Node] = {}
         self.passages = {p.id: self._passage_place(p) for p in shop.routes.passages}
         self.meets: tuple[dict[int, set[int]], dict[int, set[int]]] = ({}, {})
         if set(self.feet.model_dump().values()) != {1.0}:
@@ -52,6 +53,11 @@ class RouteGraph(Floor):
 
     def node(self, name: str) -> Node:
         """The node of an enclosure."""
+        if name not in self._nodes:
+            self._nodes[name] = self._node(name)
+        return self._nodes[name]
+
+    def _node(self, name: str) -> Node:
         place = self.shop.enclosures[name]
         x, y, z = point_of(self.shop.position(place))
         stands = self.shop.stands_in(place)
@@ -223,6 +229,10 @@ class RouteGraph(Floor):
         for y, marks in on_y.items():
             for low, high in pairwise(sorted(marks)):
                 self._add_piece(low, y, high, y)
+        self._join(places)
+
+    def _join(self, places: Sequence[Xy]) -> None:
+        """Join all pairs of places that a straight piece or a bend under one ceiling joins."""
         for z in sorted({cell.z for cell in self.cells.values()}):
             at_z = [
                 (x, y)

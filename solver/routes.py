@@ -15,9 +15,10 @@ import networkx as nx
 
 from models.shop import Raceway, Shop
 from models.spaces import Laid, Section, hottest_c, sections
-from solver.floor import Xyz, hundredths, point_of
+from solver.floor import Method, Xyz, hundredths, point_of
 from solver.route_graph import RouteGraph
 from solver.shortest import Shortest, straightened
+from solver.sparse import SparseGraph, SparseShortest, is_large
 
 CABLE_LAID: Laid = "cable"
 MOST_CHAINS: Final = 50  # a mesh of raceways has more chains than anybody would look through
@@ -78,12 +79,12 @@ class Ways:
     @cached_property
     def cable(self) -> Shortest:
         """Shortest cables."""
-        return Shortest(RouteGraph(self.shop, "cable"))
+        return self._shortest("cable")
 
     @cached_property
     def surface(self) -> Shortest:
         """Shortest raceways on the surface."""
-        return Shortest(RouteGraph(self.shop, "surface"))
+        return self._shortest("surface")
 
     @property
     def passages(self) -> Mapping[str, Xyz]:
@@ -97,9 +98,19 @@ class Ways:
         at = self.shop.building.climate_at
         climates = [at(x / 100, y / 100) for x, y, _ in self.places.values()]
         hot = any(c.ceiling_runs == "attic" and c.attic_c > c.room_c for c in climates)
-        found = [Shortest(RouteGraph(self.shop, "cool cable"))] if hot else []
-        found += [Shortest(graph, [place]) for place in graph.passages.values()]
+        found = [self._shortest("cool cable")] if hot else []
+        for place in graph.passages.values():
+            if isinstance(graph, SparseGraph):
+                found.append(SparseShortest(graph, [place]))
+            else:
+                found.append(Shortest(graph, [place]))
         return tuple(found)
+
+    def _shortest(self, method: Method) -> Shortest:
+        """Shortest paths by a method; where pairs of places are many they are not joined ahead."""
+        if is_large(self.shop):
+            return SparseShortest(SparseGraph(self.shop, method))
+        return Shortest(RouteGraph(self.shop, method))
 
     def between(self, start: str, end: str) -> tuple[Way, ...]:
         """The ways from one enclosure to another, cable first."""

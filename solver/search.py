@@ -53,6 +53,7 @@ class Limits(NamedTuple):
     lights: int
     costs: Mapping[str, Steps] = {}
     over: int = OVER_PRICE
+    there: Mapping[str, int] = {}  # what others take of things already
 
     def beyond(self, poles: int, lights: int) -> int:
         """The price of being beyond the limits."""
@@ -88,7 +89,7 @@ class Grouping:
         self.taken, self.limits = taken, limits
         self.groups = list(groups)
         self.place = {item: n for n, group in enumerate(self.groups) for item in group}
-        self.things: dict[str, int] = {}
+        self.things: dict[str, int] = dict(limits.there)
         self.cost = self.poles = self.lights = 0
         for group in groups:
             made = taken(group)

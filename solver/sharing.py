@@ -46,6 +46,11 @@ class Sharing(Site):
         self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
         self._loaded: dict[frozenset[int], Load | Refusal] = {}
 
+    def forget(self) -> None:
+        """Forget what is known of sets of items, and of priced ways."""
+        super().forget()
+        self._loaded = {}
+
     def points_of(self, items: Iterable[int]) -> tuple[Point, ...]:
         """The points of a set of items, in their order."""
         return tuple(p for item in sorted(items) for p in self.points.items[item].points)

@@ -5,16 +5,18 @@ Python. Of all paths of the least length the one with the fewest bends is taken,
 first in the order of its nodes: only steps that lie on a shortest path are looked at.
 """
 
+from array import array
 from collections.abc import Iterable, Iterator
 from heapq import heappop, heappush
 from math import inf
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import rustworkx as rx
 
 from solver.floor import Node, Xy, Xyz
 from solver.route_graph import RouteGraph
 
+MANY: Final = 10**6  # bends
 State = tuple[int, int]  # a node, and the axis of the last piece that leads to it
 
 
@@ -54,12 +56,13 @@ class Shortest:
             rows.append((a, b, float(counts)))
         plain.add_edges_from(rows)
         self._plain = plain
-        self._from: dict[int, list[float]] = {}
+        self._from: dict[int, array[float]] = {}
+        self._ahead: dict[int, dict[int, list[Step]]] = {}
 
-    def _lengths(self, number: int) -> list[float]:
+    def _lengths(self, number: int) -> "array[float]":
         """What every node is away from one; infinite where no path leads."""
         if number not in self._from:
-            lengths = [inf] * len(self.nodes)
+            lengths = array("d", [inf]) * len(self.nodes)
             found = rx.dijkstra_shortest_path_lengths(self._plain, number, float)
             for to, length in found.items():
                 lengths[to] = length
@@ -80,18 +83,40 @@ class Shortest:
         first, last = (self.number[self.graph.node(name)] for name in (start, end))
         if first == last:
             return (self.nodes[first][:3],)
-        state, came = self._straightest(first, last)
+        points = self._points(first, last)
+        assert points, "a path of the length found must exist"
+        return straightened(points)
+
+    def _points(self, first: int, last: int, fewer: int = MANY) -> list[Xyz] | None:
+        """The points of the straightest shortest path between two nodes; None where it has not
+        fewer bends than so many.
+        """
+        found = self._straightest(first, last, fewer)
+        if found is None:
+            return None
+        state, came = found
         points = [self.nodes[last][:3]]
         while state[0] != first:
             state, corner = came[state]
             here = self.nodes[state[0]][:3]
             points += [here] if corner is None else [(*corner, here[2]), here]
-        return straightened(points[::-1])
+        return points[::-1]
 
-    def _straightest(self, first: int, last: int) -> tuple[State, dict[State, Came]]:
-        """The end of a path with the fewest bends, and for each state the step before it."""
-        left = self._lengths(last)
-        whole = left[first]
+    def _steps_ahead(self, at: int, last: int) -> list[Step]:
+        """The steps from a node that lie on a shortest path to another."""
+        known = self._ahead.setdefault(last, {})
+        if at not in known:
+            left = self._lengths(last)
+            here = left[at]
+            known[at] = [step for step in self.steps[at] if step.counts + left[step.to] == here]
+        return known[at]
+
+    def _straightest(
+        self, first: int, last: int, fewer: int
+    ) -> tuple[State, dict[State, Came]] | None:
+        """The end of a path with the fewest bends, and for each state the step before it; None
+        where it has not fewer bends than so many.
+        """
         bends: dict[State, int] = {(first, 0): 0}
         came: dict[State, Came] = {}
         done: set[State] = set()
@@ -104,17 +129,15 @@ class Shortest:
                 continue
             gone = -ahead
             done.add((at, axis))
-            for step in self.steps[at]:
-                if gone + step.counts + left[step.to] != whole:
-                    continue
+            for step in self._steps_ahead(at, last):
                 more = turned + (axis not in (step.first_axis, 0) and step.first_axis != 0)
                 more += step.corner is not None
                 state = step.to, step.last_axis or axis
-                if more < bends.get(state, more + 1):
+                if more < bends.get(state, fewer):
                     bends[state] = more
                     came[state] = (at, axis), step.corner
                     heappush(heap, (more, -gone - step.counts, *state))
-        raise AssertionError("a path of the length found must exist")
+        return None
 
 
 def _steps(

@@ -42,6 +42,7 @@ class Site:
         self.shop, self.points, self.ways, self.catalogue = shop, points, ways, catalogue
         self.loads = Loads(shop, points)
         self.panels = {panel.id: panel for panel in shop.supply.panels}
+        self.sources = tuple(self.panels)  # panels that new circuits are tried from
         self.ratings_edition = min(shop.code.edition, RATINGS_EDITION)
         self.exact = True  # every refusal so far holds for every tree that could be built
         self.boxes = {box.id: box for box in shop.boxes}
@@ -62,6 +63,10 @@ class Site:
         self.most_in = {r: most_counted(route.raceway) for r, route in ways.raceways.items()}
         self._sides_in: dict[str, float] = {}
         self._priced: dict[tuple[object, ...], PricedWays] = {}
+
+    def forget(self) -> None:
+        """Forget what is known of priced ways."""
+        self._priced = {}
 
     def longest_side_in(self, box: str) -> float:
         """Shorter side of the largest box that may stand there. [in]"""

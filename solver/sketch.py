@@ -14,7 +14,7 @@ from itertools import chain
 from typing import Final, NamedTuple
 
 from solver.build import Build
-from solver.candidate import Candidate, raceway_takes
+from solver.candidate import Candidate
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.classes import first_alike
@@ -150,11 +150,7 @@ class Sketcher:
         if not made:
             return Sketched(IMPOSSIBLE * len(group))
         best = made[0]
-        cost = self.circuits.rank(best)[0]
-        takes = {name: share.in_volume for name, share in best.boxes.items()}
-        for name, share in best.raceways.items():
-            takes |= raceway_takes(name, share)
-        return Sketched(cost, best.poles, int(best.lights), takes)
+        return Sketched(self.circuits.rank(best)[0], best.poles, int(best.lights), best.takes)
 
     def _having(self, wanted: Callable[[Item], bool]) -> int:
         """The items of a kind."""
@@ -216,7 +212,7 @@ class Sketcher:
         if placed is None or self.circuits.crowded(points):
             return impossible
         load = self.circuits.loads.of(points, placed)
-        builds = [made for panel in self.circuits.panels if (made := self._build(load, panel))]
+        builds = [made for panel in self.circuits.sources if (made := self._build(load, panel))]
         return min(builds, key=lambda made: made.cost) if builds else impossible
 
     def _slowly(self, bits: int) -> Sketched:

@@ -9,7 +9,7 @@ from models.plan import BoxPlan, CircuitPlan, Finding, MachinePlan, OutletPlan, 
 from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, RuleText, registry
 from models.shop import Box, Machine, Shop
-from models.switching import Group, box_of, configuration_of_switch, switch_groups, switch_kind
+from models.switching import Group, box_of, configuration_of_switch, switch_kind
 
 REACHED_FROM_FLOOR_FT: Final = 6.6  # common practice, no source
 
@@ -83,7 +83,7 @@ def expected_outlets(shop: Shop) -> tuple[dict[str, Expected], dict[str, Expecte
 def _outlet_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """Outlets missing, added or changed."""
     must, may = expected_outlets(reading.shop)
-    groups = switch_groups(reading.shop)
+    groups = reading.switch_groups
     first = {name: g.switches[0] for g in groups for name in (*g.luminaires, *g.yokes)}
     for name in must.keys() - reading.outlets.keys():
         yield name, f"outlet {name} of the shop is not in the plan"
@@ -277,7 +277,7 @@ def _place_fault(machine: MachinePlan, wanted: Machine, outlet: OutletPlan | Non
 
 def _switch_faults(reading: Reading) -> Iterator[tuple[str, str]]:
     """Switches missing or added, of another kind or group, or that list other outlets."""
-    groups = switch_groups(reading.shop)
+    groups = reading.switch_groups
     group_of = {switch: group for group in groups for switch in group.switches}
     given = {switch.id: switch for switch in reading.plan.switches}
     for name in sorted(group_of.keys() ^ given.keys()):

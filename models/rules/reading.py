@@ -7,7 +7,7 @@ Amperes, feet, °C.
 
 from collections.abc import Iterable
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from models.crew import Crew
 from models.formulas.ampacity import ampacity_amps
@@ -17,7 +17,8 @@ from models.formulas.receptacles import Receptacle, receptacle
 from models.plan import CircuitPlan, MachinePlan, OutletPlan, Plan, Role, Run
 from models.shop import Box, Machine, Shop
 from models.spaces import Laid, hottest_c
-from models.states import WorkingRules, binding_days
+from models.states import Known, WorkingRules, binding_days
+from models.switching import Group, switch_groups
 
 CONTINUOUS = 1.25  # 210.20(A), 215.3
 CARRYING = frozenset({"hot", "hot2", "switched", "traveller", "traveller2", "neutral"})
@@ -82,6 +83,7 @@ class Reading:
         self.rules = WorkingRules.of(shop.machines, shop.use)
         self.days = binding_days(shop.use.days)
         self.crews = {day.id: Crew.of(shop, day) for day in self.days}
+        self._states = {day.id: Known() for day in self.days}
         self.machines_of_shop = {machine.id: machine for machine in shop.machines}
         self.boxes_of_shop = {box.id: box for box in shop.boxes}
         self.existing = {circuit.id: circuit for circuit in shop.existing}
@@ -89,6 +91,7 @@ class Reading:
         self.boxes = {box.id: box for box in plan.boxes}
         self.outlets = {outlet.id: outlet for outlet in plan.outlets}
         self.machines = {machine.id: machine for machine in plan.machines}
+        self.kept: dict[object, Any] = {}  # what a check works out once for many circuits
         self.trees = {circuit.id: Tree(self.runs_of(circuit)) for circuit in plan.circuits}
 
     @property
@@ -100,6 +103,11 @@ class Reading:
     def worked_circuits(self) -> list[CircuitPlan]:
         """Circuits this plan builds, and existing ones that it adds runs to."""
         return [circuit for circuit in self.plan.circuits if is_worked(circuit)]
+
+    @cached_property
+    def switch_groups(self) -> tuple[Group, ...]:
+        """The switch groups of the shop."""
+        return switch_groups(self.shop)
 
     @cached_property
     def runs_in_raceway(self) -> dict[str, list[tuple[CircuitPlan, Run]]]:
@@ -216,7 +224,8 @@ class Reading:
         """The state of a binding day with the greatest load; the first day wins a tie."""
         found: WorstState | None = None
         for day in self.days:
-            state = (rules or self.rules).worst(loads, self.crews[day.id])
+            known = self._states[day.id] if rules is None else None
+            state = (rules or self.rules).worst(loads, self.crews[day.id], known)
             if found is None or base_amps + state.load > found.amps + 1e-9:
                 found = WorstState(day.id, state.machines, base_amps + state.load)
         return found

@@ -12,7 +12,7 @@ from models.plan import BoxPlan, Finding, Role, YokePlan
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 from models.rules.switching import groups_on, in_row, switched_for
-from models.switching import box_of, switch_groups
+from models.switching import box_of
 
 SPLICES = RuleText(
     "splices",
@@ -173,7 +173,7 @@ def _devices(
             one = wired.hots.get(yoke.circuit or "", "hot")
             hots: tuple[Role, ...] = ("hot", "hot2") if found.hots == 2 else (one,)
             neutral: tuple[Role, ...] = ("neutral",) if found.neutral else ()
-            if any(yoke.id in group.yokes for group in switch_groups(reading.shop)):
+            if any(yoke.id in group.yokes for group in reading.switch_groups):
                 hots = ("switched",)
             yield yoke.id, yoke.circuit, (*hots, *neutral, "ground")
         elif yoke.circuit in wired.volts:  # a machine that is hard-wired here

@@ -8,13 +8,13 @@ from collections.abc import Iterator
 
 from models.plan import CircuitPlan, Role, Run
 from models.rules.reading import Reading
-from models.switching import Group, box_of, switch_groups
+from models.switching import Group, box_of
 
 
 def groups_on(reading: Reading, circuit: CircuitPlan) -> list[Group]:
     """Groups with an outlet on a circuit."""
     on = {o.yoke or o.box for o in reading.outlets_on(circuit)}
-    return [g for g in switch_groups(reading.shop) if on & {*g.luminaires, *g.yokes}]
+    return [g for g in reading.switch_groups if on & {*g.luminaires, *g.yokes}]
 
 
 def switched_for(reading: Reading, circuit: CircuitPlan, run: Run) -> Group | None:

@@ -190,6 +190,16 @@ def _in_feeders(
     reading: Reading, panels: list[Panel], seen_by: frozenset[str]
 ) -> tuple[dict[str, float], float]:
     """What each machine, and all luminaires, cost these legs in these feeders. [V]"""
+    key = "in feeders", tuple(panel.id for panel in panels), seen_by
+    if key not in reading.kept:
+        reading.kept[key] = _worked_out_in_feeders(reading, panels, seen_by)
+    found: tuple[dict[str, float], float] = reading.kept[key]
+    return found
+
+
+def _worked_out_in_feeders(
+    reading: Reading, panels: list[Panel], seen_by: frozenset[str]
+) -> tuple[dict[str, float], float]:
     machines: dict[str, float] = {}
     lights_v = 0.0
     for circuit in reading.plan.circuits:
