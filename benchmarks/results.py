@@ -162,18 +162,18 @@ def summary(results: Sequence[Result]) -> str:
                 continue
             gaps = [one.gap for one in some if one.gap is not None]
             met = [one.met for one in some if one.met is not None]
-            missing = len(some) - len(gaps)
+            missing = f"nothing on {len(some) - len(gaps)}" if len(gaps) < len(some) else ""
+            bounds = round(fmean(one.bound_gap for one in some), 2) + 0.0
             cells = [
                 name,
                 way,
                 f"{max(one.limit for one in some):g} s",
                 str(len(some)),
                 f"{fmean(gaps):.3f} %" if gaps else "",
-                (f"{max(gaps):.2f} %" if gaps else "")
-                + (f", nothing on {missing}" if missing else ""),
+                ", ".join(filter(None, [f"{max(gaps):.2f} %" if gaps else "", missing])),
                 str(sum(gap < 0.0005 for gap in gaps)),
                 str(sum(one.proved for one in some)),
-                f"{round(fmean(one.bound_gap for one in some), 2) + 0.0:.2f} %",
+                f"{bounds:.2f} %" if any(one.bound for one in some) else "none",
                 f"{median(one.seconds for one in some):.1f}",
                 f"{median(met):.1f}" if met else "",
             ]
