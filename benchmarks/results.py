@@ -218,7 +218,7 @@ def picture(results: Sequence[Result], ways: Sequence[str]) -> Drawing:
         label = f"{percent} %" if percent < MOST else f"{percent} % and more"
         grid.add(Text((x, bottom + 14), label, SMALL, "middle"))
     for number, way in enumerate(ways):
-        x = LEFT + 120.0 * number
+        x = LEFT + 88.0 * number
         marks.add(_mark(number, (x, 16.0)), Text((x + 9, 20.0), way, SMALL))
     for number, row in enumerate(rows):
         y = TOP + ROW * number + ROW / 2

@@ -44,7 +44,7 @@ def test_the_table_its_csv_and_its_picture(folder, capsys):
     with table.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert [row["way"] for row in rows] == list(public.WAYS)
-    assert [row["gap"] for row in rows[2:]] == ["0.000", "0.000"]
+    assert [row["gap"] for row in rows[2:]] == ["0.000"] * (len(rows) - 2)
     assert all(way in picture.read_text(encoding="utf-8") for way in public.WAYS)
     with pytest.raises(SystemExit, match=r"optima\.csv has no row tiny:4"):
         public.main(["--data", str(folder), "--rows", "tiny:4"])
