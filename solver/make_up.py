@@ -96,7 +96,8 @@ def _box(
             groups = _groups_of_pair(box.id, runs, *mine)
         else:
             behind = Behind(wired[0], switched)
-            groups = _groups(box.id, runs, mine[0], device, behind, _on_both_hots(shop, mine[0]))
+            both = _on_both_hots(shop, mine[0]) if wired[0].is_mixed else frozenset()
+            groups = _groups(box.id, runs, mine[0], device, behind, both)
         conductors += _ends(box.id, touching, groups)
         splices += [_splice(group) for group in groups if group.spliced]
     if device:
