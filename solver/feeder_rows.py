@@ -21,6 +21,7 @@ from solver.circuit import Circuits
 from solver.load import LIGHTING_VOLTS
 from solver.load_calculation import shop_feeder
 from solver.panel import panels_behind
+from solver.sparse import is_large
 
 MILLI: Final = 1_000
 
@@ -106,7 +107,8 @@ def _by_calculation(
     heaviest = max(sets, key=lambda on: (sum(counted.get(name, 0) for name in on), sorted(on)))
     whole = shop_feeder(circuits.shop, dict.fromkeys(circuits.points.amps, ""), ()).counted_va()
     amounts = {name: round(whole[name]) for name in heaviest}
-    lights, yokes = _general(circuits, feeder, chosen, whole)
+    large = is_large(circuits.shop)
+    lights, yokes = _general(circuits, feeder, chosen, whole) if large else ({}, {})
     row = FeederRow(behind, amounts | lights, 0, yokes)
     rest = va - sum(map(row.takes, here))
     yield row._replace(most=floor(limit * FEEDER_VOLTS) - rest)
