@@ -21,7 +21,7 @@ AISLE_FT: Final = 10
 PARTITION_FT: Final = 32  # it ends this far from the outer wall
 PITCH_FT: Final = 3
 YOKES_OF_BAY: Final = 28
-BAYS_OF_AREA: Final = 2  # in each block
+BAYS_OF_AREA: Final = 4  # in each block
 PANEL_YOKES: Final = (100, 250, 500)  # a shop of more has one panel more
 CLEAR_FT: Final = 3  # of a panel
 

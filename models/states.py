@@ -105,8 +105,14 @@ class WorkingRules:
         found: list[frozenset[str]] = []
         for crew in crews:
             parts = _Parts(self, loads, crew)
-            found.append(parts.machines())
-            found += [parts.machines(name, extra) for name, extra in sorted(largest_of.items())]
+            usual = parts.machines()
+            most = max((largest_of.get(name, 0.0) for name in usual), default=0.0)
+            found.append(usual)
+            found += [
+                parts.machines(name, extra)
+                for name, extra in sorted(largest_of.items())
+                if extra >= most  # any other adds less to what is no more
+            ]
         return tuple(dict.fromkeys(found))
 
     def worst(self, loads: Mapping[str, float], crew: Crew, known: "Known | None" = None) -> State:
@@ -224,9 +230,10 @@ class _Search:
         places = {m: self._places(m) if m in rules.attended else [] for m in free}
         self.free = [m for m in free if places[m] or m not in rules.attended]
         self.apart = all(len(places[machine]) <= 1 for machine in self.free)
-        self.people = [people for people, _ in crew.groups] if self.apart else [crew.size]
+        used = sorted({place for machine in self.free for place in places[machine]})
+        self.people = [crew.groups[place][0] for place in used] if self.apart else [crew.size]
         self.place = {
-            machine: (places[machine][0] if self.apart else 0)
+            machine: (used.index(places[machine][0]) if self.apart else 0)
             for machine in self.free
             if places[machine]
         }

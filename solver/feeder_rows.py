@@ -2,39 +2,49 @@
 
 A choice of circuits is looked at; when the panels behind a feeder would draw more than it gives, in
 a working state or by the load calculation, a row says so: of the machines that do it so much at
-most. The heavier leg has at least half of what 120 V circuits draw, so a row for a state cuts off
-no choice that could be placed. A row for the load calculation leaves the rest of that calculation
-as it was in the choice: it may cut off what would be allowed.
+most, in large shops of the lights and receptacles too. The heavier leg has at least half of what
+120 V circuits draw, so a row for a state cuts off no choice that could be placed. A row for the
+load calculation leaves the rest of that calculation as it was in the choice: it may cut off what
+would be allowed.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import floor
 from typing import Final, NamedTuple
 
-from models.formulas.load_calculation import FEEDER_VOLTS, feeder_amps
-from models.formulas.shop_feeder import shop_feeder_lines, total_va
+from models.formulas.load_calculation import FEEDER_VOLTS, YOKE_VA, feeder_amps
+from models.formulas.shop_feeder import ShopFeeder, shop_feeder_lines, total_va
 from models.shop import Panel
 from solver.candidate import Candidate
 from solver.circuit import Circuits
+from solver.load import LIGHTING_VOLTS
 from solver.load_calculation import shop_feeder
 from solver.panel import panels_behind
+from solver.sparse import is_large
 
 MILLI: Final = 1_000
 
 
 class FeederRow(NamedTuple):
-    """Circuits of these panels take at most so much: an amount for each machine and luminaire."""
+    """Circuits of these panels take at most so much: an amount for each machine and luminaire, and
+    perhaps for each receptacle yoke.
+    """
 
     panels: frozenset[str]
     amounts: Mapping[str, int]
     most: int
+    yokes: Mapping[str, int] = {}
 
     def takes(self, candidate: Candidate) -> int:
         """What a circuit counts in this row."""
         if candidate.panel not in self.panels:
             return 0
         inside = (*candidate.load.placed, *candidate.load.lights_amps)
-        return sum(self.amounts.get(name, 0) for name in inside)
+        taken = sum(self.amounts.get(name, 0) for name in inside)
+        if self.yokes:
+            taken += sum(self.yokes.get(point.id, 0) for point in candidate.load.outlets)
+        return taken
 
 
 def feeder_rows(circuits: Circuits, chosen: Sequence[Candidate]) -> Iterator[FeederRow]:
@@ -48,7 +58,7 @@ def feeder_rows(circuits: Circuits, chosen: Sequence[Candidate]) -> Iterator[Fee
             continue
         here = [candidate for candidate in chosen if candidate.panel in behind]
         yield from _by_state(circuits, panel, behind, here)
-        yield from _by_calculation(circuits, panel, behind, here)
+        yield from _by_calculation(circuits, panel, behind, chosen)
 
 
 def limit_amps(panel: Panel) -> float:
@@ -80,9 +90,10 @@ def _by_state(
 
 
 def _by_calculation(
-    circuits: Circuits, panel: Panel, behind: frozenset[str], here: Sequence[Candidate]
+    circuits: Circuits, panel: Panel, behind: frozenset[str], chosen: Sequence[Candidate]
 ) -> Iterator[FeederRow]:
     """The load calculation of a feeder, when it comes to more than the feeder gives."""
+    here = [candidate for candidate in chosen if candidate.panel in behind]
     seats = {name: at for candidate in here for name, at in candidate.load.placed.items()}
     outlets = {point.id for candidate in here for point in candidate.load.outlets}
     outlets |= {name for candidate in here for name in candidate.load.lights_amps}
@@ -96,5 +107,36 @@ def _by_calculation(
     heaviest = max(sets, key=lambda on: (sum(counted.get(name, 0) for name in on), sorted(on)))
     whole = shop_feeder(circuits.shop, dict.fromkeys(circuits.points.amps, ""), ()).counted_va()
     amounts = {name: round(whole[name]) for name in heaviest}
-    rest = va - sum(amount for name, amount in amounts.items() if name in counted)
-    yield FeederRow(behind, amounts, floor(limit * FEEDER_VOLTS) - rest)
+    large = is_large(circuits.shop)
+    lights, yokes = _general(circuits, feeder, chosen, whole) if large else ({}, {})
+    row = FeederRow(behind, amounts | lights, 0, yokes)
+    rest = va - sum(map(row.takes, here))
+    yield row._replace(most=floor(limit * FEEDER_VOLTS) - rest)
+
+
+def _general(
+    circuits: Circuits,
+    feeder: ShopFeeder,
+    chosen: Iterable[Candidate],
+    counted: Mapping[str, float],
+) -> tuple[dict[str, int], dict[str, int]]:
+    """What a luminaire and a receptacle yoke more or less make in the calculation of a feeder.
+
+    Nothing in a dwelling, where the floor may count for both. A yoke with a machine of its own
+    counts as the machine.
+    """
+    if feeder.floor == "dwelling unit":
+        return {}, {}
+    lit = total_va(shop_feeder_lines(feeder._replace(machines=(), sets=(), yokes=0)))
+    share = lit / feeder.luminaires_va if feeder.luminaires_va else 0.0
+    lamps = circuits.loads.lights_amps.items()
+    lights = {name: round(share * LIGHTING_VOLTS * amps) for name, amps in lamps}
+    plain = feeder._replace(machines=(), sets=(), luminaires_va=0, area_ft2=0.0)
+    more = plain._replace(yokes=plain.yokes + 1)
+    each = total_va(shop_feeder_lines(more)) - total_va(shop_feeder_lines(plain))
+    busy = Counter[str]()
+    for made in chosen:
+        for machine, at in made.load.placed.items():
+            busy[at] += round(counted.get(machine, 0))
+    names = (yoke for _, yoke, _, _ in circuits.shop.receptacles())
+    return lights, {name: each for name in names if busy[name] < YOKE_VA}
