@@ -6,12 +6,13 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Final, NamedTuple
 
 from solver.bound import switch_legs
+from solver.bound.days import Days
 from solver.bound.near import Near
 from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
@@ -158,6 +159,7 @@ class Runs:
         whatever = part.guards_cost(staying)
         whatever += sum(part.device_cost(n) for n in part.items if n not in staying)
         whatever += switch_legs.third_wires(circuits, part, staying)
+        whatever += self._days_to_come(part, staying)
         self.constant += whatever
         first = len(self.arcs)
         for awg in part.sizes:
@@ -252,6 +254,18 @@ class Runs:
             found[item] = alone
             self.program.add({**alone, shared: 1}, 1, ("alone or not", item))
         return found
+
+    def _days_to_come(self, part: Part, staying: Collection[int]) -> int:
+        """What changeovers of all other items ask for at least, on any circuit."""
+        days, total = Days(self.circuits), 0
+        planned = self.circuits.later.planned.keys()
+        for item in (n for n in part.items if n not in staying):
+            for point in self.circuits.points.items[item].points:
+                fixed = self.circuits.points.fixed.get(point.id, ())
+                for machine in {*fixed, *filter(None, [point.machine])} & planned:
+                    places = product(point.options or (point.id,), self.panels, (1, 2))
+                    total += min(days.least(machine, *place) for place in places)
+        return total
 
     def _left_undone(self, machine: str, yokes: Sequence[str]) -> int:
         """What a day to come costs at least that nothing is done about now."""
