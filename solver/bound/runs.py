@@ -13,6 +13,7 @@ from typing import Final, NamedTuple
 
 from solver.bound import switch_legs
 from solver.bound.days import Days
+from solver.bound.dealt import Dealt
 from solver.bound.near import Near
 from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
@@ -183,7 +184,41 @@ class Runs:
         self.program.add(terms, least, ("home runs", number))
         for row in switch_legs.rows(part, arcs, staying):
             self.program.add(*row)
+        if not part.may_pair:
+            self._deal(number, part, arcs, staying)
         self.whatever.append(whatever)
+
+    def _deal(
+        self, number: int, part: Part, arcs: Sequence[Arc], staying: Mapping[int, Terms]
+    ) -> None:
+        """Every machine in a group, and runs for each group on its conductor."""
+        near = Near(self.circuits, {*part.at, *self.circuits.junctions}).from_any()
+        dealt = Dealt(part, near)
+        if not dealt.known:
+            return
+        taken = {
+            (group.items, awg): (self.program.variable(0, 1), group)
+            for awg in part.sizes
+            for group in dealt.groups
+            if dealt.may_be(group, awg)
+        }
+        for item in part.loaded:
+            within = {n: 1 for (items, _), (n, _) in taken.items() if item in items}
+            self.program.add(within | staying.get(item, {}), 1, ("dealt", item))
+        for place, boxes in enumerate([frozenset(part.circuits.shop.enclosures), *dealt.boxes()]):
+            for awg in part.sizes:
+                terms = {
+                    arc.number: 1
+                    for arc in arcs
+                    if arc.awg == awg
+                    and arc.end in boxes
+                    and (arc.start not in boxes or arc.start in self.panels)
+                }
+                for (_, size), (n, group) in taken.items():
+                    entering = 1 if not place else dealt.entering(group, awg, boxes)
+                    if size == awg and entering:
+                        terms[n] = -entering
+                self.program.add(terms, 0, ("dealt into", number, place, awg))
 
     def _together(self) -> Iterator[tuple[list[int], bool]]:
         """Parts by whether their circuits may be paired: those together, each other one alone."""
