@@ -48,7 +48,7 @@ class Dealt:
         return Group(items, machines, {name: load.amps[name] for name in load.running})
 
     def boxes(self) -> list[frozenset[str]]:
-        """Sets of boxes to ask about: those of a machine, and those beyond a part of the way there."""
+        """Sets of boxes to ask about: those of a machine, and those beyond so much of the way."""
         found: dict[frozenset[str], None] = {}
         for group in self.groups:
             for places in group.machines.values() if len(group.items) == 1 else ():
