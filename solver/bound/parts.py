@@ -156,7 +156,7 @@ class Part:
         plain, held, guards, asking = self._breakers
         if len(asking) < len(self._wanting):
             return plain
-        here: Iterable[int] = guards.values() if self._may_pair else [guards.get(end, held)]
+        here: Iterable[int] = guards.values() if self.may_pair else [guards.get(end, held)]
         return plain + min([held, *here])
 
     def guards_cost(self, staying: Collection[int]) -> int:
@@ -175,7 +175,7 @@ class Part:
         return [item for item in self.items if self._outlets(item)]
 
     @cached_property
-    def _may_pair(self) -> bool:
+    def may_pair(self) -> bool:
         """Whether its circuits may be halves of multiwire pairs."""
         return self.circuits.pairs is not None and self.volts == PLUGGED_VOLTS
 
@@ -196,7 +196,7 @@ class Part:
         if poles == 1 and tandem_room(circuits.shop, circuits.catalogue):
             least += min([0, *(kind.more // 2 for kind in kinds(circuits.catalogue))])
         held = [100 * cents for cents in guarding]
-        if self._may_pair:
+        if self.may_pair:
             both = [cents for amps in ratings if (cents := breaker(amps, 2, False)) is not None]
             least = min([least, *(50 * cents for cents in both)])
             both = [cents for amps in ratings if (cents := breaker(amps, 2, True)) is not None]
@@ -275,6 +275,18 @@ class Part:
             item: [named[name] for p in points[item] for name in p.options if name in named]
             for item in self.loaded
         }
+
+    def machine_boxes(self, item: int) -> dict[str, frozenset[str]]:
+        """The machines of an item, each with the boxes it may be at."""
+        points, found = self.circuits.points, dict[str, frozenset[str]]()
+        named = {p.id: p.box for i in self.items for p in self._outlets(i)}
+        for point in points.items[item].points:
+            for name in points.fixed.get(point.id, ()):
+                found[name] = frozenset(filter(None, [point.box]))
+            if point.machine is not None:
+                boxes = [named.get(option) for option in point.options]
+                found[point.machine] = frozenset(filter(None, boxes))
+        return found
 
     def _clique(self, items: frozenset[int]) -> int:
         """The size of a set of items no two of which may share a circuit, found greedily."""

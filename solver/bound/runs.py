@@ -6,12 +6,14 @@ objective; contents in 1/400 in³, areas in 0.0001 in².
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Final, NamedTuple
 
 from solver.bound import switch_legs
+from solver.bound.days import Days
+from solver.bound.dealt import Dealt
 from solver.bound.near import Near
 from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
@@ -158,6 +160,7 @@ class Runs:
         whatever = part.guards_cost(staying)
         whatever += sum(part.device_cost(n) for n in part.items if n not in staying)
         whatever += switch_legs.third_wires(circuits, part, staying)
+        whatever += self._days_to_come(part, staying)
         self.constant += whatever
         first = len(self.arcs)
         for awg in part.sizes:
@@ -181,7 +184,41 @@ class Runs:
         self.program.add(terms, least, ("home runs", number))
         for row in switch_legs.rows(part, arcs, staying):
             self.program.add(*row)
+        if not part.may_pair:
+            self._deal(number, part, arcs, staying)
         self.whatever.append(whatever)
+
+    def _deal(
+        self, number: int, part: Part, arcs: Sequence[Arc], staying: Mapping[int, Terms]
+    ) -> None:
+        """Every machine in a group, and runs for each group on its conductor."""
+        near = Near(self.circuits, {*part.at, *self.circuits.junctions}).from_any()
+        dealt = Dealt(part, near)
+        if not dealt.known:
+            return
+        taken = {
+            (group.items, awg): (self.program.variable(0, 1), group)
+            for awg in part.sizes
+            for group in dealt.groups
+            if dealt.may_be(group, awg)
+        }
+        for item in part.loaded:
+            within = {n: 1 for (items, _), (n, _) in taken.items() if item in items}
+            self.program.add(within | staying.get(item, {}), 1, ("dealt", item))
+        for place, boxes in enumerate([frozenset(part.circuits.shop.enclosures), *dealt.boxes()]):
+            for awg in part.sizes:
+                terms = {
+                    arc.number: 1
+                    for arc in arcs
+                    if arc.awg == awg
+                    and arc.end in boxes
+                    and (arc.start not in boxes or arc.start in self.panels)
+                }
+                for (_, size), (n, group) in taken.items():
+                    entering = 1 if not place else dealt.entering(group, awg, boxes)
+                    if size == awg and entering:
+                        terms[n] = -entering
+                self.program.add(terms, 0, ("dealt into", number, place, awg))
 
     def _together(self) -> Iterator[tuple[list[int], bool]]:
         """Parts by whether their circuits may be paired: those together, each other one alone."""
@@ -252,6 +289,18 @@ class Runs:
             found[item] = alone
             self.program.add({**alone, shared: 1}, 1, ("alone or not", item))
         return found
+
+    def _days_to_come(self, part: Part, staying: Collection[int]) -> int:
+        """What changeovers of all other items ask for at least, on any circuit."""
+        days, total = Days(self.circuits), 0
+        planned = self.circuits.later.planned.keys()
+        for item in (n for n in part.items if n not in staying):
+            for point in self.circuits.points.items[item].points:
+                fixed = self.circuits.points.fixed.get(point.id, ())
+                for machine in {*fixed, *filter(None, [point.machine])} & planned:
+                    places = product(point.options or (point.id,), self.panels, (1, 2))
+                    total += min(days.least(machine, *place) for place in places)
+        return total
 
     def _left_undone(self, machine: str, yokes: Sequence[str]) -> int:
         """What a day to come costs at least that nothing is done about now."""
