@@ -103,10 +103,14 @@ class Text:
 
 @dataclass
 class Group:
-    """A layer: shapes drawn in order under one name."""
+    """A layer: shapes drawn in order under one name; `of` names the circuits they belong to.
+
+    A group without a name only holds shapes together and leaves no trace in the file.
+    """
 
     name: str
     shapes: "list[Shape]" = field(default_factory=list)
+    of: frozenset[str] = frozenset()
 
     def add(self, *shapes: "Shape") -> None:
         """Draw these on top."""
@@ -183,6 +187,9 @@ def _look(style: Style) -> dict[str, str]:
 def _write(parent: ElementTree.Element, shape: Shape) -> None:
     """Append one shape as SVG."""
     match shape:
+        case Group(name=""):
+            for inner in shape.shapes:
+                _write(parent, inner)
         case Group():
             group = ElementTree.SubElement(parent, "g", {"class": shape.name})
             for inner in shape.shapes:
