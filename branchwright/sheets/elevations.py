@@ -37,7 +37,7 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, joined
-from models.plan import BoxPlan, PanelPlan, Plan
+from models.plan import BoxPlan, PanelPlan, Plan, Xyz
 from models.quantities import feet_inches
 from models.shop import Shop, Wall
 
@@ -163,8 +163,11 @@ class _Elevation:
         self.plan, self.shop, self.side, self.things = plan, shop, side, things
         room = WIDTH - 2 * SHEET_MARGIN - 2 * SIDE
         self.scale = zoom * min(BIGGEST, room / side.length_ft)
+        self.partition = shop.building.is_partition(side.wall.id)
+        self.faces_ft = (0.1, -0.1) if self.partition else (0.1,)
         self.ceiling = list(self._ceiling())
-        self.highest_ft = max(height for _, height in self.ceiling)
+        tops = [max(first[2], last[2]) for _, first, last in self._pieces()]
+        self.highest_ft = max([height for _, height in self.ceiling] + tops)
         self.width = max(WIDTH, 2 * SHEET_MARGIN + 2 * SIDE + self.scale * side.length_ft)
         self.x0 = (self.width - self.scale * side.length_ft) / 2
         self.floor = TOP + ABOVE + self.scale * self.highest_ft
@@ -179,7 +182,10 @@ class _Elevation:
         last = None
         for index in range(count):
             along = (index + 0.5) * self.side.length_ft / count
-            height = self.shop.building.climate_at(*self.side.inside(along)).ceiling_ft
+            height = max(
+                self.shop.building.climate_at(*self.side.inside(along, off)).ceiling_ft
+                for off in self.faces_ft
+            )
             if height != last:
                 yield index * self.side.length_ft / count, height
             last = height
@@ -194,7 +200,8 @@ class _Elevation:
         title = f"Elevation, {clean(side.wall.id)} wall"
         says = f"Elevation of the {side.wall.id} wall: {len(self.things)} boxes and panels"
         drawing = Drawing(self.width, height, says)
-        name = f"{shop_name(self.plan)} · seen from the {side.seen_from}"
+        faces = ", boxes of both faces" * self.partition
+        name = f"{shop_name(self.plan)} · seen from the {side.seen_from}{faces}"
         draw_head(drawing.layer("head"), name, title, self.width, violation_count(self.plan))
         self._draw_wall(drawing.layer("wall"))
         runs = list(self._runs())
@@ -257,21 +264,24 @@ class _Elevation:
         """A place of the shop file along a wall's own axis, as a point."""
         return self.shop.building.on_wall(self.side.wall.id, place, place)
 
-    def _runs(self) -> Iterator[tuple[str, Xy, Xy]]:
-        """Pieces of runs on this wall: the method, and both ends on paper; each drawn once."""
-        seen = set()
+    def _pieces(self) -> Iterator[tuple[str, Xyz, Xyz]]:
+        """Pieces of runs that lie on this wall's line, with the method of the run."""
         for run in (run for circuit in self.plan.circuits for run in circuit.runs):
             for first, last in itertools.pairwise(run.path):
-                if max(self.side.off(*first[:2]), self.side.off(*last[:2])) > NEAR_FT:
-                    continue
-                ends = [(self.side.along(*end[:2]), end[2]) for end in (first, last)]
-                if any(not -NEAR_FT <= along <= self.side.length_ft + NEAR_FT for along, _ in ends):
-                    continue
-                start, end = sorted(ends)
-                key = (run.method, *(round(value, 2) for value in (*start, *end)))
-                if start != end and key not in seen:
-                    seen.add(key)
-                    yield run.method, self.at(*start), self.at(*end)
+                off = max(self.side.off(*end[:2]) for end in (first, last))
+                along = [self.side.along(*end[:2]) for end in (first, last)]
+                within = min(along) >= -NEAR_FT and max(along) <= self.side.length_ft + NEAR_FT
+                if off <= NEAR_FT and within and first != last:
+                    yield run.method, first, last
+
+    def _runs(self) -> Iterator[tuple[str, Xy, Xy]]:
+        """The same pieces on paper, each once."""
+        seen = set()
+        for method, first, last in self._pieces():
+            start, end = sorted((self.side.along(x, y), z) for x, y, z in (first, last))
+            if (method, start, end) not in seen:
+                seen.add((method, start, end))
+                yield method, self.at(*start), self.at(*end)
 
     def _draw_runs(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Iterator[Shape]:
         for method, start, end in runs:

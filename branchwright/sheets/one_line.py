@@ -23,7 +23,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.styles import Lettering
-from branchwright.sheets.text_size import fitted
+from branchwright.sheets.text_size import fitted, wrapped
 from branchwright.words import amps, clean, plain, spaces_text
 from models.formulas.load_calculation import feeder_amps
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
@@ -32,13 +32,13 @@ from models.shop import Shop
 WIDTH: Final = 1120.0
 TOP: Final = 96.0
 INDENT: Final = 46.0
-ROW: Final = 31.0
+ROW: Final = 33.0
 BREAKER: Final = (8.0, 6.0)
 COLUMNS: Final = (
     ("SPACE", 236.0),
     ("CIRCUIT", 290.0),
-    ("BREAKER", 360.0),
-    ("CONDUCTORS", 440.0),
+    ("BREAKER", 356.0),
+    ("CONDUCTORS", 448.0),
     ("WORST STATE", 608.0),
     ("FEEDS", 762.0),
 )
@@ -164,7 +164,8 @@ class _Sheet:
         self.layer.add(Line((x, y), (line_end, y), styles.SYMBOL_LINE))
         self.layer.add(*_breaker((x + INDENT, y), circuit.breaker.poles))
         wire = circuit.conductor
-        breaker = amps(circuit.breaker.amps) + " GFCI" * circuit.breaker.gfci
+        breaker = f"{amps(circuit.breaker.amps)} {circuit.volts_text} V"
+        breaker += " GFCI" * circuit.breaker.gfci
         spares = f", {wire.spares} spare" * bool(wire.spares)
         wires = f"{wire.count} × {wire.awg} {clean(wire.insulation)}, ground {wire.ground_awg}"
         worst = circuit.worst
@@ -177,16 +178,20 @@ class _Sheet:
             self._text(at, y - 5, text, end - at - 8, look)
         for place, symbol in enumerate(symbols):
             self.layer.add(*symbol((SYMBOLS_AT + place * SYMBOL_STEP, y)))
-        notes = f"{circuit.volts_text} V"
+        notes = ["existing"] * (circuit.life == "existing")
         if circuit.multiwire_with:
-            notes += f" · neutral shared with {clean(circuit.multiwire_with)}"
-        notes += " · existing" * (circuit.life == "existing")
+            notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
+        at, end = COLUMNS[3][1], COLUMNS[4][1]
+        self._text(at, y + 11, " · ".join(notes), end - at - 8, styles.SMALL)
         at = COLUMNS[5][1]
-        self._text(at, y - 1, clean(circuit.says), WIDTH - SHEET_MARGIN - at, styles.BODY)
-        self._text(at, y + 11, notes, WIDTH - SHEET_MARGIN - at, styles.SMALL)
+        look = styles.SMALL_INK
+        lines = wrapped(clean(circuit.says), WIDTH - SHEET_MARGIN - at, look.size, 2)
+        for number, line in enumerate(lines):
+            self.layer.add(Text((at, y + (-1.5, 10.0)[number]), line, look))
 
     def _text(self, x: float, y: float, says: str, room: float, look: Lettering) -> None:
-        self.layer.add(Text((x, y), fitted(says, room, look.size, look.bold), look))
+        if says:
+            self.layer.add(Text((x, y), fitted(says, room, look.size, look.bold), look))
 
 
 def _breaker(middle: Xy, poles: int) -> Iterator[Shape]:

@@ -13,9 +13,9 @@ def packed(radii: Sequence[float], around: float) -> list[Xy | None]:
 
     The largest goes in first; each comes to lie as low as it can. None for one without room.
 
-    >>> [(round(x, 2), round(y, 2)) for x, y in packed([1, 1], 3)]
+    >>> [(round(x, 2), round(y, 2)) for x, y in packed([1.0, 1.0], 3.0)]
     [(0.0, 2.0), (1.73, 1.0)]
-    >>> packed([1, 1, 1], 2)[2] is None
+    >>> packed([1.0, 1.0, 1.0], 2.0)[2] is None
     True
     """
     centres: list[Xy | None] = [None] * len(radii)

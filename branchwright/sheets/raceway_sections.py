@@ -19,7 +19,7 @@ from branchwright.sheets.sheet import (
     shop_name,
     violation_count,
 )
-from branchwright.sheets.text_size import fitted
+from branchwright.sheets.text_size import fitted, wrapped
 from branchwright.words import clean, feet, joined, plain
 from models.formulas.raceway_fill import conductor_diameter_in, inside_diameter_in
 from models.plan import NOW, Conductor, Content, Ledger, Plan, RacewayPlan
@@ -30,7 +30,8 @@ CELL: Final = (WIDTH - 2 * SHEET_MARGIN) / 2
 LARGEST: Final = 170.0  # points across the widest raceway
 MOST_SCALE: Final = 150.0  # points to the inch
 LIST_ROW: Final = 15.0
-CELL_HEAD, BAR = 38.0, 68.0
+WALL: Final = styles.RACEWAY_WALL.width
+CELL_HEAD, BAR = 38.0, 82.0
 INSULATED: Final = "THHN"  # of this size like THWN-2
 LEGEND: Final = 76.0
 NUMBER: Final = styles.Lettering(8.0, bold=True)
@@ -98,8 +99,8 @@ def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
     yield Text((x, y + 26), fitted(under, room, 9.5), styles.SMALL)
     top = y + CELL_HEAD
     across = section.inside_in * scale
-    middle = (x + LARGEST / 2, top + across / 2 + 3)
-    yield Circle(middle, across / 2, styles.RACEWAY_WALL)
+    middle = (x + LARGEST / 2 + WALL, top + across / 2 + 3)
+    yield Circle(middle, across / 2 + WALL / 2, styles.RACEWAY_WALL)
     left_out = yield from _wires(section, scale, middle)
     yield from _listed(section, (x + LARGEST + 16, top), CELL - LARGEST - 36)
     yield from _fill(ledger, (x, y + section.height(scale) - BAR), room, left_out)
@@ -166,13 +167,15 @@ def _fill(ledger: Ledger, at: Xy, room: float, left_out: int) -> Iterator[Shape]
     drawn = f"; {left_out} not drawn: no room" if left_out else ""
     left = [f"{one.count} × {one.awg}" for one in ledger.room_left if one.count > 0]
     factor = plain(100 * ledger.adjustment)
-    says = (
+    room -= wide + 16
+    says = [
         f"{plain(ledger.fill_percent, 1)} of {plain(ledger.limit_percent, 1)} % filled{drawn}",
         f"{ledger.current_carrying} current-carrying, adjusted to {factor} %",
-        f"room left: {joined(left, ' or ')} AWG" if left else "room left: none",
-    )
+    ]
+    words = f"room left: {joined(left, ' or ')} AWG" if left else "room left: none"
+    says += wrapped(words, room, styles.SMALL_INK.size, 2)
     for number, words in enumerate(says):
-        cut = fitted(words, room - wide - 16, styles.SMALL_INK.size)
+        cut = fitted(words, room, styles.SMALL_INK.size)
         yield Text((x + wide + 16, y + 13 + 14 * number), cut, styles.SMALL_INK)
 
 
