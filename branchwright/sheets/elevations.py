@@ -190,6 +190,16 @@ class _Elevation:
                 yield index * self.side.length_ft / count, height
             last = height
 
+    def _ceilings(self) -> str:
+        """The ceilings on both sides of a partition, halfway along it."""
+        here, behind = (
+            self.shop.building.climate_at(
+                *self.side.inside(self.side.length_ft / 2, off)
+            ).ceiling_ft
+            for off in self.faces_ft
+        )
+        return f"ceiling {feet_inches(here)} on this side, {feet_inches(behind)} behind"
+
     def draw(self) -> tuple[Drawing, list[str]]:
         """The drawing, and the labels that found no room."""
         side = self.side
@@ -200,7 +210,7 @@ class _Elevation:
         title = f"Elevation, {clean(side.wall.id)} wall"
         says = f"Elevation of the {side.wall.id} wall: {len(self.things)} boxes and panels"
         drawing = Drawing(self.width, height, says)
-        faces = ", boxes of both faces" * self.partition
+        faces = f", boxes of both faces; {self._ceilings()}" if self.partition else ""
         name = f"{shop_name(self.plan)} · seen from the {side.seen_from}{faces}"
         draw_head(drawing.layer("head"), name, title, self.width, violation_count(self.plan))
         self._draw_wall(drawing.layer("wall"))

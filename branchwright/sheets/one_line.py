@@ -94,8 +94,8 @@ class _Sheet:
         says = "not part of this plan"
         if service:
             says = (
-                f"service {plain(service.rating_amps, 1)} A, of which"
-                f" {plain(service.calculated_load_amps, 1)} A calculated for the rest"
+                f"service {plain(service.rating_amps, 1)} A;"
+                f" {plain(service.calculated_load_amps, 1)} A calculated for what else it feeds"
             )
         height, width = SOURCE
         box = Bounds(SHEET_MARGIN, self.y, SHEET_MARGIN + width, self.y + height)

@@ -165,14 +165,14 @@ def _fill(ledger: Ledger, at: Xy, room: float, left_out: int) -> Iterator[Shape]
     limit = x + ledger.limit_percent / 100 * wide
     yield Line((limit, bar.top - 4), (limit, bar.bottom + 4), styles.LIMIT)
     drawn = f"; {left_out} not drawn: no room" if left_out else ""
-    left = [f"{one.count} × {one.awg}" for one in ledger.room_left if one.count > 0]
+    left = [f"{one.count}\u00a0×\u00a0{one.awg}" for one in ledger.room_left if one.count > 0]
     factor = plain(100 * ledger.adjustment)
     room -= wide + 16
     says = [
         f"{plain(ledger.fill_percent, 1)} of {plain(ledger.limit_percent, 1)} % filled{drawn}",
         f"{ledger.current_carrying} current-carrying, adjusted to {factor} %",
     ]
-    words = f"room left: {joined(left, ' or ')} AWG" if left else "room left: none"
+    words = f"room left: {joined(left, ' or ')}\u00a0AWG" if left else "room left: none"
     says += wrapped(words, room, styles.SMALL_INK.size, 2)
     for number, words in enumerate(says):
         cut = fitted(words, room, styles.SMALL_INK.size)
