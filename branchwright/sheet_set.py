@@ -17,6 +17,8 @@ from branchwright.papers import (
     to_inspect_by,
 )
 from branchwright.papers.csv_file import csv_text
+from branchwright.papers.door_card import door_card_drawing
+from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
 from branchwright.sheets.display import Drawing
@@ -43,7 +45,9 @@ PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "cutting": to_buy_from.cutting_plan,
     "findings": to_inspect_by.findings,
 }
-DRAWINGS: Final = ("floor", "circuits", "panels", "one-line", "sections", "elevations")
+DRAWINGS: Final = (
+    "floor", "circuits", "panels", "one-line", "sections", "elevations", "cards", "label-sheets"
+)  # fmt: skip
 WORKBOOK: Final = "workbook"
 NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK)
 WORKBOOK_FILE: Final = "papers.xlsx"
@@ -106,6 +110,19 @@ def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
         for number, (wall, drawing) in enumerate(elevations(plan), start=1):
             file = f"elevation_{number:02}_{file_part(wall)}"
             yield Titled(file, f"Elevation, {clean(wall)} wall", drawing)
+    else:
+        yield from _true_size(plan, name)
+
+
+def _true_size(plan: Plan, name: str) -> Iterator[Titled]:
+    """The drawings that are printed as large as they are."""
+    if name == "cards":
+        for number, panel in enumerate(plan.panels, start=1):
+            file = f"door_card_{number:02}_{file_part(panel.id)}"
+            yield Titled(file, f"Door card {clean(panel.id)}", door_card_drawing(plan, panel))
+    elif name == "label-sheets":
+        for number, drawing in enumerate(label_sheets(plan), start=1):
+            yield Titled(f"cover_labels_{number:02}", f"Cover labels {number}", drawing)
 
 
 def file_part(name: str) -> str:

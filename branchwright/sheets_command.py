@@ -28,7 +28,8 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
     \b
-    Drawings:  floor, circuits, panels, one-line, sections, elevations
+    Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
+               they are printed: cards (for panel doors), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
                purchase, cutting, findings, and workbook for all of them in one file
 

@@ -130,12 +130,16 @@ Shape = Line | Polyline | Rect | Circle | Text | Group
 
 @dataclass
 class Drawing:
-    """A sheet of given size with its layers; `says` is read to those who cannot see it."""
+    """A sheet of given size with its layers; `says` is read to those who cannot see it.
+
+    One of `true_size` is printed as large as it is: 72 points to the inch.
+    """
 
     width: float
     height: float
     says: str
     root: Group = field(default_factory=lambda: Group("sheet"))
+    true_size: bool = False
 
     @property
     def bounds(self) -> Bounds:
@@ -152,6 +156,9 @@ class Drawing:
         """The drawing as SVG text."""
         size = {"viewBox": f"0 0 {_number(self.width)} {_number(self.height)}"}
         svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": "img"})
+        if self.true_size:
+            svg.set("width", f"{_number(self.width)}pt")
+            svg.set("height", f"{_number(self.height)}pt")
         svg.set("aria-label", clean(self.says))
         svg.set("font-family", FONT)
         ElementTree.SubElement(svg, "title").text = clean(self.says)

@@ -15,7 +15,8 @@ from models.plan import Plan
 
 HEIGHT: Final = 40.0
 STOP_HEIGHT: Final = 34.0
-SHARES: Final = (0.30, 0.36, 0.12, 0.22)
+CODE, MARK = 84.0, 118.0  # wide enough for what stands there
+SHEET_SHARE: Final = 0.45  # of the rest
 
 
 @dataclass(frozen=True)
@@ -57,8 +58,9 @@ def with_title_block(drawing: Drawing, title: str, block: Block) -> Drawing:
     layer.add(Rect(frame, styles.SYMBOL))
     cells = (("SHEET", title), ("SHOP", block.shop), ("CODE", block.edition), ("PLAN", block.mark))
     x = frame.left
-    for (heading, says), share in zip(cells, SHARES, strict=True):
-        wide = share * (frame.right - frame.left)
+    rest = frame.right - frame.left - CODE - MARK
+    widths = (SHEET_SHARE * rest, (1 - SHEET_SHARE) * rest, CODE, MARK)
+    for (heading, says), wide in zip(cells, widths, strict=True):
         if x > frame.left:
             layer.add(Line((x, frame.top), (x, frame.bottom), styles.SYMBOL_LINE))
         layer.add(Text((x + 8, frame.top + 13), heading, styles.HEADING))

@@ -7,6 +7,10 @@ from xml.etree import ElementTree
 
 import pytest
 
+from branchwright.cautions import CAUTIONS
+from branchwright.papers.cover_labels import cover_labels
+from branchwright.papers.door_card import door_card_drawing
+from branchwright.papers.label_sheet import label_sheets
 from branchwright.sheet_set import DRAWINGS, sheet_set
 from branchwright.sheets import styles
 from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect
@@ -44,7 +48,8 @@ def drawings(plan: Plan) -> dict[str, Drawing]:
     made = {"one_line": one_line(plan), "sections": raceway_sections(plan), "floor": whole}
     made |= {f"elevation {wall}": drawing for wall, drawing in elevations(plan)}
     made |= {f"circuit {one.id}": floor_circuit(plan, whole, one) for one in plan.circuits}
-    return made
+    made |= {f"card {panel.id}": door_card_drawing(plan, panel) for panel in plan.panels}
+    return made | {f"labels {n}": drawing for n, drawing in enumerate(label_sheets(plan))}
 
 
 def said(drawing: Drawing) -> list[str]:
@@ -96,15 +101,18 @@ def test_the_title_block_says_shop_edition_plan_and_cautions(plan):
         assert f"NEC {plan.made_by.edition}" in words
         assert MARK[:12] in words
         assert words.count(sheet.title) >= 1
-        assert any("licensed electrician" in word for word in words)
-        assert any("live until proved dead" in word for word in words)
+        told = " ".join(words)
+        assert all(caution in told for caution in CAUTIONS), sheet.file
 
 
 def test_a_violation_is_across_every_drawing(violated):
     for sheet in sheet_set(violated, MARK, DRAWINGS):
         root = ElementTree.fromstring(sheet.content)
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
-        assert words.count("DO NOT BUILD: 1 violation") == 2, sheet.file  # head and foot
+        heads = 0 if sheet.name in ("cards", "label-sheets") else 1
+        assert words.count("DO NOT BUILD: 1 violation") == 1 + heads, sheet.file
+        if sheet.name == "label-sheets":  # labels are cut apart
+            assert words.count("DO NOT BUILD") == len(cover_labels(violated).rows) == 3
 
 
 def test_the_one_line_diagram_has_every_panel_feeder_and_circuit(plan):
@@ -242,6 +250,40 @@ def test_hostile_names_break_no_drawing(name, renamed):
         assert re.fullmatch(r"[A-Za-z0-9_-]+\.svg", sheet.file)
     for file, drawing in drawings(renamed(name)).items():
         assert_apart(with_title_block(drawing, file, Block.of(renamed(name), MARK)), file)
+
+
+def test_cards_and_labels_are_printed_at_their_size(garage):
+    """7 in wide, 72 points to the inch; what each space feeds is told in full."""
+    card = door_card_drawing(garage, garage.panels[0])
+    assert ElementTree.fromstring(card.svg()).attrib["width"] == "504pt"
+    words = " ".join(said(card))
+    for circuit in garage.circuits:
+        assert circuit.says in words
+    assert [word for word in said(card) if word.isdigit()] == [str(n) for n in range(1, 13)]
+    labels = said(label_sheets(garage)[0])
+    assert labels.count("P 3 · 20 A") == 1
+    protected = {o.protected_by for o in garage.outlets if o.circuit == "C6"}
+    assert protected == {"breaker"}
+    spaces = next(circuit.breaker.spaces for circuit in garage.circuits if circuit.id == "C6")
+    assert f"reset GFCI: breaker, space {spaces[0]}, {spaces[1]}" in labels
+
+
+def test_labels_and_cards_fit_a_page(garage):
+    """Letter is 612 by 792 points, A4 595 by 842; half an inch of margin on each side."""
+    row = garage.outlets[0]
+    boxes = [garage.boxes[0].model_copy(update={"id": f"Z{n}"}) for n in range(60)]
+    outlets = [
+        row.model_copy(update={"id": f"Z{n}", "box": f"Z{n}", "yoke": None}) for n in range(60)
+    ]
+    many = garage.model_copy(
+        update={"boxes": tuple(boxes), "outlets": tuple(outlets), "switches": ()}
+    )
+    sheets = [with_title_block(one, "labels", Block.of(many, MARK)) for one in label_sheets(many)]
+    assert len(sheets) == 2
+    for sheet in sheets:
+        assert sheet.width <= 595 - 36
+        assert sheet.height <= 792 - 36
+    assert sum(word.startswith("P 3 · ") for sheet in sheets for word in said(sheet)) == 60
 
 
 def test_same_bytes_each_time(garage):
