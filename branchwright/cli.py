@@ -27,6 +27,7 @@ from branchwright.leaving import (
     exit_code,
     fail,
 )
+from branchwright.sheets_command import sheets
 from models.formulas.editions import EDITIONS
 
 if TYPE_CHECKING:
@@ -391,6 +392,7 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
 cli.add_command(changeover)
 cli.add_command(compare)
 cli.add_command(futures)
+cli.add_command(sheets)
 
 
 def main() -> None:

@@ -43,12 +43,15 @@ def plan_text(plan: Plan) -> str:
     return json.dumps(plan.model_dump(mode="json"), indent=1, ensure_ascii=False) + "\n"
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write a file so that a reader finds the old one or the new one, never a part."""
+def write_whole(path: Path, text: str | bytes) -> None:
+    """Write a file so that a reader finds the old one or the new one, never a part.
+
+    Text is written in UTF-8.
+    """
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(text.encode() if isinstance(text, str) else text)
             file.flush()
             os.fsync(file.fileno())
         os.chmod(name, 0o666 & ~_umask())

@@ -2,7 +2,7 @@
 
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined, life_words
-from models.plan import BoxPlan, Plan
+from models.plan import BoxPlan, Plan, YokePlan
 from models.quantities import feet_inches
 
 COLUMNS = columns("Box", "Size", "Where", "Devices", "Circuits", ">Fill", ">Volume", "Status")
@@ -13,7 +13,7 @@ def box_schedule(plan: Plan) -> Table:
     return Table(
         "Box schedule",
         COLUMNS,
-        tuple(_row(box, _circuits(plan, box)) for box in plan.boxes),
+        tuple(_row(box, box_circuits(plan, box)) for box in plan.boxes),
         note="Fill and volume in cubic inches, by NEC 314.16; heights to the middle.",
         shares=tuple(_share(box) for box in plan.boxes),
         marks=tuple("existing" if box.life == "existing" else "" for box in plan.boxes),
@@ -26,7 +26,7 @@ def _share(box: BoxPlan) -> float | None:
     return box.fill_in3 / box.volume_in3
 
 
-def _circuits(plan: Plan, box: BoxPlan) -> dict[str, None]:
+def box_circuits(plan: Plan, box: BoxPlan) -> dict[str, None]:
     """Circuits with a conductor, a yoke or an outlet in a box."""
     inside = [conductor.circuit for conductor in box.conductors]
     inside += [yoke.circuit for yoke in box.yokes if yoke.circuit]
@@ -36,15 +36,14 @@ def _circuits(plan: Plan, box: BoxPlan) -> dict[str, None]:
 
 def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
     """One box."""
-    devices = [_device(yoke.device, yoke.configuration, yoke.gfci) for yoke in box.yokes]
-    where = f"{clean(box.wall)} wall, {feet_inches(box.place[2])}" if box.wall else "ceiling"
+    devices = [device_words(yoke) for yoke in box.yokes]
     status = life_words(box.life, box.known)
     if not box.reachable_from_floor and box.kind != "luminaire":
         status.append("not reachable from the floor")
     return (
         clean(box.id),
         clean(box.box),
-        where + (", outside" if box.location == "wet" else ""),
+        where_words(box),
         joined(devices) or box.kind,
         joined(circuits),
         "" if box.fill_in3 is None else f"{box.fill_in3:.2f}",
@@ -53,9 +52,16 @@ def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
     )
 
 
-def _device(device: str, configuration: str | None, gfci: bool) -> str:
-    device = "hard-wired" if device == "blank" else device
+def where_words(box: BoxPlan) -> str:
+    """The wall and the height of a box."""
+    where = f"{clean(box.wall)} wall, {feet_inches(box.place[2])}" if box.wall else "ceiling"
+    return where + (", outside" if box.location == "wet" else "")
+
+
+def device_words(yoke: YokePlan) -> str:
+    """What is on a yoke."""
+    device = "hard-wired" if yoke.device == "blank" else yoke.device
     if device == "switch":
-        return f"{configuration} switch" if configuration else device
-    words = [*(["GFCI"] if gfci else []), device, *([configuration] if configuration else [])]
-    return " ".join(words)
+        return f"{yoke.configuration} switch" if yoke.configuration else device
+    configuration = [yoke.configuration] if yoke.configuration else []
+    return " ".join([*(["GFCI"] if yoke.gfci else []), device, *configuration])

@@ -58,8 +58,8 @@ def _row(circuit: CircuitPlan) -> tuple[str, ...]:
         str(circuit.breaker.poles),
         circuit.volts_text,
         f"{circuit.conductor.awg} AWG {clean(circuit.conductor.insulation)}",
-        ", ".join("breaker" if at == "breaker" else f"at {clean(at)}" for at in circuit.gfci_at),
-        joined(_status(circuit)),
+        gfci_words(circuit),
+        joined(status_words(circuit)),
     )
 
 
@@ -69,7 +69,12 @@ def _other(breaker: OtherBreaker) -> tuple[str, ...]:
     return ("", clean(breaker.says), amps(breaker.amps), poles, "240", "", "", breaker.under)
 
 
-def _status(circuit: CircuitPlan) -> list[str]:
+def gfci_words(circuit: CircuitPlan) -> str:
+    """Where its ground-fault protection is."""
+    return ", ".join("breaker" if at == "breaker" else f"at {clean(at)}" for at in circuit.gfci_at)
+
+
+def status_words(circuit: CircuitPlan) -> list[str]:
     """What is not new, and what else must be known at the panel."""
     status = life_words(circuit.life, circuit.known)
     if circuit.life == "existing" and any(run.life == "new" for run in circuit.runs):

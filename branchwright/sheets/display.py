@@ -103,10 +103,14 @@ class Text:
 
 @dataclass
 class Group:
-    """A layer: shapes drawn in order under one name."""
+    """A layer: shapes drawn in order under one name; `of` names the circuits they belong to.
+
+    A group without a name only holds shapes together and leaves no trace in the file.
+    """
 
     name: str
     shapes: "list[Shape]" = field(default_factory=list)
+    of: frozenset[str] = frozenset()
 
     def add(self, *shapes: "Shape") -> None:
         """Draw these on top."""
@@ -126,12 +130,16 @@ Shape = Line | Polyline | Rect | Circle | Text | Group
 
 @dataclass
 class Drawing:
-    """A sheet of given size with its layers; `says` is read to those who cannot see it."""
+    """A sheet of given size with its layers; `says` is read to those who cannot see it.
+
+    One of `true_size` is printed as large as it is: 72 points to the inch.
+    """
 
     width: float
     height: float
     says: str
     root: Group = field(default_factory=lambda: Group("sheet"))
+    true_size: bool = False
 
     @property
     def bounds(self) -> Bounds:
@@ -148,6 +156,9 @@ class Drawing:
         """The drawing as SVG text."""
         size = {"viewBox": f"0 0 {_number(self.width)} {_number(self.height)}"}
         svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": "img"})
+        if self.true_size:
+            svg.set("width", f"{_number(self.width)}pt")
+            svg.set("height", f"{_number(self.height)}pt")
         svg.set("aria-label", clean(self.says))
         svg.set("font-family", FONT)
         ElementTree.SubElement(svg, "title").text = clean(self.says)
@@ -183,6 +194,9 @@ def _look(style: Style) -> dict[str, str]:
 def _write(parent: ElementTree.Element, shape: Shape) -> None:
     """Append one shape as SVG."""
     match shape:
+        case Group(name=""):
+            for inner in shape.shapes:
+                _write(parent, inner)
         case Group():
             group = ElementTree.SubElement(parent, "g", {"class": shape.name})
             for inner in shape.shapes:

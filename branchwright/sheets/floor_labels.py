@@ -31,9 +31,13 @@ class Labels:
     without_room: list[str] = field(default_factory=list)
 
     def lines(
-        self, name: str, texts: Iterable[tuple[str, Lettering]], targets: list[Target]
+        self,
+        name: str,
+        texts: Iterable[tuple[str, Lettering]],
+        targets: list[Target],
+        of: frozenset[str] = frozenset(),
     ) -> None:
-        """Set a label of one or more lines."""
+        """Set a label of one or more lines, which belongs to these circuits."""
         cut = [(fitted(clean(t), LONGEST_LABEL, s.size, s.bold), s) for t, s in texts if t]
         width = max(text_width(text, style.size, style.bold) for text, style in cut)
         height = sum((ASCENT_EM + DESCENT_EM) * style.size for _, style in cut)
@@ -41,10 +45,12 @@ class Labels:
         if place is None:
             self.without_room.append(name)
             return
-        self._lead(place)
+        group = Group("", of=of)
+        self.layer.add(group)
+        self._lead(place, of=of)
         middle, y = (place.bounds.left + place.bounds.right) / 2, place.bounds.top
         for text, style in cut:
-            self.layer.add(Text((middle, y + ASCENT_EM * style.size), text, style, "middle"))
+            group.add(Text((middle, y + ASCENT_EM * style.size), text, style, "middle"))
             y += (ASCENT_EM + DESCENT_EM) * style.size
 
     def home_run(self, circuit: CircuitPlan, index: int, run: DrawnRun, end: Placed | None) -> None:
@@ -72,20 +78,23 @@ class Labels:
             return
         chosen = next(i for i, target in enumerate(targets) if target.point == place.anchor)
         point, way = point_along(back, spots[chosen])
-        self._lead(place, always=place.away > 3)
-        self.layer.add(_arrow(point, way, colour))
+        of = frozenset([circuit.id, *([circuit.multiwire_with] if circuit.multiwire_with else [])])
+        group = Group("", of=of)
+        self.layer.add(group)
+        self._lead(place, always=place.away > 3, of=of)
+        group.add(_arrow(point, way, colour))
         left, top, _, _ = place.bounds
-        self.layer.add(Rect(place.bounds, styles.TAG, TAG_HEIGHT / 2))
-        self.layer.add(*draw_marker(index, (left + TAG_PAD + 3.5, top + TAG_HEIGHT / 2)))
+        group.add(Rect(place.bounds, styles.TAG, TAG_HEIGHT / 2))
+        group.add(*draw_marker(index, (left + TAG_PAD + 3.5, top + TAG_HEIGHT / 2)))
         x, y = left + TAG_PAD + 11, top + 11.8
-        self.layer.add(Text((x, y), text, lettering))
-        self.layer.add(Text((x + wide + 5, y), amps, styles.SMALL_INK))
+        group.add(Text((x, y), text, lettering))
+        group.add(Text((x + wide + 5, y), amps, styles.SMALL_INK))
 
-    def _lead(self, place: Place, always: bool = False) -> None:
+    def _lead(self, place: Place, always: bool = False, of: frozenset[str] = frozenset()) -> None:
         """A thin line from the point to a label that stands away from it."""
         if always or place.needs_leader:
             near = _nearest(place.bounds, place.anchor)
-            self.leaders.add(Line(place.anchor, near, styles.LEADER))
+            self.leaders.add(Group("", [Line(place.anchor, near, styles.LEADER)], of))
 
 
 def _nearest(bounds: Bounds, point: Xy) -> Xy:

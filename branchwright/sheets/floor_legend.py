@@ -155,17 +155,19 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
     layer.add(Text((x, y + 10), "CIRCUITS", styles.HEADING))
     y += HEADING_ROW
     for index, circuit in enumerate(circuits):
+        group = Group("", of=frozenset([circuit.id]))
+        layer.add(group)
         baseline = y + ROW / 2 + 3
-        layer.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))
+        group.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))
         strong = styles.coloured(styles.STRONG, styles.circuit_colour(index))
         name = Text((x + 15, baseline), fitted(clean(circuit.id), 60, 11, True), strong)
-        layer.add(name)
+        group.add(name)
         breaker = f"{plain(circuit.breaker.amps, 1)} A {circuit.volts_text} V"
         right = max(name.bounds.right + 6, x + TEXT_AT)
-        layer.add(Text((right, baseline), breaker, styles.SMALL_INK))
+        group.add(Text((right, baseline), breaker, styles.SMALL_INK))
         right += text_width(breaker, styles.SMALL_INK.size) + 7
         room = x + LEGEND_WIDTH - 10 - right
-        layer.add(Text((right, baseline), fitted(clean(circuit.says), room, 9.5), styles.SMALL))
+        group.add(Text((right, baseline), fitted(clean(circuit.says), room, 9.5), styles.SMALL))
         y += ROW
     return y + SECTION_GAP
 

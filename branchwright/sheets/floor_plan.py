@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from branchwright.sheets import styles
+from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Xy
 from branchwright.sheets.floor_building import (
     draw_dimensions,
@@ -137,7 +138,8 @@ class _Sheet:
         for panel in self.plan.panels:
             symbols.add(*draw_panel(panel, self.symbols[panel.id]))
         for box in self.plan.boxes:
-            symbols.add(*draw_box(box, self.symbols[box.id]))
+            of = frozenset(box_circuits(self.plan, box))
+            symbols.add(Group("", list(draw_box(box, self.symbols[box.id])), of))
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(), drawing.layer("labels"), leaders)
         self._label(labels)
@@ -176,9 +178,11 @@ class _Sheet:
             if machine.id not in spots:
                 continue
             box = machine.hard_wired_at or outlets.get(machine.outlet or "", "")
+            group = Group("", of=frozenset([machine.circuit] if machine.circuit else []))
+            layer.add(group)
             if box in self.symbols:
-                layer.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
-            layer.add(Rect(_patch(spots[machine.id]), styles.MACHINE, 3))
+                group.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
+            group.add(Rect(_patch(spots[machine.id]), styles.MACHINE, 3))
 
     def _draw_runs(self, layer: Group) -> None:
         """Raceways as pale tubes, then every run, then its circuit's mark at both ends."""
@@ -196,11 +200,18 @@ class _Sheet:
                 continue
             index = order[run.circuit]
             colour = styles.circuit_colour(index)
+            group = Group("", of=self._circuits(run.circuit))
+            layer.add(group)
             for where, points in run.stretches:
                 if len(points) > 1:
-                    layer.add(Polyline(tuple(points), styles.run_style(where, colour)))
+                    group.add(Polyline(tuple(points), styles.run_style(where, colour)))
             for mark in end_marks(index, run, self.symbols):
-                layer.add(*draw_marker(*mark))
+                group.add(*draw_marker(*mark))
+
+    def _circuits(self, circuit: str) -> frozenset[str]:
+        """A circuit, with the one that shares its neutral: their runs may be listed on either."""
+        found = next(one for one in self.plan.circuits if one.id == circuit)
+        return frozenset([circuit, *([found.multiwire_with] if found.multiwire_with else [])])
 
     def _taken(self) -> Places:
         """What labels must keep off."""
@@ -227,7 +238,8 @@ class _Sheet:
             placed = self.symbols[box.id]
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)
-            labels.lines(box.id, texts, [outside, inside])
+            of = frozenset(box_circuits(self.plan, box))
+            labels.lines(box.id, texts, [outside, inside], of)
         order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
         home_runs = {
             run.id: c for c in self.plan.circuits for run in c.runs[:1] if run.start == c.panel
@@ -264,7 +276,9 @@ class _Sheet:
         for machine in self.plan.machines:
             if machine.id in spots:
                 target = Target(spots[machine.id], MACHINE_HALF, MACHINE_HALF)
-                labels.lines(machine.id, [(names[machine.id], styles.MACHINE_LABEL)], [target])
+                texts = [(names[machine.id], styles.MACHINE_LABEL)]
+                of = frozenset([machine.circuit] if machine.circuit else [])
+                labels.lines(machine.id, texts, [target], of)
 
     def _label_building(self, labels: Labels) -> None:
         """Raceways, openings and walls."""

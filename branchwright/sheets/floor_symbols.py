@@ -44,7 +44,7 @@ def place_symbols(plan: Plan, frame: Frame, band: float) -> dict[str, Placed]:
         ceiling_ft = frame.building.climate_at(*box.place[:2]).ceiling_ft
         hangs = box.place[2] >= ceiling_ft - CEILING_NEAR_FT
         side = frame.side(box.wall) or (None if hangs else frame.side_of(spot, spot))
-        half = R + (YOKE_STEP / 2 if len(box.yokes) > 1 else 0.0)
+        half = R + YOKE_STEP / 2 * max(0, len(box.yokes) - 1)
         outdoors = box.location == "wet"
         out = band if outdoors else 0.0
         placed[box.id] = _beside(box.id, spot, side, (half, R), placed, out)
@@ -131,10 +131,10 @@ def draw_letter(middle: Xy, letter: str) -> Iterator[Shape]:
     """A small square with a letter, and smaller beside it the number that some letters have."""
     x, y = middle
     yield Rect(around(middle, R * 0.9, R * 0.9), styles.SYMBOL, 1.5)
-    shift = 2.4 if len(letter) > 1 else 0.0
+    shift = 2.8 if len(letter) > 1 else 0.0
     yield Text((x - shift, y + 3.4), letter[0], styles.SYMBOL_LETTER, "middle")
     if shift:
-        yield Text((x + 3.4, y + 5.2), letter[1:], styles.SYMBOL_NUMBER, "middle")
+        yield Text((x + 3.6, y + 5.2), letter[1:], styles.SYMBOL_NUMBER, "middle")
 
 
 def draw_marker(index: int, middle: Xy) -> Iterator[Shape]:

@@ -26,23 +26,28 @@ def pull_list(plan: Plan) -> Table:
 
 def _row(run: Run) -> tuple[str, ...]:
     """One run."""
-    wires = len(run.conductors)
-    what = run.make if run.method == "cable" else f"{wires} × {run.make.partition(' in ')[0]}"
     return (
         clean(run.id),
         clean(run.start),
         clean(run.end),
         joined((*run.raceways, *(f"past {box}" for box in run.via))),
-        clean(what),
+        clean(pulled_words(run)),
         feet(run.length_ft),
         feet(run.allowance_ft),
         cut_feet_inches(run.length_ft + run.allowance_ft),
         f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
-        joined(_marking(wire) for wire in run.conductors if wire.marked),
+        joined(marking_words(wire) for wire in run.conductors if wire.marked),
     )
 
 
-def _marking(wire: Conductor) -> str:
+def pulled_words(run: Run) -> str:
+    """What is pulled: a cable, or so many conductors."""
+    if run.method == "cable":
+        return run.make
+    return f"{len(run.conductors)} × {run.make.partition(' in ')[0]}"
+
+
+def marking_words(wire: Conductor) -> str:
     """How a conductor is marked at both ends."""
     if wire.role == "spare":
         return f"{wire.colour}: cap and mark as {wire.marked}"

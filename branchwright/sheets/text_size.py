@@ -59,3 +59,23 @@ def fitted(text: str, width: float, size: float, bold: bool = False) -> str:
     while text and text_width(text.rstrip() + ELLIPSIS, size, bold) > width:
         text = text[:-1]
     return text.rstrip() + ELLIPSIS
+
+
+def wrapped(text: str, width: float, size: float, lines: int, bold: bool = False) -> list[str]:
+    """The text in at most so many lines, broken at spaces; what is left over ends in an ellipsis.
+
+    A no-break space holds its two words together.
+    >>> wrapped("air compressor, table saw", 90, 10, 2)
+    ['air compressor,', 'table saw']
+    """
+    told: list[str] = []
+    words = [word for word in text.split(" ") if word]
+    while words and len(told) < lines - 1:
+        taken = 1
+        while taken < len(words) and text_width(" ".join(words[: taken + 1]), size, bold) <= width:
+            taken += 1
+        if text_width(words[0], size, bold) > width:
+            break
+        told.append(" ".join(words[:taken]))
+        words = words[taken:]
+    return [*told, fitted(" ".join(words), width, size, bold)] if words else told

@@ -5,7 +5,7 @@ Grounds count (Note 3); a cable counts as one conductor (Note 9).
 """
 
 from collections.abc import Collection, Iterable
-from math import inf, pi
+from math import inf, pi, sqrt
 from typing import Final
 
 from models.tables import NotInTableError, lookup, read_table
@@ -77,6 +77,15 @@ def conductor_area_in2(awg: str, insulation: str) -> float:
             return lookup("conductor_areas", insulation=heading, awg=awg).number("area_in2")
     known = ", ".join([*" ".join(headings).split(), "bare"])
     raise NotInTableError(f"Table 5 as held has no insulation {insulation!r}: use one of {known}")
+
+
+def conductor_diameter_in(awg: str, insulation: str) -> float:
+    """Diameter of the circle that a conductor's area makes. [in]
+
+    >>> round(conductor_diameter_in("12", "THHN"), 3)  # Table 5 prints 0.130
+    0.13
+    """
+    return 2 * sqrt(conductor_area_in2(awg, insulation) / pi)
 
 
 def nm_cable_area_in2(cable: str) -> float:

@@ -1,0 +1,66 @@
+"""Cover-plate labels: what is written at each place to plug in, to switch, or to open a box.
+
+One label for each yoke; two where its halves are on different circuits.
+"""
+
+from collections.abc import Iterator
+
+from branchwright.papers.paper import Field, Paper, Row
+from branchwright.words import clean, plain, spaces_text
+from models.plan import BoxPlan, CircuitPlan, OutletPlan, Plan
+
+FIELDS = (
+    Field("Box", 10), Field("At", 14), Field("Panel", 8), Field("Space", 9),
+    Field("Breaker [A]", 11, 1), Field("Volts", 8), Field("Reset GFCI at", 26),
+    Field("Circuit", 10), Field("Text", 46),
+)  # fmt: skip
+
+
+def cover_labels(plan: Plan) -> Paper:
+    """A row for each label, box by box; none for luminaires, which have no cover plate."""
+    rows = tuple(row for box in plan.boxes for row in _box(plan, box))
+    note = "Panel, space, amperes, and where the protection is reset. Volts as at the outlet."
+    return Paper("cover_labels", "Cover-plate labels", FIELDS, rows, note)
+
+
+def _box(plan: Plan, box: BoxPlan) -> Iterator[Row]:
+    circuits = {circuit.id: circuit for circuit in plan.circuits}
+    if box.kind in ("junction", "pull"):
+        inside = dict.fromkeys(conductor.circuit for conductor in box.conductors)
+        for circuit in (circuits[key] for key in inside if key in circuits):
+            yield _row(box, box.id, circuit, circuit.volts_text, circuit.fed_from, "")
+        return
+    outlets = [o for o in plan.outlets if o.box == box.id and o.kind != "luminaire"]
+    seen: set[tuple[str, str, int, str | None]] = set()
+    for outlet in outlets:
+        label = (outlet.yoke or outlet.id, outlet.circuit, outlet.volts, outlet.protected_by)
+        if label in seen or outlet.circuit not in circuits:
+            continue
+        seen.add(label)
+        alike = {o.circuit for o in outlets if o.yoke == outlet.yoke}
+        at = outlet.id if len(alike) > 1 else label[0]
+        circuit = circuits[outlet.circuit]
+        spaces = circuit.fed_at(outlet.volts)
+        yield _row(box, at, circuit, str(outlet.volts), spaces, reset_words(outlet, circuit))
+    for switch in plan.switches:
+        if switch.box == box.id and switch.circuit in circuits:
+            circuit = circuits[switch.circuit]
+            yield _row(box, switch.id, circuit, circuit.volts_text, circuit.fed_from, "")
+
+
+def reset_words(outlet: OutletPlan, circuit: CircuitPlan) -> str:
+    """Where an outlet's ground-fault protection is reset; empty without any."""
+    if outlet.protected_by == "breaker":
+        return f"breaker, space {spaces_text(circuit.breaker.spaces)}"
+    if outlet.protected_by in (outlet.yoke, outlet.id):
+        return "here"
+    return clean(outlet.protected_by or "")
+
+
+def _row(
+    box: BoxPlan, at: str, circuit: CircuitPlan, volts: str, spaces: tuple[int, ...], reset: str
+) -> Row:
+    panel, where = clean(circuit.panel), spaces_text(spaces)
+    amps = circuit.breaker.amps
+    says = f"{panel} {where} · {plain(amps, 1)} A" + (f" · reset {reset}" if reset else "")
+    return (clean(box.id), clean(at), panel, where, amps, volts, reset, clean(circuit.id), says)

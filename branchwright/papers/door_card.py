@@ -1,0 +1,75 @@
+"""The door card of a panel at the size it is printed: 7 in wide, odd spaces left, even right.
+
+What a space feeds is told in full as far as six lines hold it; the directory has the rest.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from branchwright import cautions
+from branchwright.papers.at_the_panel import door_lines
+from branchwright.sheets import styles
+from branchwright.sheets.display import Bounds, Drawing, Line, Rect, Shape, Text
+from branchwright.sheets.sheet import shop_name
+from branchwright.sheets.styles import Lettering
+from branchwright.sheets.text_size import fitted, wrapped
+from branchwright.words import clean, plain
+from models.plan import PanelPlan, Plan
+
+WIDTH: Final = 504.0
+MARGIN: Final = 22.0
+HALF: Final = (WIDTH - 2 * MARGIN) / 2
+NUMBER, AMPS = 22.0, 34.0
+TOP: Final = 58.0
+LINE: Final = 9.6
+PAD: Final = 7.0
+MOST_LINES: Final = 6
+SMALL: Final = Lettering(8.0)
+FOOT: Final = Lettering(7.0, fill=styles.SOFT)
+FOOT_LINE: Final = 9.0
+FOOT_LINES: Final = 2
+
+
+def door_card_drawing(plan: Plan, panel: PanelPlan) -> Drawing:
+    """Draw the card of one panel."""
+    shapes = list(_rows(plan, panel))
+    bottom = max((s.bounds.bottom for s in shapes if isinstance(s, Rect)), default=TOP)
+    foot = [
+        line
+        for caution in cautions.CAUTIONS
+        for line in wrapped(caution, WIDTH - 2 * MARGIN, FOOT.size, FOOT_LINES)
+    ]
+    height = bottom + 16 + FOOT_LINE * len(foot)
+    says = f"Door card of panel {panel.id}"
+    drawing = Drawing(WIDTH, height, says, true_size=True)
+    head = drawing.layer("head")
+    title = fitted(f"Panel {clean(panel.id)}", HALF, styles.TITLE.size, True)
+    head.add(Text((MARGIN, MARGIN + 14), title, styles.TITLE))
+    name = fitted(shop_name(plan), WIDTH - 2 * MARGIN, styles.SMALL.size)
+    head.add(Text((MARGIN, MARGIN + 29), name, styles.SMALL))
+    drawing.layer("spaces").add(*shapes)
+    layer = drawing.layer("foot")
+    for number, line in enumerate(foot):
+        layer.add(Text((MARGIN, bottom + 14 + FOOT_LINE * number), line, FOOT))
+    return drawing
+
+
+def _rows(plan: Plan, panel: PanelPlan) -> Iterator[Shape]:
+    """A row for each pair of spaces, as high as the longer of its texts."""
+    room = HALF - NUMBER - AMPS - 10
+    y = TOP
+    lines = door_lines(plan, panel)
+    for pair in zip(lines[::2], lines[1::2], strict=True):
+        told = [wrapped(says, room, SMALL.size, MOST_LINES) for _, says, _ in pair]
+        height = 2 * PAD + LINE * max(1, *map(len, told)) - 2
+        for column, ((number, _, amps), texts) in enumerate(zip(pair, told, strict=True)):
+            x = MARGIN + column * HALF
+            yield Rect(Bounds(x, y, x + HALF, y + height), styles.SYMBOL)
+            yield Text((x + NUMBER - 5, y + PAD + 7), number, styles.STRONG, "end")
+            yield Line((x + NUMBER, y), (x + NUMBER, y + height), styles.RULE)
+            for order, text in enumerate(texts):
+                yield Text((x + NUMBER + 5, y + PAD + 6.5 + LINE * order), text, SMALL)
+            if amps is not None:
+                at = (x + HALF - 5, y + PAD + 6.5)
+                yield Text(at, f"{plain(amps, 1)} A", SMALL, "end")
+        y += height

@@ -1,0 +1,85 @@
+"""Papers to buy from: takeoff, purchase in whole rolls and sticks, cutting plan. USD, inches."""
+
+from collections.abc import Iterator
+
+from branchwright.papers.paper import Field, Paper, Row, whole_sum
+from branchwright.words import clean
+from models.plan import Plan, PurchaseLine
+from models.quantities import feet_inches
+
+TAKEOFF = (
+    Field("Item", 48), Field("Quantity", 10, 2), Field("Unit", 8), Field("Price [USD]", 11, 4),
+    Field("Cost [USD]", 11, 2),
+)  # fmt: skip
+PURCHASE = (
+    Field("Item", 40), Field("Colour", 10), Field("Packages", 9, 0), Field("Package", 18),
+    Field("Package [ft]", 9, 2), Field("Pieces", 8, 0), Field("Cut in all [in]", 10, 0),
+    Field("Price [USD]", 11, 4), Field("Cost [USD]", 11, 2),
+)  # fmt: skip
+CUTTING = (
+    Field("Item", 40), Field("Colour", 10), Field("Package", 18), Field("Number", 8, 0),
+    Field("Cut", 6, 0), Field("For", 14), Field("Length [in]", 10, 0), Field("Length", 12),
+    Field("Left then [in]", 10, 0),
+)  # fmt: skip
+INCHES = 12
+
+
+def takeoff(plan: Plan) -> Paper:
+    """A row for each material."""
+    rows: tuple[Row, ...] = tuple(
+        (
+            clean(line.item), line.quantity, clean(line.unit), line.unit_price_usd, line.cost_usd,
+        )
+        for line in plan.takeoff
+    )  # fmt: skip
+    note = f"{_prices(plan)} Per foot or piece, no tax. Luminaires themselves are not counted."
+    return Paper("takeoff", "Takeoff", TAKEOFF, rows, note, whole_sum("Material", 4, rows))
+
+
+def _prices(plan: Plan) -> str:
+    book = plan.made_by.price_book
+    invented = " These prices are invented: put in your own." if book.invented else ""
+    return f"Prices: {clean(book.name)}, {clean(book.dated)}.{invented}"
+
+
+def purchase(plan: Plan) -> Paper:
+    """A row for each length that is bought."""
+    rows = tuple(map(_bought, plan.purchase or ()))
+    note = (
+        f"{_prices(plan)} Cable, conductors and raceways as they are sold, for the least that was"
+        " found. Nothing is added for mistakes."
+    )
+    return Paper("purchase", "Purchase", PURCHASE, rows, note, whole_sum("All of these", 8, rows))
+
+
+def _bought(line: PurchaseLine) -> Row:
+    inches = sum(piece.length_in for piece in line.pieces)
+    return (
+        clean(line.item), clean(line.colour or ""), line.packages, clean(line.package),
+        line.package_ft, len(line.pieces), inches, line.price_usd, line.cost_usd,
+    )  # fmt: skip
+
+
+def cutting_plan(plan: Plan) -> Paper:
+    """A row for each cut, in the order of cutting: of one roll or stick the longest first."""
+    rows = tuple(row for line in plan.purchase or () for row in _cuts(line))
+    note = (
+        "Cut the longest piece first, and mark its ends before the next. Of a raceway whole sticks"
+        " are joined; what is bought by the foot is cut as the pull list says."
+    )
+    return Paper("cutting_plan", "Cutting plan", CUTTING, rows, note)
+
+
+def _cuts(line: PurchaseLine) -> Iterator[Row]:
+    if line.package_ft is None:
+        return
+    for number in range(1, line.packages + 1):
+        pieces = [piece for piece in line.pieces if piece.package == number]
+        left_in = round(INCHES * line.package_ft)
+        ordered = sorted(pieces, key=lambda piece: -piece.length_in)
+        for order, piece in enumerate(ordered, start=1):
+            left_in -= piece.length_in
+            yield (
+                clean(line.item), clean(line.colour or ""), clean(line.package), number, order,
+                clean(piece.of), piece.length_in, feet_inches(piece.length_in / INCHES), left_in,
+            )  # fmt: skip

@@ -1,0 +1,54 @@
+"""Papers to inspect by: the load calculation line by line, and the findings. Volt-amperes."""
+
+from branchwright.papers.paper import Field, Paper, Row, Sum
+from branchwright.places import weight
+from branchwright.sheets.findings import source_words
+from branchwright.words import clean
+from models.plan import Finding, Plan
+
+LOADS = (
+    Field("Feeder of", 12), Field("What counts", 70), Field("VA", 10, 0), Field("Section", 18),
+)  # fmt: skip
+FINDINGS = (
+    Field("Kind", 12), Field("Rule", 20), Field("Where", 14), Field("What", 70),
+    Field("Found", 12), Field("Limit", 12), Field("Unit", 8), Field("Source", 34),
+    Field("Next step", 46),
+)  # fmt: skip
+
+
+def load_calculation(plan: Plan) -> Paper:
+    """A row for each line of each feeder, and a sum for each."""
+    rows: list[Row] = []
+    sums: list[Sum] = []
+    for feeder in plan.feeders:
+        lines = feeder.load_calculation or ()
+        if lines:
+            says = f"feeder of {clean(feeder.to)}, breaker {feeder.breaker_amps:g} A, 240 V"
+            sums.append(Sum(says, 2, len(rows), len(rows) + len(lines) - 1))
+        rows += [
+            (clean(feeder.to), clean(line.says), line.va, clean(line.source)) for line in lines
+        ]
+    note = (
+        "The code calculation, which sizes breaker and conductors of the feeder. What runs together"
+        " is another number: neither takes the place of the other."
+    )
+    return Paper("load_calculation", "Load calculation", LOADS, tuple(rows), note, tuple(sums))
+
+
+def findings(plan: Plan) -> Paper:
+    """A row for each finding, the worst first, open questions last."""
+    rows = tuple(map(_finding, sorted(plan.findings, key=weight)))
+    note = "What the checks found, what each rests on, and what was not checked."
+    return Paper("findings", "Findings", FINDINGS, rows, note)
+
+
+def _finding(finding: Finding) -> Row:
+    return (
+        finding.severity, clean(finding.rule), clean(finding.where), clean(finding.says),
+        _value(finding.found), _value(finding.limit), clean(finding.unit or ""),
+        source_words(finding), clean(finding.fix),
+    )  # fmt: skip
+
+
+def _value(value: float | str | None) -> str:
+    return "" if value is None else clean(value) if isinstance(value, str) else f"{value:.10g}"

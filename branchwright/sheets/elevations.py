@@ -1,0 +1,376 @@
+"""Wall elevations: each wall as one sees it from inside, with its boxes and panels in place.
+
+Heights and places along the wall are to scale and listed below: to the middle of a box, from the
+floor and from the left end. Feet. What is on the wall is drawn as large as it can be seen, at its
+true middle.
+"""
+
+import itertools
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+from branchwright.sheets import styles
+from branchwright.sheets.box_schedule import box_circuits, device_words
+from branchwright.sheets.display import (
+    Bounds,
+    Drawing,
+    Group,
+    Line,
+    Polyline,
+    Rect,
+    Shape,
+    Text,
+    Xy,
+)
+from branchwright.sheets.floor_frame import around
+from branchwright.sheets.floor_labels import Labels
+from branchwright.sheets.floor_legend import SCALE_STEPS_FT
+from branchwright.sheets.label_places import Places, Target
+from branchwright.sheets.sheet import (
+    SHEET_MARGIN,
+    draw_foot,
+    draw_head,
+    foot_height,
+    shop_name,
+    violation_count,
+)
+from branchwright.sheets.text_size import fitted
+from branchwright.words import clean, joined
+from models.plan import BoxPlan, PanelPlan, Plan, Xyz
+from models.quantities import feet_inches
+from models.shop import Shop, Wall
+
+WIDTH: Final = 1060.0
+TOP: Final = 92.0
+SIDE: Final = 84.0  # room beside the wall, for the height
+ABOVE, BELOW = 40.0, 74.0  # room over the ceiling and under the floor, for labels
+LIST_ROW: Final = 16.0
+LEGEND: Final = 46.0
+BIGGEST: Final = 62.0  # points to the foot
+ZOOMS: Final = (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)
+BOX_FT, GANG_FT, LEAST_BOX = 0.36, 0.15, 5.0
+PANEL_FT: Final = (1.2, 2.4)
+STEP_FT: Final = 0.25
+NEAR_FT: Final = 0.02
+COLUMNS: Final = (("ON THE WALL", 0.0), ("FROM THE LEFT", 110.0), ("HEIGHT", 220.0),
+                  ("SIZE", 310.0), ("DEVICES", 480.0), ("CIRCUITS", 800.0))  # fmt: skip
+
+
+class _Thing(NamedTuple):
+    """A box or a panel on the wall: along it from the left, and its height. [ft]"""
+
+    id: str
+    along_ft: float
+    height_ft: float
+    half_ft: Xy
+    outside: bool
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Side:
+    """A wall seen from inside: its left end, the direction to its right end, its length. [ft]"""
+
+    wall: Wall
+    left: Xy
+    way: Xy
+    length_ft: float
+
+    @classmethod
+    def of(cls, shop: Shop, wall: Wall) -> "_Side":
+        """Walls run with the room at their left hand, so that their start is at one's right."""
+        right, left = shop.building.wall_ends(wall.id)
+        length = abs(right[0] - left[0]) + abs(right[1] - left[1])
+        way = ((right[0] - left[0]) / length, (right[1] - left[1]) / length)
+        return cls(wall, left, way, length)
+
+    def along(self, x_ft: float, y_ft: float) -> float:
+        """How far from the left end."""
+        return (x_ft - self.left[0]) * self.way[0] + (y_ft - self.left[1]) * self.way[1]
+
+    def off(self, x_ft: float, y_ft: float) -> float:
+        """How far from the wall's line."""
+        return abs((x_ft - self.left[0]) * self.way[1] - (y_ft - self.left[1]) * self.way[0])
+
+    def inside(self, along_ft: float, off_ft: float = 0.1) -> Xy:
+        """A point before the wall, towards the one who looks at it."""
+        x = self.left[0] + along_ft * self.way[0] + off_ft * self.way[1]
+        return x, self.left[1] + along_ft * self.way[1] - off_ft * self.way[0]
+
+    @property
+    def seen_from(self) -> str:
+        """The side of the compass where one stands."""
+        names = {(1, 0): "south", (-1, 0): "north", (0, 1): "east", (0, -1): "west"}
+        return names[(round(self.way[0]), round(self.way[1]))]
+
+
+def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
+    """A drawing for each wall that carries a box or a panel, with the wall's id."""
+    shop = Shop.model_validate(plan.source.shop)
+    drawn = []
+    for wall in shop.building.all_walls:
+        side = _Side.of(shop, wall)
+        things = _things(plan, shop, side)
+        if things:
+            drawn.append((wall.id, _grown(plan, shop, side, things)))
+    return drawn
+
+
+def _things(plan: Plan, shop: Shop, side: _Side) -> list[_Thing]:
+    """What is on a wall, from the left to the right."""
+    on_wall = {panel.id for panel in shop.supply.panels if panel.wall == side.wall.id}
+    things = [_panel(panel, side) for panel in plan.panels if panel.id in on_wall]
+    things += [_box(plan, box, side) for box in plan.boxes if box.wall == side.wall.id]
+    return sorted(things, key=lambda thing: (thing.along_ft, thing.height_ft, thing.id))
+
+
+def _panel(panel: PanelPlan, side: _Side) -> _Thing:
+    half = (PANEL_FT[0] / 2, PANEL_FT[1] / 2)
+    x, y, z = panel.place
+    cells = ("panel, outline not to scale", "", "")
+    return _Thing(f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
+
+
+def _box(plan: Plan, box: BoxPlan, side: _Side) -> _Thing:
+    x, y, z = box.place
+    half = ((BOX_FT + GANG_FT * (box.gangs - 1)) / 2, BOX_FT / 2)
+    outside = box.location == "wet"
+    devices = joined(map(device_words, box.yokes)) or box.kind
+    cells = (
+        clean(box.box) + ", outside" * outside,
+        devices,
+        joined(box_circuits(plan, box)),
+    )
+    return _Thing(clean(box.id), side.along(x, y), z, half, outside, cells)
+
+
+def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_Thing]) -> Drawing:
+    """The drawing, grown until every label has room."""
+    for zoom in ZOOMS:
+        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw()
+        if not without_room:
+            break
+    return drawing
+
+
+class _Elevation:
+    """One wall at one scale."""
+
+    def __init__(
+        self, plan: Plan, shop: Shop, side: _Side, things: list[_Thing], zoom: float
+    ) -> None:
+        self.plan, self.shop, self.side, self.things = plan, shop, side, things
+        room = WIDTH - 2 * SHEET_MARGIN - 2 * SIDE
+        self.scale = zoom * min(BIGGEST, room / side.length_ft)
+        self.partition = shop.building.is_partition(side.wall.id)
+        self.faces_ft = (0.1, -0.1) if self.partition else (0.1,)
+        self.ceiling = list(self._ceiling())
+        tops = [max(first[2], last[2]) for _, first, last in self._pieces()]
+        self.highest_ft = max([height for _, height in self.ceiling] + tops)
+        self.width = max(WIDTH, 2 * SHEET_MARGIN + 2 * SIDE + self.scale * side.length_ft)
+        self.x0 = (self.width - self.scale * side.length_ft) / 2
+        self.floor = TOP + ABOVE + self.scale * self.highest_ft
+
+    def at(self, along_ft: float, height_ft: float) -> Xy:
+        """A place of the wall on paper."""
+        return self.x0 + self.scale * along_ft, self.floor - self.scale * height_ft
+
+    def _ceiling(self) -> Iterator[tuple[float, float]]:
+        """Where the ceiling changes its height along the wall, and to what. [ft]"""
+        count = max(1, round(self.side.length_ft / STEP_FT))
+        last = None
+        for index in range(count):
+            along = (index + 0.5) * self.side.length_ft / count
+            height = max(
+                self.shop.building.climate_at(*self.side.inside(along, off)).ceiling_ft
+                for off in self.faces_ft
+            )
+            if height != last:
+                yield index * self.side.length_ft / count, height
+            last = height
+
+    def _ceilings(self) -> str:
+        """The ceilings on both sides of a partition, halfway along it."""
+        here, behind = (
+            self.shop.building.climate_at(
+                *self.side.inside(self.side.length_ft / 2, off)
+            ).ceiling_ft
+            for off in self.faces_ft
+        )
+        return f"ceiling {feet_inches(here)} on this side, {feet_inches(behind)} behind"
+
+    def draw(self) -> tuple[Drawing, list[str]]:
+        """The drawing, and the labels that found no room."""
+        side = self.side
+        listed = self.floor + BELOW
+        legend = listed + LIST_ROW * (len(self.things) + 2)
+        bottom = legend + LEGEND
+        height = bottom + foot_height() + SHEET_MARGIN
+        title = f"Elevation, {clean(side.wall.id)} wall"
+        says = f"Elevation of the {side.wall.id} wall: {len(self.things)} boxes and panels"
+        drawing = Drawing(self.width, height, says)
+        faces = f", boxes of both faces; {self._ceilings()}" if self.partition else ""
+        name = f"{shop_name(self.plan)} · seen from the {side.seen_from}{faces}"
+        draw_head(drawing.layer("head"), name, title, self.width, violation_count(self.plan))
+        self._draw_wall(drawing.layer("wall"))
+        runs = list(self._runs())
+        drawing.layer("runs").add(*self._draw_runs(runs))
+        symbols = drawing.layer("symbols")
+        for thing in self.things:
+            symbols.add(Rect(self._symbol(thing), self._look(thing), 1.5))
+        leaders = drawing.layer("leaders")
+        labels = Labels(self._taken(runs), drawing.layer("labels"), leaders)
+        self._label(labels)
+        drawing.layer("list").add(*self._list(listed))
+        drawing.layer("legend").add(*self._legend(legend))
+        draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), self.width)
+        return drawing, labels.without_room
+
+    def _look(self, thing: _Thing) -> styles.Style:
+        return styles.OUTSIDE if thing.outside else styles.SYMBOL
+
+    def _symbol(self, thing: _Thing) -> Bounds:
+        half = [max(LEAST_BOX, part * self.scale) for part in thing.half_ft]
+        return around(self.at(thing.along_ft, thing.height_ft), half[0], half[1])
+
+    def _draw_wall(self, layer: Group) -> None:
+        """Floor, ceiling, both ends, openings, and the dimensions."""
+        length = self.side.length_ft
+        top: list[Xy] = []
+        ends = [along for along, _ in self.ceiling[1:]] + [length]
+        for (along, height), end in zip(self.ceiling, ends, strict=True):
+            top += [self.at(along, height), self.at(end, height)]
+        outline = (self.at(0, 0), *top, self.at(length, 0))
+        layer.add(Polyline(outline, styles.ROOM, True))
+        for opening in self.shop.building.openings:
+            if opening.wall == self.side.wall.id:
+                low, high = sorted(self.side.along(*self._on_wall(end)) for end in opening.between)
+                left, up = self.at(low, opening.head_ft)
+                right, down = self.at(high, opening.sill_ft)
+                layer.add(Rect(Bounds(left, up, right, down), styles.OPENING))
+        (left, floor), (right, _) = self.at(0, 0), self.at(length, 0)
+        layer.add(Line((left - 16, floor), (right + 16, floor), styles.FLOOR_LINE))
+        y = floor + BELOW - 22
+        layer.add(Line((left, y), (right, y), styles.DIMENSION))
+        for x in (left, right):
+            layer.add(Line((x - 4, y + 4), (x + 4, y - 4), styles.DIMENSION_TICK))
+        words = Text(((left + right) / 2, y + 3.4), feet_inches(length), styles.SMALL, "middle")
+        edge = words.bounds
+        patch = Bounds(edge.left - 4, edge.top, edge.right + 4, edge.bottom)
+        layer.add(Rect(patch, styles.PAPER_PATCH), words)
+        for (_, height), place in zip(
+            (self.ceiling[0], self.ceiling[-1]), ((left - 22, "end"), (right + 22, "start")),
+            strict=True,
+        ):  # fmt: skip
+            x, anchor = place
+            y = self.at(0, height)[1]
+            layer.add(Line((x - 4 * (1 if anchor == "end" else -1), y), (x, y), styles.DIMENSION))
+            spot = (x - 8, y + 3.4) if anchor == "end" else (x + 8, y + 3.4)
+            text = Text(spot, feet_inches(height), styles.SMALL)
+            layer.add(Text(spot, text.text, styles.SMALL, "end" if anchor == "end" else "start"))
+
+    def _on_wall(self, place: float) -> Xy:
+        """A place of the shop file along a wall's own axis, as a point."""
+        return self.shop.building.on_wall(self.side.wall.id, place, place)
+
+    def _pieces(self) -> Iterator[tuple[str, Xyz, Xyz]]:
+        """Pieces of runs that lie on this wall's line, with the method of the run."""
+        for run in (run for circuit in self.plan.circuits for run in circuit.runs):
+            for first, last in itertools.pairwise(run.path):
+                off = max(self.side.off(*end[:2]) for end in (first, last))
+                along = [self.side.along(*end[:2]) for end in (first, last)]
+                within = min(along) >= -NEAR_FT and max(along) <= self.side.length_ft + NEAR_FT
+                if off <= NEAR_FT and within and first != last:
+                    yield run.method, first, last
+
+    def _runs(self) -> Iterator[tuple[str, Xy, Xy]]:
+        """The same pieces on paper, each once."""
+        seen = set()
+        for method, first, last in self._pieces():
+            start, end = sorted((self.side.along(x, y), z) for x, y, z in (first, last))
+            if (method, start, end) not in seen:
+                seen.add((method, start, end))
+                yield method, self.at(*start), self.at(*end)
+
+    def _draw_runs(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Iterator[Shape]:
+        for method, start, end in runs:
+            if method == "raceway":
+                yield Line(start, end, styles.CASING_EDGE)
+                yield Line(start, end, styles.CASING_BODY)
+        for method, start, end in runs:
+            if method != "raceway":
+                yield Line(start, end, styles.ON_WALL)
+
+    def _taken(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Places:
+        """What labels must keep off."""
+        top = TOP + 4
+        page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
+        places = Places(page)
+        places.solid += [self._symbol(thing) for thing in self.things]
+        for _, start, end in runs:
+            places.add_line([start, end])
+        places.add_line([self.at(0, 0), self.at(self.side.length_ft, 0)])
+        for along, height in self.ceiling:
+            places.add_line([self.at(along, height), self.at(self.side.length_ft, height)])
+        return places
+
+    def _label(self, labels: Labels) -> None:
+        """Each thing with its height; then the openings."""
+        for thing in self.things:
+            edge = self._symbol(thing)
+            half = ((edge.right - edge.left) / 2, (edge.bottom - edge.top) / 2)
+            target = Target(self.at(thing.along_ft, thing.height_ft), *half, (0.0, -1.0))
+            texts = [
+                (thing.id, styles.BOX_LABEL),
+                (feet_inches(thing.height_ft), styles.PLAIN_LABEL),
+            ]
+            labels.lines(thing.id, texts, [target])
+        for opening in self.shop.building.openings:
+            if opening.wall == self.side.wall.id:
+                along = sum(self.side.along(*self._on_wall(end)) for end in opening.between) / 2
+                spot = self.at(along, (opening.head_ft + opening.sill_ft) / 2)
+                texts = [(opening.kind, styles.PLAIN_LABEL)]
+                labels.lines(opening.id, texts, [Target(spot, -8, -8)])
+
+    def _list(self, y: float) -> Iterator[Shape]:
+        """The places to mark out, from the left."""
+        share = (self.width - 2 * SHEET_MARGIN) / (WIDTH - 2 * SHEET_MARGIN)
+        columns = [(name, SHEET_MARGIN + at * share) for name, at in COLUMNS]
+        ends = [*(at for _, at in columns[1:]), self.width - SHEET_MARGIN + 8]
+        y += 12
+        for name, at in columns:
+            yield Text((at, y), name, styles.HEADING)
+        for thing in self.things:
+            y += LIST_ROW
+            places = (feet_inches(thing.along_ft), feet_inches(thing.height_ft))
+            for text, (_, at), end in zip(
+                (thing.id, *places, *thing.cells), columns, ends, strict=True
+            ):
+                look = styles.STRONG if text == thing.id else styles.BODY
+                yield Text((at, y), fitted(text, end - at - 8, look.size, look.bold), look)
+
+    def _legend(self, y: float) -> Iterator[Shape]:
+        """A scale bar, and what the lines mean."""
+        step_ft = max(
+            (step for step in SCALE_STEPS_FT if 2 * step * self.scale <= 170),
+            default=SCALE_STEPS_FT[0],
+        )
+        step = step_ft * self.scale
+        for index in range(2):
+            look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
+            left = SHEET_MARGIN + index * step
+            yield Rect(Bounds(left, y, left + step, y + 5), look)
+        for index in range(3):
+            words = "0" if index == 0 else feet_inches(step_ft * index)
+            anchor: styles.Anchor = "start" if index == 0 else "middle"
+            yield Text((SHEET_MARGIN + index * step, y + 18), words, styles.SMALL, anchor)
+        x = SHEET_MARGIN + 2 * step + 60
+        yield Line((x, y + 3), (x + 30, y + 3), styles.ON_WALL)
+        yield Text((x + 38, y + 6.5), "cable", styles.SMALL)
+        yield Line((x + 90, y + 3), (x + 120, y + 3), styles.CASING_EDGE)
+        yield Line((x + 90, y + 3), (x + 120, y + 3), styles.CASING_BODY)
+        yield Text((x + 128, y + 6.5), "raceway", styles.SMALL)
+        yield Rect(around((x + 205, y + 3), 5, 5), styles.OUTSIDE, 1.5)
+        note = "box on the outer side. Heights to the middle; boxes not drawn to their size."
+        yield Text((x + 218, y + 6.5), note, styles.SMALL)

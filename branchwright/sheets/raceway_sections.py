@@ -1,0 +1,204 @@
+"""Cross-sections of the raceways: what lies in each, to scale, and the room that is left.
+
+Inside diameters and conductors as the tables of chapter 9 print them, all raceways at one scale.
+How conductors come to lie nobody knows: they are drawn at the bottom. Inches.
+"""
+
+from collections.abc import Generator, Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from branchwright.sheets import styles
+from branchwright.sheets.display import Bounds, Circle, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.raceway_packing import packed
+from branchwright.sheets.sheet import (
+    SHEET_MARGIN,
+    draw_foot,
+    draw_head,
+    foot_height,
+    shop_name,
+    violation_count,
+)
+from branchwright.sheets.text_size import fitted, wrapped
+from branchwright.words import clean, feet, joined, plain
+from models.formulas.raceway_fill import conductor_diameter_in, inside_diameter_in
+from models.plan import NOW, Conductor, Content, Ledger, Plan, RacewayPlan
+
+WIDTH: Final = 1000.0
+TOP: Final = 92.0
+CELL: Final = (WIDTH - 2 * SHEET_MARGIN) / 2
+LARGEST: Final = 170.0  # points across the widest raceway
+MOST_SCALE: Final = 150.0  # points to the inch
+LIST_ROW: Final = 15.0
+WALL: Final = styles.RACEWAY_WALL.width
+CELL_HEAD, BAR = 38.0, 82.0
+INSULATED: Final = "THHN"  # of this size like THWN-2
+LEGEND: Final = 76.0
+NUMBER: Final = styles.Lettering(8.0, bold=True)
+NUMBER_ON_DARK: Final = styles.Lettering(8.0, bold=True, fill=styles.PAPER)
+HOTS: Final = ("hot", "hot2", "switched", "traveller", "traveller2")
+
+
+@dataclass(frozen=True)
+class _Section:
+    """One raceway at one stage."""
+
+    raceway: RacewayPlan
+    ledger: Ledger
+
+    @property
+    def inside_in(self) -> float:
+        return inside_diameter_in(self.raceway.kind, self.raceway.trade_size)
+
+    @property
+    def wires(self) -> list[tuple[int, Conductor]]:
+        """Every conductor with the number of its run, from 1."""
+        contents = enumerate(self.ledger.contents, start=1)
+        return [(number, wire) for number, content in contents for wire in content.conductors]
+
+    def height(self, scale: float) -> float:
+        """Room on paper."""
+        rows = LIST_ROW * (1 + len(self.ledger.contents))
+        return CELL_HEAD + max(self.inside_in * scale + 10, rows) + BAR
+
+
+def raceway_sections(plan: Plan) -> Drawing:
+    """Draw a section for each raceway and stage, two beside each other."""
+    sections = [_Section(way, ledger) for way in plan.raceways for ledger in way.ledgers]
+    widest = max((section.inside_in for section in sections), default=1.0)
+    scale = min(MOST_SCALE, LARGEST / widest)
+    layer = Group("sections")
+    y = TOP
+    for start in range(0, len(sections), 2):
+        pair = sections[start : start + 2]
+        for column, section in enumerate(pair):
+            layer.add(*_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+        y += max(section.height(scale) for section in pair)
+    bottom = y + LEGEND
+    height = bottom + foot_height() + SHEET_MARGIN
+    drawing = Drawing(WIDTH, height, f"Cross-sections of {len(plan.raceways)} raceways")
+    violations = violation_count(plan)
+    draw_head(drawing.layer("head"), shop_name(plan), "Raceway sections", WIDTH, violations)
+    drawing.root.add(layer)
+    drawing.layer("legend").add(*_legend(scale, (SHEET_MARGIN, y)))
+    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), WIDTH)
+    return drawing
+
+
+def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
+    """Title, circle, list of runs, and the bar of fill."""
+    (x, y), raceway, ledger = at, section.raceway, section.ledger
+    room = CELL - 20
+    stage = "" if ledger.stage == NOW else f" · {clean(ledger.stage)}"
+    title = f"{clean(raceway.id)}{stage}"
+    under = (
+        f"{clean(raceway.kind)} {clean(raceway.trade_size)} in · {clean(raceway.start)} to"
+        f" {clean(raceway.end)} · {feet(raceway.length_ft)}"
+    )
+    yield Text((x, y + 12), fitted(title, room, 11, True), styles.STRONG)
+    yield Text((x, y + 26), fitted(under, room, 9.5), styles.SMALL)
+    top = y + CELL_HEAD
+    across = section.inside_in * scale
+    middle = (x + LARGEST / 2 + WALL, top + across / 2 + 3)
+    yield Circle(middle, across / 2 + WALL / 2, styles.RACEWAY_WALL)
+    left_out = yield from _wires(section, scale, middle)
+    yield from _listed(section, (x + LARGEST + 16, top), CELL - LARGEST - 36)
+    yield from _fill(ledger, (x, y + section.height(scale) - BAR), room, left_out)
+
+
+def _wires(section: _Section, scale: float, middle: Xy) -> Generator[Shape, None, int]:
+    """The conductors; returns how many found no room."""
+    wires = section.wires
+    diameters = [
+        conductor_diameter_in(wire.awg, INSULATED if wire.insulated else "bare")
+        for _, wire in wires
+    ]
+    centres = packed([diameter / 2 for diameter in diameters], section.inside_in / 2)
+    for (number, wire), diameter, centre in zip(wires, diameters, centres, strict=True):
+        if centre is not None:
+            spot = (middle[0] + centre[0] * scale, middle[1] + centre[1] * scale)
+            yield from draw_wire(wire.role, wire.insulated, spot, diameter * scale / 2, number)
+    return sum(centre is None for centre in centres)
+
+
+def draw_wire(
+    role: str, insulated: bool, spot: Xy, radius: float, number: int | None
+) -> Iterator[Shape]:
+    """A conductor: hot dark, neutral plain, ground ringed, spare dashed; the number of its run."""
+    dark = role in HOTS
+    look = styles.WIRE_DARK if dark else styles.WIRE_SPARE if role == "spare" else styles.WIRE
+    yield Circle(spot, radius - look.width / 2, look)
+    if role == "ground":
+        ring = styles.WIRE if insulated else styles.WIRE_BARE
+        yield Circle(spot, max(radius - 3.2, 1.0), ring)
+    if number is not None:
+        size = min(8.0, radius * (1.47 if number < 10 else 1.1))  # its box stays in the circle
+        lettering = replace(NUMBER_ON_DARK if dark else NUMBER, size=size)
+        yield Text((spot[0], spot[1] + 0.345 * size), str(number), lettering, "middle")
+
+
+def _listed(section: _Section, at: Xy, room: float) -> Iterator[Shape]:
+    """The runs by their numbers."""
+    x, y = at
+    if not section.ledger.contents:
+        yield Text((x, y + 10), "empty", styles.SMALL)
+    for number, content in enumerate(section.ledger.contents, start=1):
+        text = fitted(_content(number, content), room, 9.5)
+        yield Text((x, y - 5 + LIST_ROW * number), text, styles.SMALL_INK)
+
+
+def _content(number: int, content: Content) -> str:
+    """A run with its conductors: sizes once where they are alike."""
+    sizes = dict.fromkeys(wire.awg for wire in content.conductors)
+    colours = joined(wire.colour or wire.role for wire in content.conductors)
+    return f"{number}  {clean(content.run)}: {' and '.join(sizes)} AWG {colours}"
+
+
+def _fill(ledger: Ledger, at: Xy, room: float, left_out: int) -> Iterator[Shape]:
+    """A bar of the inside area: what is filled, the limit, and in words what still goes in."""
+    x, y = at
+    wide = LARGEST
+    bar = Bounds(x, y + 6, x + wide, y + 14)
+    yield Rect(bar, styles.SYMBOL)
+    filled = min(100.0, ledger.fill_percent) / 100 * wide
+    yield Rect(Bounds(x, bar.top, x + filled, bar.bottom), styles.SYMBOL_SOLID)
+    limit = x + ledger.limit_percent / 100 * wide
+    yield Line((limit, bar.top - 4), (limit, bar.bottom + 4), styles.LIMIT)
+    drawn = f"; {left_out} not drawn: no room" if left_out else ""
+    left = [f"{one.count}\u00a0×\u00a0{one.awg}" for one in ledger.room_left if one.count > 0]
+    factor = plain(100 * ledger.adjustment)
+    room -= wide + 16
+    says = [
+        f"{plain(ledger.fill_percent, 1)} of {plain(ledger.limit_percent, 1)} % filled{drawn}",
+        f"{ledger.current_carrying} current-carrying, adjusted to {factor} %",
+    ]
+    words = f"room left: {joined(left, ' or ')}\u00a0AWG" if left else "room left: none"
+    says += wrapped(words, room, styles.SMALL_INK.size, 2)
+    for number, words in enumerate(says):
+        cut = fitted(words, room, styles.SMALL_INK.size)
+        yield Text((x + wide + 16, y + 13 + 14 * number), cut, styles.SMALL_INK)
+
+
+def _legend(scale: float, at: Xy) -> Iterable[Shape]:
+    """Looks of conductors, the scale bar, and what is not shown."""
+    x, y = at
+    kinds = (
+        ("hot", True, "hot"), ("neutral", True, "neutral"), ("ground", True, "ground, insulated"),
+        ("ground", False, "ground, bare"), ("spare", True, "spare, capped"),
+    )  # fmt: skip
+    for role, insulated, words in kinds:
+        yield from draw_wire(role, insulated, (x + 9, y + 14), 8.0, None)
+        yield Text((x + 24, y + 17.5), words, styles.SMALL)
+        x += 130
+    x, y = at[0], y + 44
+    for index in range(2):
+        look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
+        left = x + index * scale / 2
+        yield Rect(Bounds(left, y, left + scale / 2, y + 5), look)
+    for index, words in enumerate(("0", "1/2 in", "1 in")):
+        yield Text((x + 3 + index * scale / 2, y + 18), words, styles.SMALL, "middle")
+    note = (
+        "To scale by NEC chapter 9 tables 4, 5 and 8. The number is that of the run beside it;"
+        " how conductors come to lie nobody knows."
+    )
+    yield Text((x + scale + 40, y + 6), note, styles.SMALL)

@@ -1,0 +1,243 @@
+"""Papers read back: the numbers are the plan's, words are the trade's, nothing is a formula."""
+
+import csv
+import io
+
+import pytest
+
+from branchwright.papers.at_the_panel import directory, door_card, door_lines
+from branchwright.papers.cover_labels import cover_labels
+from branchwright.papers.csv_file import STARTS_FORMULA, csv_text, guarded
+from branchwright.papers.paper import Field, Paper
+from branchwright.papers.to_buy_from import cutting_plan, purchase
+from branchwright.sheet_set import PAPERS
+from models.plan import CutPiece, Plan, PurchaseLine
+from models.plan_file import read_plan
+from tests.branchwright.conftest import HOSTILE
+
+PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
+
+
+@pytest.fixture(params=PLANS)
+def plan(request) -> Plan:
+    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
+
+
+@pytest.fixture
+def garage(request) -> Plan:
+    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+
+
+def read(plan: Plan, name: str, violations: int = 0) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(csv_text(PAPERS[name](plan), violations))))
+
+
+def test_the_directory_has_every_space_in_order(plan):
+    rows = read(plan, "directory")
+    spaces = [(panel.id, str(s.space), s.leg) for panel in plan.panels for s in panel.spaces]
+    assert sorted((r["Panel"], r["Space"], r["Leg"]) for r in rows) == sorted(spaces)
+    of_panel = [int(row["Space"]) for row in rows if row["Panel"] == plan.panels[0].id]
+    assert of_panel == sorted(of_panel)
+    for circuit in plan.circuits:
+        mine = [row for row in rows if row["Circuit"] == circuit.id]
+        assert {int(row["Space"]) for row in mine} == set(circuit.fed_from)
+        assert {float(row["Breaker [A]"]) for row in mine} == {circuit.breaker.amps}
+
+
+def test_the_door_card_has_odd_spaces_at_the_left(garage):
+    """12 spaces, 9 circuits: C6 takes 5 and 7, both at the left."""
+    rows = read(garage, "door-card")
+    assert [row["Left space"] for row in rows] == ["1", "3", "5", "7", "9", "11"]
+    assert [row["Right space"] for row in rows] == ["2", "4", "6", "8", "10", "12"]
+    says = {circuit.id: circuit.says for circuit in garage.circuits}
+    by_space = {n: c for c in garage.circuits for n in c.fed_from}
+    for row in rows:
+        for side in ("Left", "Right"):
+            circuit = by_space.get(int(row[f"{side} space"]))
+            if circuit:
+                assert row[f"Feeds ({side.lower()})"] == says[circuit.id]
+                assert float(row[f"A ({side.lower()})"]) == circuit.breaker.amps
+
+
+def test_a_tandem_is_one_line_of_the_door_card(four_box):
+    panel = four_box.panels[0]
+    first = panel.spaces[0]
+    other = next(s for s in panel.spaces if s.circuit not in (None, first.circuit))
+    halves = [
+        first.model_copy(update={"tandem": "a"}),
+        first.model_copy(update={"tandem": "b", "circuit": other.circuit}),
+    ]
+    spaces = (*halves, *(s for s in panel.spaces if s.space != first.space))
+    changed = panel.model_copy(update={"spaces": spaces})
+    says = {circuit.id: circuit.says for circuit in four_box.circuits}
+    number, feeds, _ = door_lines(four_box, changed)[first.space - 1]
+    assert number == str(first.space)
+    assert feeds.startswith(f"{says[first.circuit or '']} / {says[other.circuit or '']}")
+
+
+def test_labels_say_panel_space_amperes_and_where_to_reset(garage):
+    rows = {(row["Box"], row["At"]): row for row in read(garage, "labels")}
+    circuits = {circuit.id: circuit for circuit in garage.circuits}
+    outlets = [outlet for outlet in garage.outlets if outlet.kind != "luminaire"]
+    assert {outlet.box for outlet in outlets} <= {box for box, _ in rows}
+    for outlet in outlets:
+        row = rows[(outlet.box, outlet.yoke or outlet.id)]
+        circuit = circuits[outlet.circuit]
+        assert (row["Panel"], row["Circuit"]) == (circuit.panel, circuit.id)
+        assert float(row["Breaker [A]"]) == circuit.breaker.amps
+        assert row["Space"] == ", ".join(map(str, circuit.fed_from))
+        spaces = ", ".join(map(str, circuit.breaker.spaces))
+        reset = {None: "", "breaker": f"breaker, space {spaces}", outlet.yoke: "here"}
+        assert row["Reset GFCI at"] == reset.get(outlet.protected_by, outlet.protected_by)
+    assert rows[("E1", "E1")]["Text"] == "P 3 · 20 A · reset here"
+    assert rows[("S1", "S1")]["Circuit"] == "C5"
+    assert not any(box.startswith("L") for box, _ in rows)
+
+
+def test_a_split_yoke_has_a_label_for_each_half(four_box):
+    """Top and bottom of one yoke on two circuits."""
+    outlet = next(o for o in four_box.outlets if o.position == "bottom")
+    other = next(c for c in four_box.circuits if c.id != outlet.circuit and c.volts == 120)
+    moved = outlet.model_copy(update={"circuit": other.id})
+    outlets = tuple(moved if o is outlet else o for o in four_box.outlets)
+    rows = cover_labels(four_box.model_copy(update={"outlets": outlets})).rows
+    mine = [row for row in rows if row[0] == outlet.box]
+    assert {(outlet.id, other.id), (f"{outlet.yoke}.top", outlet.circuit)} <= {
+        (row[1], row[7]) for row in mine
+    }
+
+
+def test_the_pull_list_reads_back(plan):
+    rows = {row["Run"]: row for row in read(plan, "pull-list")}
+    runs = {r.id: r for c in plan.circuits for r in c.runs if r.life == "new"}
+    assert rows.keys() == runs.keys()
+    for run in runs.values():
+        row = rows[run.id]
+        assert float(row["Path [ft]"]) == run.length_ft
+        assert float(row["Slack [ft]"]) == run.allowance_ft
+        cut_in = int(row["Cut [in]"])
+        length_in = 12 * (run.length_ft + run.allowance_ft)
+        assert 0 <= cut_in - length_in + 1e-6 < 1 + 1e-6
+        assert row["Mark both ends"] == f"{run.id} {run.start}–{run.end}"
+
+
+def test_boxes_and_raceways_read_back(plan):
+    rows = {row["Box"]: row for row in read(plan, "boxes")}
+    assert rows.keys() == {box.id for box in plan.boxes}
+    for box in plan.boxes:
+        row = rows[box.id]
+        assert float(row["Height [ft]"]) == box.place[2]
+        assert row["Fill [in³]"] == "" if box.fill_in3 is None else (
+            float(row["Fill [in³]"]) == box.fill_in3
+        )  # fmt: skip
+        if box.volume_in3 is not None:
+            assert float(row["Volume [in³]"]) == box.volume_in3
+    ledgers = [(way, ledger) for way in plan.raceways for ledger in way.ledgers]
+    for row, (way, ledger) in zip(read(plan, "raceways"), ledgers, strict=True):
+        assert (row["Raceway"], row["Stage"]) == (way.id, ledger.stage)
+        assert float(row["Fill [%]"]) == ledger.fill_percent
+        assert int(row["Conductors"]) == sum(len(c.conductors) for c in ledger.contents)
+        assert int(row["Current-carrying"]) == ledger.current_carrying
+
+
+def test_money_reads_back(plan):
+    rows = read(plan, "takeoff")
+    for row, line in zip(rows, plan.takeoff, strict=True):
+        assert float(row["Quantity"]) == line.quantity
+        assert float(row["Price [USD]"]) == line.unit_price_usd
+        assert float(row["Cost [USD]"]) == line.cost_usd
+    paper = PAPERS["takeoff"](plan)
+    assert [paper.total(one) for one in paper.sums] == [
+        pytest.approx(plan.totals.material_cost_usd, abs=0.005)
+    ]
+
+
+def test_the_load_calculation_has_a_sum_for_each_feeder(plan):
+    paper = PAPERS["load"](plan)
+    lines = [f.load_calculation for f in plan.feeders if f.load_calculation]
+    sums = [sum(line.va for line in one) for one in lines]
+    assert [paper.total(one) for one in paper.sums] == sums
+    assert sum(int(row["VA"]) for row in read(plan, "load")) == sum(sums)
+
+
+def test_cuts_come_off_one_after_the_other(four_box):
+    """Two rolls of 50 ft (600 in): 240 + 130 of the first leave 230, 300 of the second 300."""
+    line = PurchaseLine(
+        key="nm", item="12-2 NM-B", packages=2, package="roll of 50 ft", package_ft=50,
+        price_usd=40.25, cost_usd=80.5,
+        pieces=tuple(
+            CutPiece(of=of, package=package, length_in=inches)
+            for of, package, inches in (("C1.2", 1, 130), ("C1.1", 1, 240), ("C2.1", 2, 300))
+        ),
+    )  # fmt: skip
+    by_foot = line.model_copy(update={"package_ft": None, "cost_usd": 9.5, "package": "foot"})
+    plan = four_box.model_copy(update={"purchase": (line, by_foot)})
+    assert [row[3:] for row in cutting_plan(plan).rows] == [
+        (1, 1, "C1.1", 240, "20 ft", 360),
+        (1, 2, "C1.2", 130, "10 ft 10 in", 230),
+        (2, 1, "C2.1", 300, "25 ft", 300),
+    ]
+    paper = purchase(plan)
+    assert [(row[2], row[5], row[6]) for row in paper.rows] == [(2, 3, 670), (2, 3, 670)]
+    assert paper.total(paper.sums[0]) == 90.0
+
+
+def test_every_finding_is_told_the_worst_first(violated):
+    rows = read(violated, "findings")
+    assert [row["Kind"] for row in rows] == ["violation", "not-checked"]
+    assert (rows[0]["Found"], rows[0]["Limit"], rows[0]["Unit"]) == ("31.5", "30.3", "in³")
+
+
+def test_with_a_violation_each_row_of_each_paper_says_so(violated):
+    for name, make in PAPERS.items():
+        rows = list(csv.reader(io.StringIO(csv_text(make(violated), 1))))
+        assert all(row[0] == "DO NOT BUILD" for row in rows), name
+        assert "DO NOT BUILD" not in csv_text(make(violated), 0)
+
+
+@pytest.mark.parametrize(
+    "text", ["=cmd|' /C calc'!A0", "+1", "-saw", "@SUM(A1)", "\t=1", "\r=1", " =1", "＝1"]
+)
+def test_no_text_starts_a_formula(text):
+    assert guarded(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_names_stay_one_cell_of_text(name, renamed):
+    for paper in (make(renamed(name)) for make in PAPERS.values()):
+        rows = list(csv.reader(io.StringIO(csv_text(paper, 0)), strict=True))
+        assert len(rows) == 1 + len(paper.rows)
+        for row in rows:
+            assert len(row) == len(paper.fields)
+        for row, cells in zip(rows[1:], paper.rows, strict=True):
+            for told, cell in zip(row, cells, strict=True):
+                if isinstance(cell, str):
+                    assert told.removeprefix("'") == cell
+                    assert not told.startswith(STARTS_FORMULA)
+
+
+def test_numbers_are_never_rounded_and_negative_ones_stay_numbers():
+    paper = Paper("p", "P", (Field("a", 5, 2), Field("b", 5, 0)), ((-2.125, 3), (1.5, None)))
+    assert csv_text(paper, 0) == "a,b\n-2.125,3\n1.50,\n"
+
+
+def test_a_row_that_does_not_match_its_headings_is_refused():
+    with pytest.raises(ValueError, match="2 cells under 1"):
+        Paper("p", "P", (Field("a"),), (("x", "y"),))
+    with pytest.raises(ValueError, match="under 'a'"):
+        Paper("p", "P", (Field("a"),), ((1,),))
+
+
+def test_the_directory_names_what_a_back_fed_main_is_for(four_box):
+    """Spaces held for `main` are the main of the building, not `kept free`."""
+    panel = four_box.panels[0]
+    held = [s for s in panel.spaces if s.circuit is None][:2]
+    spaces = tuple(
+        s.model_copy(update={"reserved_for": "main"}) if s in held else s for s in panel.spaces
+    )
+    main = panel.main.model_copy(update={"kind": "back-fed", "amps": 60.0})
+    changed = panel.model_copy(update={"spaces": spaces, "main": main})
+    plan = four_box.model_copy(update={"panels": (changed,)})
+    rows = [row for row in directory(plan).rows if row[1] in {s.space for s in held}]
+    assert [(row[5], row[6], row[7]) for row in rows] == [("main of the building", 60.0, 2)] * 2
+    assert any("main of the building" in str(row) for row in door_card(plan).rows)

@@ -1,0 +1,290 @@
+"""The drawings of a set: no text on another or off the sheet, everything of the plan is there."""
+
+import itertools
+import math
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from branchwright.cautions import CAUTIONS
+from branchwright.papers.cover_labels import cover_labels
+from branchwright.papers.door_card import door_card_drawing
+from branchwright.papers.label_sheet import label_sheets
+from branchwright.sheet_set import DRAWINGS, sheet_set
+from branchwright.sheets import styles
+from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect
+from branchwright.sheets.elevations import elevations
+from branchwright.sheets.floor_circuit import floor_circuit
+from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.one_line import one_line
+from branchwright.sheets.raceway_packing import packed
+from branchwright.sheets.raceway_sections import raceway_sections
+from branchwright.sheets.title_block import Block, with_title_block
+from models.formulas.raceway_fill import conductor_area_in2, inside_diameter_in
+from models.plan import Plan, YokePlan
+from models.plan_file import read_plan
+from models.tables import lookup
+from tests.branchwright.conftest import HOSTILE
+
+PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
+SVG = "{http://www.w3.org/2000/svg}"
+MARK = "0123456789abcdef" * 4
+
+
+@pytest.fixture(params=PLANS)
+def plan(request) -> Plan:
+    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
+
+
+@pytest.fixture
+def garage(request) -> Plan:
+    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+
+
+def drawings(plan: Plan) -> dict[str, Drawing]:
+    """Every drawing by its file, without the title block."""
+    whole = floor_plan(plan)
+    made = {"one_line": one_line(plan), "sections": raceway_sections(plan), "floor": whole}
+    made |= {f"elevation {wall}": drawing for wall, drawing in elevations(plan)}
+    made |= {f"circuit {one.id}": floor_circuit(plan, whole, one) for one in plan.circuits}
+    made |= {f"card {panel.id}": door_card_drawing(plan, panel) for panel in plan.panels}
+    return made | {f"labels {n}": drawing for n, drawing in enumerate(label_sheets(plan))}
+
+
+def said(drawing: Drawing) -> list[str]:
+    return [text.text for text in drawing.root.texts()]
+
+
+def flat(shape):
+    """Shapes without their groups."""
+    if isinstance(shape, Group):
+        for inner in shape.shapes:
+            yield from flat(inner)
+    else:
+        yield shape
+
+
+def layer(drawing: Drawing, name: str) -> Group:
+    return next(s for s in drawing.root.shapes if isinstance(s, Group) and s.name == name)
+
+
+def assert_apart(drawing: Drawing, name: str) -> None:
+    texts = [text for text in drawing.root.texts() if text.text.strip()]
+    assert len(texts) > 8, name
+    for text in texts:
+        assert text.bounds.inside(drawing.bounds), (name, text.text)
+    for one, other in itertools.combinations(texts, 2):
+        assert not one.bounds.overlaps(other.bounds), (name, one.text, other.text)
+
+
+def test_no_text_lies_on_another_or_leaves_the_sheet(plan):
+    block = Block.of(plan, MARK)
+    for name, drawing in drawings(plan).items():
+        assert_apart(with_title_block(drawing, name, block), name)
+
+
+def test_box_of_three_switches_of_a_group_keeps_letters_and_labels_apart(four_box):
+    """S and 3 of a 3-way switch beside each other, and the box's label clear of all three."""
+    box = next(box for box in four_box.boxes if box.id == "S1")
+    first = box.yokes[0].model_dump() | {"device": "switch", "configuration": "3-way"}
+    yokes = tuple(YokePlan.model_validate(first | {"id": f"S1.{n}"}) for n in range(3))
+    wide = box.model_copy(update={"yokes": yokes, "gangs": 3})
+    boxes = tuple(wide if one is box else one for one in four_box.boxes)
+    assert_apart(floor_plan(four_box.model_copy(update={"boxes": boxes})), "floor")
+
+
+def test_the_title_block_says_shop_edition_plan_and_cautions(plan):
+    for sheet in sheet_set(plan, MARK, DRAWINGS):
+        root = ElementTree.fromstring(sheet.content)
+        words = [text.text or "" for text in root.iter(f"{SVG}text")]
+        assert f"NEC {plan.made_by.edition}" in words
+        assert MARK[:12] in words
+        assert words.count(sheet.title) >= 1
+        told = " ".join(words)
+        assert all(caution in told for caution in CAUTIONS), sheet.file
+
+
+def test_a_violation_is_across_every_drawing(violated):
+    for sheet in sheet_set(violated, MARK, DRAWINGS):
+        root = ElementTree.fromstring(sheet.content)
+        words = [text.text or "" for text in root.iter(f"{SVG}text")]
+        heads = 0 if sheet.name in ("cards", "label-sheets") else 1
+        assert words.count("DO NOT BUILD: 1 violation") == 1 + heads, sheet.file
+        if sheet.name == "label-sheets":  # labels are cut apart
+            assert words.count("DO NOT BUILD") == len(cover_labels(violated).rows) == 3
+
+
+def test_the_one_line_diagram_has_every_panel_feeder_and_circuit(plan):
+    words = said(one_line(plan))
+    for panel in plan.panels:
+        assert f"Panel {panel.id}" in words
+    for feeder in plan.feeders:
+        assert f"Feeder {feeder.id}" in words
+        assert any(word.startswith(f"{feeder.breaker_amps:g} A · ") for word in words)
+    for circuit in plan.circuits:
+        assert words.count(circuit.id) == 1
+        if circuit.worst:
+            load = f"{round(circuit.worst.amps, 1):g} of {circuit.worst.limit_amps:g} A"
+            assert load in words
+
+
+def test_a_circuits_sheet_shows_its_own_runs_strong_and_the_others_faint(plan):
+    whole = floor_plan(plan)
+    for index, circuit in enumerate(plan.circuits):
+        if circuit.multiwire_with:
+            continue
+        drawing = floor_circuit(plan, whole, circuit)
+        lines = [s for s in flat(layer(drawing, "runs")) if isinstance(s, Polyline)]
+        lines = [line for line in lines if not line.closed and line.style.fill == "none"]
+        strong = [s for s in lines if s.style.stroke in styles.CIRCUIT_COLOURS]
+        assert {s.style.stroke for s in strong} <= {styles.circuit_colour(index)}
+        assert all(s.style.width > 3 for s in strong)
+        level = any(a[:2] != b[:2] for r in circuit.runs for a, b in itertools.pairwise(r.path))
+        assert bool(strong) == level
+        labels = {t.text: t.lettering.fill for t in layer(drawing, "labels").texts()}
+        inside = {o.box for o in plan.outlets if o.circuit == circuit.id}
+        for box in plan.boxes:
+            if box.id in inside:
+                assert labels[box.id] == styles.INK
+
+
+def test_the_whole_floor_plan_names_the_same_places_as_a_circuits(plan):
+    """Nothing moves from one sheet to the next."""
+    whole = floor_plan(plan)
+    places = {(t.text, t.at) for t in layer(whole, "labels").texts()}
+    for circuit in plan.circuits:
+        drawing = floor_circuit(plan, whole, circuit)
+        assert {(t.text, t.at) for t in layer(drawing, "labels").texts()} == places
+
+
+def test_conductors_are_drawn_to_scale(garage):
+    """Circles of a section hold the area that the tables print: fill by the drawing itself."""
+    drawing = raceway_sections(garage)
+    circles = [s for s in flat(layer(drawing, "sections")) if isinstance(s, Circle)]
+    walls = [c for c in circles if c.style == styles.RACEWAY_WALL]
+    assert len(walls) == len(garage.raceways)
+    first = walls[0]
+    raceway = garage.raceways[0]
+    scale = 2 * (first.radius - 2) / inside_diameter_in(raceway.kind, raceway.trade_size)
+    wires = [
+        c for c in circles
+        if c is not first and math.dist(c.centre, first.centre) < first.radius
+        and c.style in (styles.WIRE, styles.WIRE_DARK) and c.radius > 7
+    ]  # fmt: skip
+    inside = [w for content in raceway.ledgers[0].contents for w in content.conductors]
+    assert len(wires) == len(inside) == 9
+    table = lookup("conductor_areas", insulation="THHN THWN THWN-2", awg="12")
+    for wire in wires:
+        across_in = 2 * (wire.radius + wire.style.width / 2) / scale
+        assert across_in == pytest.approx(table.number("diameter_in"), abs=0.001)
+        assert math.dist(wire.centre, first.centre) + wire.radius <= first.radius
+    area_in2 = sum(math.pi / 4 * (2 * (w.radius + w.style.width / 2) / scale) ** 2 for w in wires)
+    bore_in2 = math.pi / 4 * inside_diameter_in(raceway.kind, raceway.trade_size) ** 2
+    assert 100 * area_in2 / bore_in2 == pytest.approx(raceway.ledgers[0].fill_percent, abs=0.05)
+    assert "39.4 of 40 % filled" in said(drawing)
+
+
+@pytest.mark.parametrize("awg", ["14", "12", "10", "8"])
+@pytest.mark.parametrize("size", ["1/2", "3/4", "1", "2"])
+def test_what_fits_by_the_tables_finds_room_on_paper(awg, size):
+    """As many conductors as 40 % allow; none on another, none outside."""
+    bore = inside_diameter_in("EMT", size) / 2
+    area = conductor_area_in2(awg, "THHN")
+    radius = math.sqrt(area / math.pi)
+    count = min(30, int(0.4 * math.pi * bore**2 / area))
+    centres = packed([radius] * count, bore)
+    placed = [centre for centre in centres if centre is not None]
+    assert len(placed) == count
+    for centre in placed:
+        assert math.hypot(*centre) <= bore - radius + 1e-5
+    for one, other in itertools.combinations(placed, 2):
+        assert math.dist(one, other) >= 2 * radius - 1e-5
+
+
+def test_an_elevation_places_boxes_as_one_sees_them(four_box):
+    """The shed of 10 ft by 8 ft: facing its north wall one has west at the left.
+
+    Places by hand from the plan: along the wall from its left end, and up from the floor.
+    """
+    drawn = dict(elevations(four_box))
+    box = next(box for box in four_box.boxes if box.wall == "north")
+    drawing = drawn["north"]
+    room = next(s for s in flat(layer(drawing, "wall")) if isinstance(s, Polyline))
+    left, floor = room.points[0]
+    right = max(x for x, _ in room.points)
+    scale = (right - left) / 10
+    spots = [
+        ((s.bounds.left + s.bounds.right) / 2, (s.bounds.top + s.bounds.bottom) / 2)
+        for s in flat(layer(drawing, "symbols")) if isinstance(s, Rect)
+    ]  # fmt: skip
+    wanted = (left + box.place[0] * scale, floor - box.place[2] * scale)
+    assert any(math.dist(spot, wanted) < 0.1 for spot in spots)
+    south = [b for b in four_box.boxes if b.wall == "south"]
+    for one in south:  # seen from the north, east is at the left
+        middle = left + (10 - one.place[0]) * scale
+        boxes = [s for s in flat(layer(drawn["south"], "symbols")) if isinstance(s, Rect)]
+        assert any(abs((s.bounds.left + s.bounds.right) / 2 - middle) < 0.1 for s in boxes)
+
+
+def test_every_box_on_a_wall_is_in_an_elevation_with_its_height(plan):
+    drawn = dict(elevations(plan))
+    for box in plan.boxes:
+        if box.wall:
+            assert said(drawn[box.wall]).count(box.id) == 2  # at its place, and in the list
+    for drawing in drawn.values():
+        page = drawing.bounds
+        for shape in flat(drawing.root):
+            for x, y in getattr(shape, "points", ()):
+                assert page.left <= x <= page.right
+                assert page.top + 60 < y < page.bottom
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_names_break_no_drawing(name, renamed):
+    for sheet in sheet_set(renamed(name), MARK, DRAWINGS):
+        root = ElementTree.fromstring(sheet.content)
+        tags = {element.tag for element in root.iter()}
+        assert tags <= {SVG + tag for tag in ("svg", "title", "g", "rect", "line", "text",
+                                              "circle", "polyline", "polygon")}  # fmt: skip
+        assert re.fullmatch(r"[A-Za-z0-9_-]+\.svg", sheet.file)
+    for file, drawing in drawings(renamed(name)).items():
+        assert_apart(with_title_block(drawing, file, Block.of(renamed(name), MARK)), file)
+
+
+def test_cards_and_labels_are_printed_at_their_size(garage):
+    """7 in wide, 72 points to the inch; what each space feeds is told in full."""
+    card = door_card_drawing(garage, garage.panels[0])
+    assert ElementTree.fromstring(card.svg()).attrib["width"] == "504pt"
+    words = " ".join(said(card))
+    for circuit in garage.circuits:
+        assert circuit.says in words
+    assert [word for word in said(card) if word.isdigit()] == [str(n) for n in range(1, 13)]
+    labels = said(label_sheets(garage)[0])
+    assert labels.count("P 3 · 20 A") == 1
+    protected = {o.protected_by for o in garage.outlets if o.circuit == "C6"}
+    assert protected == {"breaker"}
+    spaces = next(circuit.breaker.spaces for circuit in garage.circuits if circuit.id == "C6")
+    assert f"reset GFCI: breaker, space {spaces[0]}, {spaces[1]}" in labels
+
+
+def test_labels_and_cards_fit_a_page(garage):
+    """Letter is 612 by 792 points, A4 595 by 842; half an inch of margin on each side."""
+    row = garage.outlets[0]
+    boxes = [garage.boxes[0].model_copy(update={"id": f"Z{n}"}) for n in range(60)]
+    outlets = [
+        row.model_copy(update={"id": f"Z{n}", "box": f"Z{n}", "yoke": None}) for n in range(60)
+    ]
+    many = garage.model_copy(
+        update={"boxes": tuple(boxes), "outlets": tuple(outlets), "switches": ()}
+    )
+    sheets = [with_title_block(one, "labels", Block.of(many, MARK)) for one in label_sheets(many)]
+    assert len(sheets) == 2
+    for sheet in sheets:
+        assert sheet.width <= 595 - 36
+        assert sheet.height <= 792 - 36
+    assert sum(word.startswith("P 3 · ") for sheet in sheets for word in said(sheet)) == 60
+
+
+def test_same_bytes_each_time(garage):
+    assert list(sheet_set(garage, MARK)) == list(sheet_set(garage, MARK))

@@ -1,0 +1,127 @@
+"""The command `sheets`: a set in a folder, whole files, no sheet of another plan left behind."""
+
+import json
+import shutil
+
+import pytest
+from click.testing import CliRunner
+
+from branchwright.cli import cli
+from branchwright.sheet_set import NAMES
+from models.plan_file import plan_text, sha256_file
+
+
+@pytest.fixture
+def plans(request):
+    return request.config.rootpath / "tests" / "plans"
+
+
+def run(*arguments):
+    return CliRunner().invoke(cli, ["sheets", *map(str, arguments)])
+
+
+def test_a_set_is_written_and_listed(plans, tmp_path):
+    out = tmp_path / "set"
+    done = run(plans / "one_bay_garage", "-o", out, "--json")
+    assert done.exit_code == 0, done.output
+    told = json.loads(done.stdout)
+    files = {one["file"] for one in told["files"]}
+    assert {path.name for path in out.iterdir()} == files | {"sheets.json"}
+    assert {one["name"] for one in told["files"]} == set(NAMES)
+    listed = json.loads((out / "sheets.json").read_text("utf-8"))
+    assert set(listed["files"]) == files
+    assert told["plan_sha256"] == listed["plan_sha256"] == sha256_file(plans / "one_bay_garage")
+
+
+def test_the_same_plan_gives_the_same_bytes(plans, tmp_path):
+    for name in ("a", "b"):
+        assert run(plans / "every_section", "-o", tmp_path / name).exit_code == 0
+    first = {path.name: path.read_bytes() for path in (tmp_path / "a").iterdir()}
+    assert len(first) > 15
+    assert first == {path.name: path.read_bytes() for path in (tmp_path / "b").iterdir()}
+
+
+def test_only_some(plans, tmp_path):
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "one-line, labels")
+    assert done.exit_code == 0
+    names = {path.name for path in tmp_path.iterdir()}
+    assert names == {"one_line.svg", "cover_labels.csv", "sheets.json"}
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff")
+    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv"}
+
+
+def test_an_unknown_sheet_names_the_closest(plans, tmp_path):
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "pulllist")
+    assert done.exit_code == 2
+    assert "pull-list" in done.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_sheets_of_another_plan_are_taken_away(plans, tmp_path):
+    """Nine circuits before, three now; asked for papers alone, no drawing of the old plan stays."""
+    assert run(plans / "one_bay_garage", "-o", tmp_path).exit_code == 0
+    assert (tmp_path / "circuit_009_C7.svg").exists()
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff", "--json")
+    assert {path.name for path in tmp_path.iterdir()} == {"takeoff.csv", "sheets.json"}
+    assert "circuit_009_C7.svg" in json.loads(done.stdout)["taken_away"]
+
+
+def test_a_folder_with_other_files_is_left_alone(plans, tmp_path):
+    (tmp_path / "letter.txt").write_text("mine")
+    done = run(plans / "four_box", "-o", tmp_path)
+    assert done.exit_code == 2
+    assert "letter.txt" in done.output
+    assert [path.name for path in tmp_path.iterdir()] == ["letter.txt"]
+
+
+def test_a_list_that_names_files_elsewhere_takes_nothing_away(plans, tmp_path):
+    (tmp_path / "mine.txt").write_text("mine")
+    out = tmp_path / "set"
+    assert run(plans / "four_box", "-o", out).exit_code == 0
+    told = json.loads((out / "sheets.json").read_text("utf-8"))
+    told["files"]["../mine.txt"] = "0" * 64
+    (out / "sheets.json").write_text(json.dumps(told), "utf-8")
+    assert run(plans / "four_box", "-o", out).exit_code == 0
+    assert (tmp_path / "mine.txt").read_text() == "mine"
+
+
+def test_with_a_violation_it_exits_with_1_and_says_do_not_build(violated, tmp_path):
+    (tmp_path / "plan.json").write_text(plan_text(violated), "utf-8")
+    out = tmp_path / "set"
+    done = run(tmp_path / "plan.json", "-o", out)
+    assert done.exit_code == 1
+    assert "DO NOT BUILD" in done.output
+    for path in out.iterdir():
+        if path.suffix in (".svg", ".csv"):
+            assert "DO NOT BUILD" in path.read_text("utf-8"), path.name
+
+
+def test_a_file_is_there_whole_or_not_at_all(plans, tmp_path, monkeypatch):
+    """The disk is full in the middle: no part of a file, and the list knows all that is there."""
+    import models.plan_file as files
+
+    writes = []
+    write_whole = files.write_whole
+
+    def full(path, content):
+        writes.append(path.name)
+        if len(writes) == 5:
+            raise OSError(28, "No space left on device")
+        write_whole(path, content)
+
+    monkeypatch.setattr(files, "write_whole", full)
+    done = run(plans / "four_box", "-o", tmp_path)
+    assert done.exit_code == 2
+    assert "No space left" in done.output
+    there = {path.name for path in tmp_path.iterdir()}
+    assert len(there) == 4
+    assert there - {"sheets.json"} <= set(
+        json.loads((tmp_path / "sheets.json").read_text())["files"]
+    )
+
+
+def test_no_plan_is_bad_input(tmp_path):
+    done = run(tmp_path, "-o", tmp_path / "set", "--json")
+    assert done.exit_code == 2
+    assert json.loads(done.stdout)["status"] == "bad input"
+    shutil.rmtree(tmp_path)
