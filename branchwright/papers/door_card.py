@@ -1,6 +1,6 @@
 """The door card of a panel at the size it is printed: 7 in wide, odd spaces left, even right.
 
-What a space feeds is told in full as far as six lines hold it; the directory has the rest.
+What a space feeds is told in full as far as ten lines hold it; the directory has the rest.
 """
 
 from collections.abc import Iterator
@@ -23,7 +23,7 @@ NUMBER, AMPS = 22.0, 34.0
 TOP: Final = 58.0
 LINE: Final = 9.6
 PAD: Final = 7.0
-MOST_LINES: Final = 6
+MOST_LINES: Final = 10
 SMALL: Final = Lettering(8.0)
 FOOT: Final = Lettering(7.0, fill=styles.SOFT)
 FOOT_LINE: Final = 9.0

@@ -32,6 +32,7 @@ MOST_SCALE: Final = 150.0  # points to the inch
 LIST_ROW: Final = 15.0
 WALL: Final = styles.RACEWAY_WALL.width
 CELL_HEAD, BAR = 38.0, 82.0
+RING: Final = 2.4
 INSULATED: Final = "THHN"  # of this size like THWN-2
 LEGEND: Final = 76.0
 NUMBER: Final = styles.Lettering(8.0, bold=True)
@@ -124,15 +125,15 @@ def _wires(section: _Section, scale: float, middle: Xy) -> Generator[Shape, None
 def draw_wire(
     role: str, insulated: bool, spot: Xy, radius: float, number: int | None
 ) -> Iterator[Shape]:
-    """A conductor: hot dark, neutral plain, ground ringed, spare dashed; the number of its run."""
-    dark = role in HOTS
-    look = styles.WIRE_DARK if dark else styles.WIRE_SPARE if role == "spare" else styles.WIRE
-    yield Circle(spot, radius - look.width / 2, look)
-    if role == "ground":
-        ring = styles.WIRE if insulated else styles.WIRE_BARE
-        yield Circle(spot, max(radius - 3.2, 1.0), ring)
+    """A conductor: hot dark, neutral plain, ground ringed or, when bare, grey, spare dashed."""
+    dark, ringed = role in HOTS, role == "ground" and insulated
+    look = styles.WIRE_SPARE if role == "spare" else styles.WIRE_DARK if dark else styles.WIRE
+    yield Circle(spot, radius - look.width / 2, look if insulated else styles.WIRE_BARE)
+    if ringed:
+        yield Circle(spot, radius - RING, styles.WIRE)
     if number is not None:
-        size = min(8.0, radius * (1.47 if number < 10 else 1.1))  # its box stays in the circle
+        room = radius - RING if ringed else radius
+        size = min(8.0, room * (1.47 if number < 10 else 1.1))  # its box stays in the circle
         lettering = replace(NUMBER_ON_DARK if dark else NUMBER, size=size)
         yield Text((spot[0], spot[1] + 0.345 * size), str(number), lettering, "middle")
 

@@ -170,7 +170,7 @@ def test_conductors_are_drawn_to_scale(garage):
     wires = [
         c for c in circles
         if c is not first and math.dist(c.centre, first.centre) < first.radius
-        and c.style in (styles.WIRE, styles.WIRE_DARK) and c.radius > 7
+        and c.style in (styles.WIRE, styles.WIRE_DARK) and c.radius > 8
     ]  # fmt: skip
     inside = [w for content in raceway.ledgers[0].contents for w in content.conductors]
     assert len(wires) == len(inside) == 9
