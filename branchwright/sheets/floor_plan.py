@@ -200,7 +200,7 @@ class _Sheet:
                 continue
             index = order[run.circuit]
             colour = styles.circuit_colour(index)
-            group = Group("", of=self._circuits(run.circuit))
+            group = Group("", of=self._circuits(run))
             layer.add(group)
             for where, points in run.stretches:
                 if len(points) > 1:
@@ -208,10 +208,14 @@ class _Sheet:
             for mark in end_marks(index, run, self.symbols):
                 group.add(*draw_marker(*mark))
 
-    def _circuits(self, circuit: str) -> frozenset[str]:
-        """A circuit, with the one that shares its neutral: their runs may be listed on either."""
-        found = next(one for one in self.plan.circuits if one.id == circuit)
-        return frozenset([circuit, *([found.multiwire_with] if found.multiwire_with else [])])
+    def _circuits(self, drawn: DrawnRun) -> frozenset[str]:
+        """The circuits of a run: both of a pair where it carries the hot of each."""
+        circuit = next(one for one in self.plan.circuits if one.id == drawn.circuit)
+        run = next(run for run in circuit.runs if run.id == drawn.id)
+        partner = circuit.multiwire_with
+        if partner and any(wire.role == "hot2" for wire in run.conductors):
+            return frozenset([circuit.id, partner])
+        return frozenset([circuit.id])
 
     def _taken(self) -> Places:
         """What labels must keep off."""

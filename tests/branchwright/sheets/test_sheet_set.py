@@ -24,8 +24,12 @@ from branchwright.sheets.title_block import Block, with_title_block
 from models.formulas.raceway_fill import conductor_area_in2, inside_diameter_in
 from models.plan import Plan, YokePlan
 from models.plan_file import read_plan
+from models.price_book import PriceBook
 from models.tables import lookup
+from solver.plan import plan_shop
+from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
+from tests.solver.pair_shops import hand_shop
 
 PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 SVG = "{http://www.w3.org/2000/svg}"
@@ -147,6 +151,32 @@ def test_a_circuits_sheet_shows_its_own_runs_strong_and_the_others_faint(plan):
         for box in plan.boxes:
             if box.id in inside:
                 assert labels[box.id] == styles.INK
+
+
+def test_the_trunk_of_a_pair_is_strong_on_the_sheets_of_both():
+    """A tail of two wires only on the sheet of its own circuit."""
+    shop = hand_shop(["blank"], ["blank"])
+    plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    pair = [circuit for circuit in plan.circuits if circuit.multiwire_with]
+    assert len(pair) == 2
+    whole = floor_plan(plan)
+    runs = {run.id: (circuit, run) for circuit in pair for run in circuit.runs}
+    trunks = {
+        key for key, (_, run) in runs.items() if any(w.role == "hot2" for w in run.conductors)
+    }
+    assert trunks
+    for circuit in pair:
+        drawn = layer(floor_circuit(plan, whole, circuit), "runs")
+        groups = [group for group in drawn.shapes if isinstance(group, Group) and group.of]
+        strong = sum(
+            any(
+                getattr(s, "style", styles.TAG).stroke in styles.CIRCUIT_COLOURS
+                for s in flat(group)
+            )
+            for group in groups
+        )
+        assert strong == len(trunks | {run.id for run in circuit.runs})
 
 
 def test_the_whole_floor_plan_names_the_same_places_as_a_circuits(plan):
