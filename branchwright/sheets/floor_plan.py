@@ -138,7 +138,7 @@ class _Sheet:
         for panel in self.plan.panels:
             symbols.add(*draw_panel(panel, self.symbols[panel.id]))
         for box in self.plan.boxes:
-            of = frozenset(box_circuits(self.plan, box))
+            of = _belongs(self.plan, box)
             symbols.add(Group("", list(draw_box(box, self.symbols[box.id])), of))
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(), drawing.layer("labels"), leaders)
@@ -178,7 +178,7 @@ class _Sheet:
             if machine.id not in spots:
                 continue
             box = machine.hard_wired_at or outlets.get(machine.outlet or "", "")
-            group = Group("", of=frozenset([machine.circuit] if machine.circuit else []))
+            group = Group("", of=frozenset([machine.circuit or ""]))
             layer.add(group)
             if box in self.symbols:
                 group.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
@@ -242,7 +242,7 @@ class _Sheet:
             placed = self.symbols[box.id]
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)
-            of = frozenset(box_circuits(self.plan, box))
+            of = _belongs(self.plan, box)
             labels.lines(box.id, texts, [outside, inside], of)
         order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
         home_runs = {
@@ -281,7 +281,7 @@ class _Sheet:
             if machine.id in spots:
                 target = Target(spots[machine.id], MACHINE_HALF, MACHINE_HALF)
                 texts = [(names[machine.id], styles.MACHINE_LABEL)]
-                of = frozenset([machine.circuit] if machine.circuit else [])
+                of = frozenset([machine.circuit or ""])
                 labels.lines(machine.id, texts, [target], of)
 
     def _label_building(self, labels: Labels) -> None:
@@ -306,6 +306,11 @@ class _Sheet:
             half = (4.0, self.band) if side.level else (self.band, 4.0)
             targets = [Target(spot, *half, side.outward) for spot in spots]
             labels.lines(side.id, [(f"{side.id} wall", styles.PLAIN_LABEL)], targets)
+
+
+def _belongs(plan: Plan, box: BoxPlan) -> frozenset[str]:
+    """The circuits in a box; of one without any, a name that no circuit has."""
+    return frozenset(box_circuits(plan, box) or ("",))
 
 
 def _patch(spot: Xy) -> Bounds:

@@ -13,6 +13,7 @@ from branchwright.papers.door_card import door_card_drawing
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.sheet_set import DRAWINGS, sheet_set
 from branchwright.sheets import styles
+from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import floor_circuit
@@ -151,6 +152,8 @@ def test_a_circuits_sheet_shows_its_own_runs_strong_and_the_others_faint(plan):
         for box in plan.boxes:
             if box.id in inside:
                 assert labels[box.id] == styles.INK
+            elif circuit.id not in box_circuits(plan, box):
+                assert labels[box.id] == styles.FAINT
 
 
 def test_the_trunk_of_a_pair_is_strong_on_the_sheets_of_both():
