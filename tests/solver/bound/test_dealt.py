@@ -5,6 +5,7 @@ By hand, for a conductor of 12 AWG: 1.98 ohm per 1,000 ft (NEC chapter 9 Table 8
 """
 
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -20,7 +21,7 @@ def dealt():
     code = SimpleNamespace(voltage_drop_percent=3.0)
     circuits = SimpleNamespace(shop=SimpleNamespace(code=code))
     deals = Deals([], lambda group: True)
-    part = SimpleNamespace(deals=deals, circuits=circuits, sizes=("12", "10"), volts=120)
+    part: Any = SimpleNamespace(deals=deals, circuits=circuits, sizes=("12", "10"), volts=120)
     return Dealt(part, NEAR)
 
 
