@@ -98,4 +98,5 @@ def test_a_large_hall_is_planned_without_violations_and_twice_the_same():
     assert plans[0] is not None
     assert [f.says for f in plans[0].findings if f.severity == "violation"] == []
     assert {circuit.panel for circuit in plans[0].circuits} == {"P1", "P2"}
+    assert plans[1] is not None
     assert plans[0].model_dump_json() == plans[1].model_dump_json()
