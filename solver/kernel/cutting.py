@@ -11,6 +11,7 @@ piece to its length). Lengths and costs are whole numbers.
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from math import ceil, gcd
 from typing import Final, NamedTuple
@@ -29,6 +30,8 @@ NEARLY: Final = 1e-6
 MOST_PATTERNS: Final = 6_000
 FEW_LENGTHS: Final = 12  # that are dealt to piece by piece
 SHARES: Final = (0.0, 0.1, 0.25, 0.5, 1.0)  # of the gap, tried until there are patterns enough
+MOST_STEPS: Final = 3 * 10**8  # of dynamic programs and linear ones, by what they look at
+MOST_SIZES: Final = 150  # that patterns are chosen over
 WORK: Final = 0.5  # of CP-SAT, in its deterministic seconds
 
 Pattern = tuple[tuple[int, int], ...]  # (number of a size, pieces of it)
@@ -98,6 +101,7 @@ class _Cutting:
         self.costs: dict[Pattern, int] = {}
         self.best: dict[Pattern, int] = {}
         self.least = INFINITE
+        self.steps = 0
         self.bound = 0
         self.prices: list[int] = []
         self.program = GrowingProgram()
@@ -111,16 +115,17 @@ class _Cutting:
         for stock in self.stocks:
             self._meet(self._filled(stock.length))
         self._meet(Counter({((size, 1),): n for size, n in enumerate(self.wanted)}))
+        self.bound = self._by_length()
         self._price()
         for dive in range(DIVES):
-            if self.bound < self.least:
+            if self._worthwhile():
                 self._meet(self._dive(dive))
         if self.bound < self.least:
             cheapest = min((stock.cost for stock in self.stocks), default=INFINITE)
             most = int((self.least - self.unit) // cheapest)  # lengths of anything cheaper
             if most <= FEW_LENGTHS:
                 self._deal(most)
-            else:
+            elif len(self.sizes) <= MOST_SIZES:
                 self._choose()
         used = [
             Used(self._stock(pattern), tuple(self._pieces(pattern)))
@@ -193,16 +198,41 @@ class _Cutting:
 
     # -- the relaxation
 
+    def _worthwhile(self) -> bool:
+        """Whether something cheaper may be there, and work is left to look for it."""
+        return self.bound < self.least and self.steps < MOST_STEPS
+
+    def _by_length(self) -> int:
+        """What lengths cost that are together as long as all pieces, or leave loose what is not."""
+        total = sum(size * n for size, n in zip(self.sizes, self.wanted, strict=True))
+        rates = [
+            Fraction(single, size)
+            for single, size in zip(self.single, self.sizes, strict=True)
+            if single is not None
+        ]
+        if not self.stocks:
+            return ceil(min(rates) * total)
+        part = gcd(*(stock.length for stock in self.stocks))
+        costs = [0]
+        for parts in range(1, -(-total // part) + 1):
+            costs.append(min(s.cost + costs[max(0, parts - s.length // part)] for s in self.stocks))
+        if not rates:
+            return costs[-1]
+        left = (max(0, total - parts * part) for parts in range(len(costs)))
+        return ceil(min(cost + min(rates) * rest for cost, rest in zip(costs, left, strict=True)))
+
     def _price(self) -> None:
         """Price patterns until none would better the relaxation, or the bound is met."""
         for _ in range(MOST_ROUNDS):
-            if not self.program.solve() or not self._grow(self.wanted, bounding=True):
+            if not self._worthwhile() or not self.program.solve():
                 break
-            if self.bound >= self.least:
+            if not self._grow(self.wanted, bounding=True):
                 break
 
     def _grow(self, wanted: Sequence[int], *, bounding: bool = False) -> bool:
         """Add the pattern of each stock that pays most by the prices; whether one is new."""
+        self.steps += len(self.sizes) * sum(stock.length for stock in self.stocks)
+        self.steps += len(self.sizes) * len(self.columns)
         prices = [max(0, int(SCALE * price)) for price in self.program.prices()]
         for size, single in enumerate(self.single):
             if single is not None:
