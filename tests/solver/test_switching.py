@@ -71,7 +71,7 @@ def bought(plan):
 def priced(parts):
     """What parts cost by the book, which is read here as the text it is."""
     lines = [line for line in BOOK.read_text("utf-8").splitlines() if not line.startswith("#")]
-    prices = {row[0]: row[3] for row in csv.reader(lines) if len(row) > 3}
+    prices = {row[0]: row[3] for row in csv.reader(lines) if row[2] in ("ft", "each")}
     return round(sum(quantity * float(prices[key]) for key, quantity in parts.items()), 2)
 
 
