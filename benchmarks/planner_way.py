@@ -76,7 +76,7 @@ class PlannerWay:
         return tree
 
     def run(self) -> list[int | None]:
-        """Search until time is up."""
+        """Search until time is up, or no group is met that was not met before."""
         first = self._inserted()
         moves = int(MOVES_PER_SECOND * self.seconds)
         found = [self._anneal(first, moves, HOT, start) for start in range(STARTS)]
@@ -84,8 +84,10 @@ class PlannerWay:
         while not self.over():
             found = sorted([first, *found], key=self._total)[:STARTS]
             found += self._recombined(found)
-            best = min(found, key=self._total)
+            best, met = min(found, key=self._total), len(self.made)
             found.append(self._anneal(best, moves, WARM, turn))
+            if len(self.made) == met:
+                break
             turn += 1
         best = min([first, *found], key=self._total)
         return self.problem.parents([sorted(group) for group in best])
