@@ -9,7 +9,7 @@ from branchwright import cautions
 from branchwright.papers.cover_labels import cover_labels
 from branchwright.papers.paper import Row
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Rect, Shape, Text
+from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Thing
 from branchwright.sheets.sheet import shop_name, violation_count
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, wrapped
@@ -50,7 +50,8 @@ def _sheet(plan: Plan, rows: tuple[Row, ...]) -> Drawing:
     stop = bool(violation_count(plan))
     for number, row in enumerate(rows):
         line, column = divmod(number, IN_A_ROW)
-        layer.add(*_label(row, MARGIN + column * LABEL[0], TOP + line * LABEL[1], stop))
+        drawn = list(_label(row, MARGIN + column * LABEL[0], TOP + line * LABEL[1], stop))
+        layer.add(Group("", drawn, about=Thing("box", str(row[0]))))
     layer = drawing.layer("foot")
     for number, told in enumerate(foot):
         layer.add(Text((MARGIN, bottom + 14 + FOOT_LINE * number), told, SMALL))

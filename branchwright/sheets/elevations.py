@@ -21,6 +21,7 @@ from branchwright.sheets.display import (
     Rect,
     Shape,
     Text,
+    Thing,
     Xy,
 )
 from branchwright.sheets.floor_frame import around
@@ -57,9 +58,10 @@ COLUMNS: Final = (("ON THE WALL", 0.0), ("FROM THE LEFT", 110.0), ("HEIGHT", 220
                   ("SIZE", 310.0), ("DEVICES", 480.0), ("CIRCUITS", 800.0))  # fmt: skip
 
 
-class _Thing(NamedTuple):
+class _OnWall(NamedTuple):
     """A box or a panel on the wall: along it from the left, and its height. [ft]"""
 
+    about: Thing
     id: str
     along_ft: float
     height_ft: float
@@ -117,7 +119,7 @@ def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
     return drawn
 
 
-def _things(plan: Plan, shop: Shop, side: _Side) -> list[_Thing]:
+def _things(plan: Plan, shop: Shop, side: _Side) -> list[_OnWall]:
     """What is on a wall, from the left to the right."""
     on_wall = {panel.id for panel in shop.supply.panels if panel.wall == side.wall.id}
     things = [_panel(panel, side) for panel in plan.panels if panel.id in on_wall]
@@ -125,14 +127,15 @@ def _things(plan: Plan, shop: Shop, side: _Side) -> list[_Thing]:
     return sorted(things, key=lambda thing: (thing.along_ft, thing.height_ft, thing.id))
 
 
-def _panel(panel: PanelPlan, side: _Side) -> _Thing:
+def _panel(panel: PanelPlan, side: _Side) -> _OnWall:
     half = (PANEL_FT[0] / 2, PANEL_FT[1] / 2)
     x, y, z = panel.place
     cells = ("panel, outline not to scale", "", "")
-    return _Thing(f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
+    about = Thing("panel", panel.id)
+    return _OnWall(about, f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
 
 
-def _box(plan: Plan, box: BoxPlan, side: _Side) -> _Thing:
+def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
     x, y, z = box.place
     half = ((BOX_FT + GANG_FT * (box.gangs - 1)) / 2, BOX_FT / 2)
     outside = box.location == "wet"
@@ -142,10 +145,11 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _Thing:
         devices,
         joined(box_circuits(plan, box)),
     )
-    return _Thing(clean(box.id), side.along(x, y), z, half, outside, cells)
+    about = Thing("box", box.id)
+    return _OnWall(about, clean(box.id), side.along(x, y), z, half, outside, cells)
 
 
-def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_Thing]) -> Drawing:
+def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
     """The drawing, grown until every label has room."""
     for zoom in ZOOMS:
         drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw()
@@ -158,7 +162,7 @@ class _Elevation:
     """One wall at one scale."""
 
     def __init__(
-        self, plan: Plan, shop: Shop, side: _Side, things: list[_Thing], zoom: float
+        self, plan: Plan, shop: Shop, side: _Side, things: list[_OnWall], zoom: float
     ) -> None:
         self.plan, self.shop, self.side, self.things = plan, shop, side, things
         room = WIDTH - 2 * SHEET_MARGIN - 2 * SIDE
@@ -218,7 +222,8 @@ class _Elevation:
         drawing.layer("runs").add(*self._draw_runs(runs))
         symbols = drawing.layer("symbols")
         for thing in self.things:
-            symbols.add(Rect(self._symbol(thing), self._look(thing), 1.5))
+            symbol = Rect(self._symbol(thing), self._look(thing), 1.5)
+            symbols.add(Group("", [symbol], about=thing.about))
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(runs), drawing.layer("labels"), leaders)
         self._label(labels)
@@ -227,10 +232,10 @@ class _Elevation:
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), self.width)
         return drawing, labels.without_room
 
-    def _look(self, thing: _Thing) -> styles.Style:
+    def _look(self, thing: _OnWall) -> styles.Style:
         return styles.OUTSIDE if thing.outside else styles.SYMBOL
 
-    def _symbol(self, thing: _Thing) -> Bounds:
+    def _symbol(self, thing: _OnWall) -> Bounds:
         half = [max(LEAST_BOX, part * self.scale) for part in thing.half_ft]
         return around(self.at(thing.along_ft, thing.height_ft), half[0], half[1])
 
@@ -325,7 +330,7 @@ class _Elevation:
                 (thing.id, styles.BOX_LABEL),
                 (feet_inches(thing.height_ft), styles.PLAIN_LABEL),
             ]
-            labels.lines(thing.id, texts, [target])
+            labels.lines(thing.id, texts, [target], about=thing.about)
         for opening in self.shop.building.openings:
             if opening.wall == self.side.wall.id:
                 along = sum(self.side.along(*self._on_wall(end)) for end in opening.between) / 2

@@ -36,7 +36,8 @@ def _shown(shape: Shape, circuit: str, strong: bool | None) -> Shape:
     if isinstance(shape, Group):
         mine = circuit in shape.of if shape.of else strong
         on_top = sorted(shape.shapes, key=lambda one: isinstance(one, Group) and circuit in one.of)
-        return replace(shape, shapes=[_shown(inner, circuit, mine) for inner in on_top])
+        shapes = [_shown(inner, circuit, mine) for inner in on_top]
+        return replace(shape, shapes=shapes, about=None if mine is False else shape.about)
     if strong is None:
         return shape
     if isinstance(shape, Text):

@@ -4,7 +4,17 @@ from collections.abc import Callable, Iterable, Iterator, Sized
 from typing import Final
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Circle, Group, Line, Polyline, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Circle,
+    Group,
+    Line,
+    Polyline,
+    Rect,
+    Shape,
+    Text,
+    Thing,
+    Xy,
+)
 from branchwright.sheets.floor_frame import Frame, around
 from branchwright.sheets.floor_symbols import (
     R,
@@ -155,7 +165,7 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
     layer.add(Text((x, y + 10), "CIRCUITS", styles.HEADING))
     y += HEADING_ROW
     for index, circuit in enumerate(circuits):
-        group = Group("", of=frozenset([circuit.id]))
+        group = Group("", of=frozenset([circuit.id]), about=Thing("circuit", circuit.id))
         layer.add(group)
         baseline = y + ROW / 2 + 3
         group.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))

@@ -10,7 +10,7 @@ from typing import Final
 
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Xy
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
 from branchwright.sheets.floor_building import (
     draw_dimensions,
     draw_opening,
@@ -136,10 +136,12 @@ class _Sheet:
         self._draw_runs(drawing.layer("runs"))
         symbols = drawing.layer("symbols")
         for panel in self.plan.panels:
-            symbols.add(*draw_panel(panel, self.symbols[panel.id]))
+            drawn = list(draw_panel(panel, self.symbols[panel.id]))
+            symbols.add(Group("", drawn, about=Thing("panel", panel.id)))
         for box in self.plan.boxes:
             of = _belongs(self.plan, box)
-            symbols.add(Group("", list(draw_box(box, self.symbols[box.id])), of))
+            drawn = list(draw_box(box, self.symbols[box.id]))
+            symbols.add(Group("", drawn, of, Thing("box", box.id)))
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(), drawing.layer("labels"), leaders)
         self._label(labels)
@@ -200,7 +202,7 @@ class _Sheet:
                 continue
             index = order[run.circuit]
             colour = styles.circuit_colour(index)
-            group = Group("", of=self._circuits(run))
+            group = Group("", of=self._circuits(run), about=Thing("run", run.id))
             layer.add(group)
             for where, points in run.stretches:
                 if len(points) > 1:
@@ -235,7 +237,8 @@ class _Sheet:
         """Labels in the order of their weight: panels, boxes, home runs, machines, the rest."""
         for panel in self.plan.panels:
             target = self._target(self.symbols[panel.id], outside=False)
-            labels.lines(panel.id, [(f"panel {panel.id}", styles.BOX_LABEL)], [target])
+            texts = [(f"panel {panel.id}", styles.BOX_LABEL)]
+            labels.lines(panel.id, texts, [target], about=Thing("panel", panel.id))
         for box in self.plan.boxes:
             circuits = " · ".join(dict.fromkeys(_circuits_of(self.plan, box)))
             texts = [(box.id, styles.BOX_LABEL), (circuits, styles.PLAIN_LABEL)]
@@ -243,7 +246,7 @@ class _Sheet:
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)
             of = _belongs(self.plan, box)
-            labels.lines(box.id, texts, [outside, inside], of)
+            labels.lines(box.id, texts, [outside, inside], of, Thing("box", box.id))
         order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
         home_runs = {
             run.id: c for c in self.plan.circuits for run in c.runs[:1] if run.start == c.panel
@@ -292,7 +295,8 @@ class _Sheet:
                 text = f"{raceway.id}  {raceway.trade_size} {raceway.kind}"
                 spots = [_part(points, part) for part in (0.5, 0.3, 0.7)]
                 targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
-                labels.lines(raceway.id, [(text, styles.PLAIN_LABEL)], targets)
+                about = Thing("raceway", raceway.id)
+                labels.lines(raceway.id, [(text, styles.PLAIN_LABEL)], targets, about=about)
         for opening in self.shop.building.openings:
             if place := opening_place(self.frame, opening, self.band):
                 side, (left, top, right, bottom) = place

@@ -6,11 +6,11 @@ circuit. Not to scale.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Thing, Xy
 from branchwright.sheets.floor_frame import around
 from branchwright.sheets.floor_legend import Icon, yoke_icon
 from branchwright.sheets.floor_symbols import draw_luminaire
@@ -148,7 +148,9 @@ class _Sheet:
         mine = [circuit for circuit in self.plan.circuits if circuit.panel == panel.id]
         for circuit in sorted(mine, key=lambda one: (one.fed_from, one.id)):
             self.y += ROW
-            self._circuit(circuit, x)
+            row = Group("", about=Thing("circuit", circuit.id))
+            self.layer.add(row)
+            replace(self, layer=row)._circuit(circuit, x)
         last = self.y
         for feeder in (f for f in self.plan.feeders if f.source == panel.id):
             last = self.y + ROW

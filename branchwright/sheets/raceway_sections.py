@@ -9,7 +9,18 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Circle, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Bounds,
+    Circle,
+    Drawing,
+    Group,
+    Line,
+    Rect,
+    Shape,
+    Text,
+    Thing,
+    Xy,
+)
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -73,7 +84,8 @@ def raceway_sections(plan: Plan) -> Drawing:
     for start in range(0, len(sections), 2):
         pair = sections[start : start + 2]
         for column, section in enumerate(pair):
-            layer.add(*_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            drawn = list(_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            layer.add(Group("", drawn, about=Thing("raceway", section.raceway.id)))
         y += max(section.height(scale) for section in pair)
     bottom = y + LEGEND
     height = bottom + foot_height() + SHEET_MARGIN
