@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import Final
 
 from branchwright import cautions
+from branchwright.measures import whole_length
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
 from branchwright.sheets.changeovers import changeover_table
@@ -142,7 +143,7 @@ def _numbers(plan: Plan) -> Iterable[str]:
     pairs = [
         (dollars(totals.material_cost_usd), f"material, {invented}prices of the book"),
         (f"{plain(totals.copper_lb, 1)} lb", "copper, grounds included"),
-        (f"{plain(totals.cable_ft, 0)} ft", "cable to cut"),
+        (whole_length(totals.cable_ft), "cable to cut"),
         (f"{new} + {old}" if old else str(new), f"new{' and existing' * bool(old)} circuits"),
         (f"{totals.spaces_used} of {spaces}", "panel spaces taken"),
     ]

@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from branchwright.measures import in_units
 from branchwright.papers import (
     at_the_panel,
     cover_labels,
@@ -32,7 +33,7 @@ from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.words import clean
 from models.plan import Plan
 
-PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
+_PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "directory": at_the_panel.directory,
     "door-card": at_the_panel.door_card,
     "labels": cover_labels.cover_labels,
@@ -45,6 +46,7 @@ PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "cutting": to_buy_from.cutting_plan,
     "findings": to_inspect_by.findings,
 }
+PAPERS: Final = {name: in_units(make) for name, make in _PAPERS.items()}
 DRAWINGS: Final = (
     "floor", "circuits", "panels", "one-line", "sections", "elevations", "cards", "label-sheets"
 )  # fmt: skip

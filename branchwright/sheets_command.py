@@ -10,10 +10,12 @@ import click
 from branchwright.leaving import as_json, echo_json, exit_code, fail, undisturbed
 
 if TYPE_CHECKING:
+    from branchwright.measures import Units
     from branchwright.sheet_set import Sheet
 
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
+UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
 
 
 @click.command()
@@ -22,9 +24,13 @@ FORMAT = "branchwright-sheets/1"
     "-o", "--output", metavar="DIR", required=True, type=click.Path(path_type=Path),
     help="Folder for the set: a new or empty one, or one with an older set.",
 )  # fmt: skip
+@click.option(
+    "--units", type=click.Choice(UNITS), default=UNITS[0], show_default=True,
+    help="Feet and inches, or metric with mm² beside AWG.",
+)  # fmt: skip
 @click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
 @as_json
-def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
+def sheets(plan: Path, output: Path, units: "Units", only: str, as_json: bool) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
     \b
@@ -40,6 +46,7 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
     """
+    from branchwright.measures import printed_in
     from branchwright.sheet_set import sheet_set
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
@@ -50,7 +57,8 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
         fail(str(error), as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
-    written = list(sheet_set(made, mark, wanted))
+    with printed_in(units):
+        written = list(sheet_set(made, mark, wanted))
     try:
         gone = _write(output, written, before, mark, partly=bool(wanted))
     except OSError as error:

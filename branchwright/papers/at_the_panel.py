@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
@@ -86,7 +87,7 @@ def _long(plan: Plan, panel: PanelPlan) -> Iterator[Row]:
             breaker, wire = circuit.breaker, circuit.conductor
             yield (
                 *place, clean(circuit.id), says, breaker.amps, breaker.poles, circuit.volts_text,
-                f"{wire.awg} AWG {clean(wire.insulation)}", gfci_words(circuit),
+                f"{gauge(wire.awg)} {clean(wire.insulation)}", gfci_words(circuit),
                 joined(status_words(circuit)),
             )  # fmt: skip
         elif other:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from branchwright.measures import length_words, scale_length, scale_steps_ft
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits, device_words
 from branchwright.sheets.display import (
@@ -26,7 +27,6 @@ from branchwright.sheets.display import (
 )
 from branchwright.sheets.floor_frame import around
 from branchwright.sheets.floor_labels import Labels
-from branchwright.sheets.floor_legend import SCALE_STEPS_FT
 from branchwright.sheets.label_places import Places, Target
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -39,7 +39,6 @@ from branchwright.sheets.sheet import (
 from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, joined
 from models.plan import BoxPlan, PanelPlan, Plan, Xyz
-from models.quantities import feet_inches
 from models.shop import Shop, Wall
 
 WIDTH: Final = 1060.0
@@ -202,7 +201,7 @@ class _Elevation:
             ).ceiling_ft
             for off in self.faces_ft
         )
-        return f"ceiling {feet_inches(here)} on this side, {feet_inches(behind)} behind"
+        return f"ceiling {length_words(here)} on this side, {length_words(behind)} behind"
 
     def draw(self) -> tuple[Drawing, list[str]]:
         """The drawing, and the labels that found no room."""
@@ -260,7 +259,7 @@ class _Elevation:
         layer.add(Line((left, y), (right, y), styles.DIMENSION))
         for x in (left, right):
             layer.add(Line((x - 4, y + 4), (x + 4, y - 4), styles.DIMENSION_TICK))
-        words = Text(((left + right) / 2, y + 3.4), feet_inches(length), styles.SMALL, "middle")
+        words = Text(((left + right) / 2, y + 3.4), length_words(length), styles.SMALL, "middle")
         edge = words.bounds
         patch = Bounds(edge.left - 4, edge.top, edge.right + 4, edge.bottom)
         layer.add(Rect(patch, styles.PAPER_PATCH), words)
@@ -272,7 +271,7 @@ class _Elevation:
             y = self.at(0, height)[1]
             layer.add(Line((x - 4 * (1 if anchor == "end" else -1), y), (x, y), styles.DIMENSION))
             spot = (x - 8, y + 3.4) if anchor == "end" else (x + 8, y + 3.4)
-            text = Text(spot, feet_inches(height), styles.SMALL)
+            text = Text(spot, length_words(height), styles.SMALL)
             layer.add(Text(spot, text.text, styles.SMALL, "end" if anchor == "end" else "start"))
 
     def _on_wall(self, place: float) -> Xy:
@@ -328,7 +327,7 @@ class _Elevation:
             target = Target(self.at(thing.along_ft, thing.height_ft), *half, (0.0, -1.0))
             texts = [
                 (thing.id, styles.BOX_LABEL),
-                (feet_inches(thing.height_ft), styles.PLAIN_LABEL),
+                (length_words(thing.height_ft), styles.PLAIN_LABEL),
             ]
             labels.lines(thing.id, texts, [target], about=thing.about)
         for opening in self.shop.building.openings:
@@ -348,7 +347,7 @@ class _Elevation:
             yield Text((at, y), name, styles.HEADING)
         for thing in self.things:
             y += LIST_ROW
-            places = (feet_inches(thing.along_ft), feet_inches(thing.height_ft))
+            places = (length_words(thing.along_ft), length_words(thing.height_ft))
             for text, (_, at), end in zip(
                 (thing.id, *places, *thing.cells), columns, ends, strict=True
             ):
@@ -357,9 +356,9 @@ class _Elevation:
 
     def _legend(self, y: float) -> Iterator[Shape]:
         """A scale bar, and what the lines mean."""
+        steps_ft = scale_steps_ft()
         step_ft = max(
-            (step for step in SCALE_STEPS_FT if 2 * step * self.scale <= 170),
-            default=SCALE_STEPS_FT[0],
+            (step for step in steps_ft if 2 * step * self.scale <= 170), default=steps_ft[0]
         )
         step = step_ft * self.scale
         for index in range(2):
@@ -367,7 +366,7 @@ class _Elevation:
             left = SHEET_MARGIN + index * step
             yield Rect(Bounds(left, y, left + step, y + 5), look)
         for index in range(3):
-            words = "0" if index == 0 else feet_inches(step_ft * index)
+            words = "0" if index == 0 else scale_length(step_ft * index)
             anchor: styles.Anchor = "start" if index == 0 else "middle"
             yield Text((SHEET_MARGIN + index * step, y + 18), words, styles.SMALL, anchor)
         x = SHEET_MARGIN + 2 * step + 60

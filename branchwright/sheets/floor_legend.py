@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Sized
 from typing import Final
 
+from branchwright.measures import inches, scale_length, scale_steps_ft
 from branchwright.sheets import styles
 from branchwright.sheets.display import (
     Circle,
@@ -27,14 +28,12 @@ from branchwright.sheets.floor_symbols import (
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, plain
 from models.plan import CircuitPlan, Plan
-from models.quantities import feet_inches
 
 LEGEND_WIDTH: Final = 300.0
 ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
 ICON: Final = 17.0
 TEXT_AT: Final = 42.0
 SCALE_HEIGHT: Final = 56.0
-SCALE_STEPS_FT: Final = (1, 2, 5, 10, 20, 50, 100)
 
 Icon = Callable[[Xy], Iterable[Shape]]
 
@@ -95,7 +94,7 @@ def _symbols(plan: Plan) -> list[tuple[str, Icon]]:
     """The symbols that this plan uses."""
     found: dict[str, Icon] = {
         "panel": panel_icon,
-        "working space, 30 in × 36 in": working_space_icon,
+        f"working space, {inches(30)} × {inches(36)}": working_space_icon,
     }
     for yoke in (yoke for box in plan.boxes for yoke in box.yokes):
         says, icon = yoke_icon(yoke.device, yoke.configuration)
@@ -184,17 +183,15 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
 
 def draw_scale(layer: Group, frame: Frame, x: float, y: float) -> None:
     """A bar of whole feet, and an arrow to the north (up the sheet)."""
-    step_ft = max(
-        (step for step in SCALE_STEPS_FT if 2 * step * frame.scale <= 130),
-        default=SCALE_STEPS_FT[0],
-    )
+    steps_ft = scale_steps_ft()
+    step_ft = max((step for step in steps_ft if 2 * step * frame.scale <= 130), default=steps_ft[0])
     step, top = step_ft * frame.scale, y + 16
     for index in range(2):
         look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
         box = around((x + step * (index + 0.5) + 2, top), step / 2, 2.5)
         layer.add(Rect(box, look))
     for index in range(3):
-        text = "0" if index == 0 else feet_inches(step_ft * index)
+        text = "0" if index == 0 else scale_length(step_ft * index)
         layer.add(Text((x + 2 + step * index, top + 16), text, styles.SMALL, "middle"))
     north = x + LEGEND_WIDTH - 50
     layer.add(Circle((north, top + 2), R * 1.7, styles.DIMENSION))
