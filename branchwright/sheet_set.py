@@ -7,6 +7,7 @@ The same plan gives the same bytes: no clock, no random names.
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, NamedTuple
 
 from branchwright.measures import in_units
@@ -30,6 +31,8 @@ from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
+from branchwright.since import MARKED, Since
+from branchwright.since import NAMES as SINCE_NAMES
 from branchwright.words import clean
 from models.plan import Plan
 
@@ -75,20 +78,36 @@ class Sheet:
     content: str | bytes
 
 
-def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Iterator[Sheet]:
-    """Every sheet, or those asked for by name."""
+def sheet_set(
+    plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
+) -> Iterator[Sheet]:
+    """Every sheet, or those asked for by name; with `since`, what changed is marked and listed."""
     block = Block.of(plan, plan_sha256)
+    made = cache(lambda name: list(_drawings(plan, name)))
     for name in (name for name in DRAWINGS if not only or name in only):
-        for file, title, drawing in _drawings(plan, name):
-            svg = with_title_block(drawing, title, block).svg() + "\n"
-            yield Sheet(name, f"{file}.svg", title, svg)
+        for file, title, bare in made(name):
+            drawing = since.marked(name, bare) if since else bare
+            yield _svg(name, Titled(file, title, drawing), block)
+    makers = PAPERS
+    if since and (not only or not {*SINCE_NAMES, WORKBOOK}.isdisjoint(only)):
+        shown = since.shown((one.title, one.drawing) for name in MARKED for one in made(name))
+        makers = PAPERS | since.papers(shown)
+        for name in (name for name in SINCE_NAMES if not only or name in only):
+            for one in since.drawings(name, shown):
+                yield _svg(name, Titled(*one), block)
     violations = len(block.stop)
-    for name in (name for name in PAPERS if not only or name in only):
-        paper = PAPERS[name](plan)
+    for name in (name for name in makers if not only or name in only):
+        paper = makers[name](plan)
         yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
     if not only or WORKBOOK in only:
-        papers = [make(plan) for make in PAPERS.values()]
+        papers = [make(plan) for make in makers.values()]
         yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", workbook_bytes(papers, block))
+
+
+def _svg(name: str, one: Titled, block: Block) -> Sheet:
+    """A drawing in its title block, as a file."""
+    svg = with_title_block(one.drawing, one.title, block).svg() + "\n"
+    return Sheet(name, f"{one.file}.svg", one.title, svg)
 
 
 def _drawings(plan: Plan, name: str) -> Iterator[Titled]:

@@ -12,6 +12,8 @@ from branchwright.leaving import as_json, echo_json, exit_code, fail, undisturbe
 if TYPE_CHECKING:
     from branchwright.measures import Units
     from branchwright.sheet_set import Sheet
+    from branchwright.since import Since
+    from models.plan import Plan
 
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
@@ -28,9 +30,15 @@ UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
     "--units", type=click.Choice(UNITS), default=UNITS[0], show_default=True,
     help="Feet and inches, or metric with mm² beside AWG.",
 )  # fmt: skip
+@click.option(
+    "--changed-from", "changed_from", metavar="OLD_PLAN", type=click.Path(path_type=Path),
+    help="Mark and list what changed since an older plan of the shop.",
+)  # fmt: skip
 @click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
 @as_json
-def sheets(plan: Path, output: Path, units: "Units", only: str, as_json: bool) -> None:
+def sheets(
+    plan: Path, output: Path, units: "Units", changed_from: Path | None, only: str, as_json: bool
+) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
     \b
@@ -39,26 +47,31 @@ def sheets(plan: Path, output: Path, units: "Units", only: str, as_json: bool) -
     Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
                purchase, cutting, findings, and workbook for all of them in one file
 
+    With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
+    in words (changes); and only those labels that read otherwise (reprint).
+
     Sheets of another plan that an earlier set left in the folder are taken away. With any
     violation every sheet says DO NOT BUILD; exit code 1.
 
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
+               branchwright sheets shop.plan -o shop.sheets --changed-from older.plan
     """
     from branchwright.measures import printed_in
     from branchwright.sheet_set import sheet_set
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    wanted = _wanted(only)
+    wanted = _wanted(only, marked=changed_from is not None)
     try:
         made = read_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
+    since = None if changed_from is None else _since(changed_from, made, as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
     with printed_in(units):
-        written = list(sheet_set(made, mark, wanted))
+        written = list(sheet_set(made, mark, wanted, since))
     try:
         gone = _write(output, written, before, mark, partly=bool(wanted))
     except OSError as error:
@@ -73,18 +86,33 @@ def sheets(plan: Path, output: Path, units: "Units", only: str, as_json: bool) -
     sys.exit(stop)
 
 
-def _wanted(only: str) -> list[str]:
-    """The names after `--only`; misuse names the closest."""
+def _wanted(only: str, *, marked: bool) -> list[str]:
+    """The names after `--only`; misuse names the closest. `marked` with an older plan."""
     from difflib import get_close_matches
 
     from branchwright.sheet_set import NAMES
+    from branchwright.since import NAMES as SINCE_NAMES
 
     wanted = [name for name in (part.strip() for part in only.split(",")) if name]
     for name in wanted:
-        if name not in NAMES:
-            near = get_close_matches(name, NAMES, n=3) or list(NAMES)
+        if name in SINCE_NAMES and not marked:
+            raise click.UsageError(f"--only {name}: say since when with `--changed-from OLD_PLAN`")
+        if name not in (*NAMES, *SINCE_NAMES):
+            near = get_close_matches(name, (*NAMES, *SINCE_NAMES), n=3) or list(NAMES)
             raise click.UsageError(f"--only: no sheet {name!r}: {', '.join(near)}")
     return wanted
+
+
+def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":
+    """The older plan to mark changes from; leaves when it is none, or of another shop."""
+    from branchwright.since import OtherShopError, Since
+    from models.plan_file import PlanFileError, read_plan, sha256_file
+
+    try:
+        return Since.of(read_plan(path), plan, sha256_file(path))
+    except (PlanFileError, OtherShopError) as error:
+        where = f"{path}: " if isinstance(error, OtherShopError) else ""
+        fail(f"--changed-from: {where}{error}", as_json)
 
 
 def _before(folder: Path, as_json: bool) -> dict[str, str]:

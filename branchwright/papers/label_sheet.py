@@ -30,20 +30,25 @@ FOOT_LINE: Final = 9.5
 
 def label_sheets(plan: Plan) -> list[Drawing]:
     """Draw all labels, box by box."""
-    rows = cover_labels(plan).rows
+    return sheets_of(plan, cover_labels(plan).rows, "Cover-plate labels")
+
+
+def sheets_of(plan: Plan, rows: tuple[Row, ...], title: str) -> list[Drawing]:
+    """Draw the labels of some rows of the paper of labels."""
     return [
-        _sheet(plan, rows[first : first + ON_A_SHEET]) for first in range(0, len(rows), ON_A_SHEET)
+        _sheet(plan, rows[first : first + ON_A_SHEET], title)
+        for first in range(0, len(rows), ON_A_SHEET)
     ]
 
 
-def _sheet(plan: Plan, rows: tuple[Row, ...]) -> Drawing:
+def _sheet(plan: Plan, rows: tuple[Row, ...], title: str) -> Drawing:
     bottom = TOP + -(-len(rows) // IN_A_ROW) * LABEL[1]
     room = WIDTH - 2 * MARGIN
     foot = [line for told in cautions.CAUTIONS for line in wrapped(told, room, SMALL.size, 2)]
     height = bottom + 16 + FOOT_LINE * len(foot)
     drawing = Drawing(WIDTH, height, f"{len(rows)} cover-plate labels", true_size=True)
     head = drawing.layer("head")
-    head.add(Text((MARGIN, MARGIN + 14), "Cover-plate labels", styles.TITLE))
+    head.add(Text((MARGIN, MARGIN + 14), title, styles.TITLE))
     name = fitted(shop_name(plan), room, styles.SMALL.size)
     head.add(Text((MARGIN, MARGIN + 29), name, styles.SMALL))
     layer = drawing.layer("labels")

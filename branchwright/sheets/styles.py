@@ -11,6 +11,7 @@ from typing import Final, Literal
 FONT: Final = "'Helvetica Neue', Helvetica, Arial, 'DejaVu Sans', sans-serif"
 INK, SOFT, FAINT, HAIR, PAPER = "#1d2430", "#5b6472", "#a3abb6", "#d9dde3", "#ffffff"
 WALL, CASING, ALERT = "#eceef1", "#8d97a5", "#a51d1d"
+CHANGED: Final = "#5b2a86"
 CIRCUIT_COLOURS: Final = ("#00609e", "#b54708", "#00755c", "#9b3f76", "#52606f", "#7a5c00")
 MARKERS: Final = ("circle", "square", "triangle", "diamond", "cross")
 DASHES: Final = {"wall": "", "ceiling": "7 3.5", "raceway": "", "unknown": "1.5 3"}
@@ -85,6 +86,9 @@ FLOOR_LINE: Final = Style(INK, 2.2)
 ELEVATION: Final = Style(SOFT, 1.0, fill=PAPER)
 ON_WALL: Final = Style(SOFT, 1.2, "7 3.5")
 OUTSIDE: Final = Style(INK, 1.3, "3 2", fill=PAPER)
+CLOUD: Final = Style(CHANGED, 1.1)
+CLOUD_TAG: Final = Style(CHANGED, 1.1, fill=PAPER)
+CLOUD_LEADER: Final = Style(CHANGED, 0.7)
 
 BODY: Final = Lettering()
 STRONG: Final = Lettering(bold=True)
@@ -98,6 +102,8 @@ MACHINE_LABEL: Final = Lettering(10.5, italic=True, fill=SOFT, halo=True)
 PLAIN_LABEL: Final = Lettering(9.5, fill=SOFT, halo=True)
 SYMBOL_LETTER: Final = Lettering(9.5, bold=True)
 SYMBOL_NUMBER: Final = Lettering(7.0, bold=True)
+CLOUD_NUMBER: Final = Lettering(7.5, bold=True, fill=CHANGED)
+CLOUD_WORDS: Final = Lettering(9.5, bold=True, fill=CHANGED)
 ALERT_TEXT: Final = Lettering(18.0, bold=True, fill=ALERT)
 
 
