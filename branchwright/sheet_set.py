@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
+from branchwright.dxf import floor_dxf
 from branchwright.measures import in_units
 from branchwright.papers import (
     at_the_panel,
@@ -26,7 +27,7 @@ from branchwright.papers.workbook import workbook_bytes
 from branchwright.sheets.display import Drawing
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import floor_circuit
-from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.floor_plan import floor_plan, placed_floor_plan
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
@@ -55,6 +56,13 @@ DRAWINGS: Final = (
 )  # fmt: skip
 WORKBOOK: Final = "workbook"
 NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK)
+# What is written in which form, by the ending of its file.
+FORMS: Final[dict[str, tuple[str, ...]]] = {
+    "svg": (*DRAWINGS, *SINCE_NAMES),
+    "dxf": ("floor",),
+    "csv": (*PAPERS, *SINCE_NAMES),
+    "xlsx": (WORKBOOK,),
+}
 WORKBOOK_FILE: Final = "papers.xlsx"
 LONGEST_PART: Final = 40
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
@@ -88,6 +96,9 @@ def sheet_set(
         for file, title, bare in made(name):
             drawing = since.marked(name, bare) if since else bare
             yield _svg(name, Titled(file, title, drawing), block)
+    if not only or "floor" in only:
+        dxf = floor_dxf(plan, *placed_floor_plan(plan), block)
+        yield Sheet("floor", "floor_plan.dxf", "Floor plan, for exchange", dxf)
     makers = PAPERS
     if since and (not only or not {*SINCE_NAMES, WORKBOOK}.isdisjoint(only)):
         shown = since.shown((one.title, one.drawing) for name in MARKED for one in made(name))

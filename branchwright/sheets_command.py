@@ -3,7 +3,7 @@
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -34,7 +34,7 @@ UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
     "--changed-from", "changed_from", metavar="OLD_PLAN", type=click.Path(path_type=Path),
     help="Mark and list what changed since an older plan of the shop.",
 )  # fmt: skip
-@click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
+@click.option("--only", metavar="NAME|FORM,…", default="", help="These sheets or forms alone.")
 @as_json
 def sheets(
     plan: Path, output: Path, units: "Units", changed_from: Path | None, only: str, as_json: bool
@@ -46,6 +46,7 @@ def sheets(
                they are printed: cards (for panel doors), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
                purchase, cutting, findings, and workbook for all of them in one file
+    Forms:     svg, dxf (the floor plan, for exchange), csv, xlsx
 
     With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
     in words (changes); and only those labels that read otherwise (reprint).
@@ -56,6 +57,7 @@ def sheets(
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
+               branchwright sheets shop.plan -o shop.sheets --only floor,dxf --units metric
                branchwright sheets shop.plan -o shop.sheets --changed-from older.plan
     """
     from branchwright.measures import printed_in
@@ -71,9 +73,10 @@ def sheets(
     before = _before(output, as_json)
     mark = sha256_file(plan)
     with printed_in(units):
-        written = list(sheet_set(made, mark, wanted, since))
+        found = sheet_set(made, mark, wanted.names, since)
+        written = [sheet for sheet in found if wanted.has(sheet)]
     try:
-        gone = _write(output, written, before, mark, partly=bool(wanted))
+        gone = _write(output, written, before, mark, partly=bool(only))
     except OSError as error:
         why = error.strerror or type(error).__name__
         fail(f"{output}: cannot be written ({why}): name another folder, `-o DIR`", as_json)
@@ -86,21 +89,43 @@ def sheets(
     sys.exit(stop)
 
 
-def _wanted(only: str, *, marked: bool) -> list[str]:
-    """The names after `--only`; misuse names the closest. `marked` with an older plan."""
+class _Wanted(NamedTuple):
+    """The sheets asked for; all without names, in every form without forms."""
+
+    names: tuple[str, ...]
+    forms: tuple[str, ...]
+
+    def has(self, sheet: "Sheet") -> bool:
+        """Whether a sheet of these names is in one of the forms."""
+        return not self.forms or sheet.file.rpartition(".")[2] in self.forms
+
+
+def _wanted(only: str, *, marked: bool) -> _Wanted:
+    """The names and forms after `--only`; misuse names the closest. `marked` with an older plan."""
     from difflib import get_close_matches
 
-    from branchwright.sheet_set import NAMES
+    from branchwright.sheet_set import FORMS, NAMES
     from branchwright.since import NAMES as SINCE_NAMES
 
-    wanted = [name for name in (part.strip() for part in only.split(",")) if name]
-    for name in wanted:
+    known = (*NAMES, *SINCE_NAMES, *FORMS)
+    told = [name for name in (part.strip() for part in only.split(",")) if name]
+    for name in told:
         if name in SINCE_NAMES and not marked:
             raise click.UsageError(f"--only {name}: say since when with `--changed-from OLD_PLAN`")
-        if name not in (*NAMES, *SINCE_NAMES):
-            near = get_close_matches(name, (*NAMES, *SINCE_NAMES), n=3) or list(NAMES)
-            raise click.UsageError(f"--only: no sheet {name!r}: {', '.join(near)}")
-    return wanted
+        if name not in known:
+            near = get_close_matches(name, known, n=3) or known
+            raise click.UsageError(f"--only: no sheet or form {name!r}: {', '.join(near)}")
+    names = [name for name in told if name not in FORMS]
+    forms = [name for name in told if name in FORMS]
+    written = {name for form in forms for name in FORMS[form]}
+    for name in names if forms else ():
+        if name not in written:
+            those = ", ".join(form for form in FORMS if name in FORMS[form])
+            raise click.UsageError(
+                f"--only: {name} is not written as {' or '.join(forms)}: {those}"
+            )
+    chosen = names or [name for name in known if name in written]
+    return _Wanted(tuple(chosen), tuple(forms))
 
 
 def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":

@@ -52,13 +52,18 @@ END_STEP: Final = 7.5
 
 def floor_plan(plan: Plan) -> Drawing:
     """Draw the floor plan; grown until every label has room."""
+    return placed_floor_plan(plan)[0]
+
+
+def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
+    """The floor plan, and where the building lies on it."""
     shop = Shop.model_validate(plan.source.shop)
     for zoom in ZOOMS:
         sheet = _Sheet.laid_out(plan, shop, zoom)
         drawing, without_room = sheet.draw()
         if not without_room:
             break
-    return drawing
+    return drawing, sheet.frame
 
 
 @dataclass

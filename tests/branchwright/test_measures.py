@@ -181,7 +181,7 @@ def test_units_hold_only_inside(garage):
     with pytest.raises(ZeroDivisionError), printed_in("metric"):
         raise ZeroDivisionError
     assert list(sheet_set(garage, MARK, DRAWINGS)) == before
-    for sheet in before:
+    for sheet in (one for one in before if one.file.endswith(".svg")):
         assert ElementTree.fromstring(sheet.content).tag.endswith("svg")
 
 
