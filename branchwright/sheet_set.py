@@ -1,6 +1,7 @@
 """The set of sheets of a plan: which there are, and the bytes of each.
 
-A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well.
+A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well, and
+everything on one page.
 The same plan gives the same bytes: no clock, no random names.
 """
 
@@ -21,7 +22,9 @@ from branchwright.papers.door_card import door_card_drawing
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
-from branchwright.sheets.display import Drawing
+from branchwright.set_links import Drawn
+from branchwright.set_page import set_page
+from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import floor_circuit
 from branchwright.sheets.floor_plan import floor_plan
@@ -49,18 +52,24 @@ DRAWINGS: Final = (
     "floor", "circuits", "panels", "one-line", "sections", "elevations", "cards", "label-sheets"
 )  # fmt: skip
 WORKBOOK: Final = "workbook"
-NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK)
+PAGE: Final = "page"
+NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK, PAGE)
 WORKBOOK_FILE: Final = "papers.xlsx"
+PAGE_FILE: Final = "sheets.html"
 LONGEST_PART: Final = 40
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
 
 class Titled(NamedTuple):
-    """A drawing with the name of its file, without ending, and what its title block says."""
+    """A drawing with the name of its file, without ending, and what its title block says.
+
+    `about` is the thing of the plan that the whole drawing is about.
+    """
 
     file: str
     title: str
     drawing: Drawing
+    about: Thing | None = None
 
 
 @dataclass(frozen=True)
@@ -75,11 +84,14 @@ class Sheet:
 
 def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Iterator[Sheet]:
     """Every sheet, or those asked for by name."""
+    paged = not only or PAGE in only
+    drawn: list[tuple[str, Drawn]] = []
+    for name in (name for name in DRAWINGS if paged or name in only):
+        for title, one in framed(plan, plan_sha256, name):
+            drawn.append((title, one))
+            if not only or name in only:
+                yield Sheet(name, f"{one.anchor}.svg", title, one.drawing.svg() + "\n")
     block = Block.of(plan, plan_sha256)
-    for name in (name for name in DRAWINGS if not only or name in only):
-        for file, title, drawing in _drawings(plan, name):
-            svg = with_title_block(drawing, title, block).svg() + "\n"
-            yield Sheet(name, f"{file}.svg", title, svg)
     violations = len(block.stop)
     for name in (name for name in PAPERS if not only or name in only):
         paper = PAPERS[name](plan)
@@ -87,6 +99,17 @@ def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Itera
     if not only or WORKBOOK in only:
         papers = [make(plan) for make in PAPERS.values()]
         yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", workbook_bytes(papers, block))
+    if paged:
+        papers = [make(plan) for make in PAPERS.values()]
+        page = set_page(plan, plan_sha256, drawn, papers)
+        yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
+
+
+def framed(plan: Plan, plan_sha256: str, name: str) -> Iterator[tuple[str, Drawn]]:
+    """The drawings of one kind, each with its title, in its title block."""
+    block = Block.of(plan, plan_sha256)
+    for file, title, bare, about in _drawings(plan, name):
+        yield title, Drawn(name, file, with_title_block(bare, title, block), about)
 
 
 def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
@@ -97,11 +120,14 @@ def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
         whole = floor_plan(plan)
         for number, circuit in enumerate(plan.circuits, start=1):
             file = f"circuit_{number:03}_{file_part(circuit.id)}"
-            yield Titled(file, f"Circuit {clean(circuit.id)}", floor_circuit(plan, whole, circuit))
+            drawing = floor_circuit(plan, whole, circuit)
+            about = Thing("circuit", circuit.id)
+            yield Titled(file, f"Circuit {clean(circuit.id)}", drawing, about)
     elif name == "panels":
         for number, panel in enumerate(plan.panels, start=1):
             file = f"panel_{number:02}_{file_part(panel.id)}"
-            yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel))
+            about = Thing("panel", panel.id)
+            yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel), about)
     elif name == "one-line":
         yield Titled("one_line", "One-line diagram", one_line(plan))
     elif name == "sections" and plan.raceways:

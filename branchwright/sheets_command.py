@@ -27,11 +27,14 @@ FORMAT = "branchwright-sheets/1"
 def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
+    And sheets.html: everything on one page, what is drawn and what is told linked both ways.
+
     \b
     Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
                they are printed: cards (for panel doors), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
                purchase, cutting, findings, and workbook for all of them in one file
+    Both:      page
 
     Sheets of another plan that an earlier set left in the folder are taken away. With any
     violation every sheet says DO NOT BUILD; exit code 1.

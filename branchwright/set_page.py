@@ -1,0 +1,140 @@
+"""The page of a set: every drawing and paper in one HTML file that needs nothing else.
+
+Plan in, text out: no clock, no scripts, no request to anywhere. On paper every sheet begins a page,
+with its cautions and title block; with a violation DO NOT BUILD lies across every one.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
+from html import escape
+from typing import Final
+from xml.etree import ElementTree
+
+from branchwright import cautions
+from branchwright.page import SHEET, document, sheet_html, table_html
+from branchwright.papers.paper import Paper
+from branchwright.papers.paper_table import paper_table
+from branchwright.set_links import Drawn, SetLinks
+from branchwright.sheets.sheet import shop_name
+from branchwright.sheets.title_block import Block
+from models.plan import Plan
+from models.plan_file import page_mark
+from models.rules import RULES
+
+CONTENTS: Final = "contents"
+LEAST_REPEAT: Final = 120  # characters that are worth a reference
+
+
+def set_page(
+    plan: Plan,
+    plan_sha256: str,
+    drawings: Sequence[tuple[str, Drawn]],
+    papers: Sequence[Paper],
+) -> str:
+    """The page; each drawing comes with its title, and carries its title block already."""
+    block = Block.of(plan, plan_sha256)
+    links = SetLinks(plan, [drawn for _, drawn in drawings], papers)
+    shown = [
+        *_leaves(((drawn.anchor, title) for title, drawn in drawings), _drawings(drawings, links)),
+        *_leaves(((paper.name, paper.title) for paper in papers), _papers(papers, links, block)),
+    ]
+    body = [
+        *_stop(block),
+        "<main>",
+        *_head(plan),
+        _contents(
+            {
+                "Drawings": [(drawn.anchor, title) for title, drawn in drawings],
+                "Papers": [(paper.name, paper.title) for paper in papers],
+            }
+        ),
+        *shown,
+        "</main>",
+    ]
+    return document(f"{block.shop}: sheets", body, page_mark(plan_sha256))
+
+
+def _stop(block: Block) -> Iterator[str]:
+    """With a violation: above the page, and printed across every sheet of paper."""
+    if block.stop:
+        yield f'<div class="stop"><strong>{cautions.DO_NOT_BUILD}</strong> {block.stop}</div>'
+        yield f'<div class="across" aria-hidden="true">{cautions.DO_NOT_BUILD}</div>'
+
+
+def _head(plan: Plan) -> Iterator[str]:
+    """Title, verdict, cautions."""
+    yield f'<p class="kicker">Sheets · NEC {plan.made_by.edition}</p>'
+    yield f"<h1>{escape(shop_name(plan))}</h1>"
+    yield f'<p class="verdict">{escape(cautions.verdict(plan.findings, len(RULES)))}</p>'
+    yield f'<div class="cautions">{_cautions()}</div>'
+
+
+def _cautions() -> str:
+    return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+
+
+def _contents(kinds: dict[str, list[tuple[str, str]]]) -> str:
+    """Links to every sheet."""
+    lists = []
+    for kind, sheets in kinds.items():
+        links = (f'<li><a href="#{anchor}">{escape(title)}</a></li>' for anchor, title in sheets)
+        lists.append(f"<h3>{kind}</h3>\n<ul>{''.join(links)}</ul>")
+    said = "\n".join(["<h2>Contents</h2>", *lists])
+    return f'<nav class="contents" id="{CONTENTS}" aria-label="Contents">\n{said}\n</nav>'
+
+
+def _leaves(heads: Iterable[tuple[str, str]], bodies: Iterable[str]) -> Iterator[str]:
+    """A section for each sheet."""
+    for (anchor, title), body in zip(heads, bodies, strict=True):
+        look = "leaf drawn" if body.startswith(SHEET) else "leaf"
+        back = f'<p class="back"><a href="#{CONTENTS}">Contents</a></p>'
+        heading = f"<h2>{escape(title)}</h2>"
+        yield f'<section id="{anchor}" class="{look}">\n{heading}\n{body}\n{back}</section>'
+
+
+def _drawings(drawings: Iterable[tuple[str, Drawn]], links: SetLinks) -> Iterator[str]:
+    repeats = _Repeats()
+    for _, drawn in drawings:
+        element = drawn.drawing.element(links.of_drawing(drawn))
+        repeats.shorten(element)
+        yield sheet_html(ElementTree.tostring(element, encoding="unicode"), drawn.drawing.says)
+
+
+def _papers(papers: Iterable[Paper], links: SetLinks, block: Block) -> Iterator[str]:
+    for paper in papers:
+        row_anchor = partial(links.row_anchor, paper)
+        table = table_html(paper_table(paper), links.cell, row_anchor)
+        stop = f'<p class="stamp">{cautions.DO_NOT_BUILD}: {block.stop}</p>\n' if block.stop else ""
+        yield f"{stop}{table}\n{_foot(paper, block)}"
+
+
+def _foot(paper: Paper, block: Block) -> str:
+    """Cautions and title block of a paper, as a drawing has them."""
+    told = {"Sheet": paper.title, "Shop": block.shop, "Code": block.edition, "Plan": block.mark}
+    cells = (f"<div><dt>{key}</dt><dd>{escape(says)}</dd></div>" for key, says in told.items())
+    return f'<div class="foot">{_cautions()}<dl class="block">{"".join(cells)}</dl></div>'
+
+
+class _Repeats:
+    """What drawings repeat from each other is written once, and shown again by reference."""
+
+    def __init__(self) -> None:
+        self._first: dict[str, ElementTree.Element] = {}
+        self._named = 0
+
+    def shorten(self, element: ElementTree.Element) -> None:
+        """Replace groups that were written before; links and what they lead to stay."""
+        for index, child in enumerate(element):
+            if child.tag != "g":
+                continue
+            text = ElementTree.tostring(child, encoding="unicode")
+            if len(text) < LEAST_REPEAT or "<a " in text:
+                self.shorten(child)
+            elif first := self._first.get(text):
+                if "id" not in first.attrib:
+                    self._named += 1
+                    first.set("id", f"part-{self._named}")
+                element[index] = ElementTree.Element("use", {"href": f"#{first.get('id')}"})
+            else:
+                self._first[text] = child
+                self.shorten(child)
