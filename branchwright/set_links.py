@@ -10,7 +10,7 @@ from html import escape
 from typing import Final, NamedTuple
 
 from branchwright.papers.paper import Paper
-from branchwright.sheets.display import Drawing, Group, Link, Thing
+from branchwright.sheets.display import Drawing, Group, Thing
 from branchwright.words import clean
 from models.plan import Plan
 
@@ -75,7 +75,7 @@ class SetLinks:
         if drawn.about:
             self._places[drawn.about] = drawn.anchor
         best: dict[Thing, Group] = {}
-        for group in _groups(drawn.drawing.root):
+        for group in groups_in(drawn.drawing.root):
             thing = group.about
             if thing and BEST.get(thing.kind) == drawn.name and thing not in self._places:
                 best[thing] = group
@@ -83,21 +83,17 @@ class SetLinks:
             anchor = self._names.new(f"{drawn.anchor}-{thing.kind}-{thing.id}")
             self._places[thing] = self._groups[drawn.anchor, id(group)] = anchor
 
-    def of_drawing(self, drawn: Drawn) -> Link:
+    def of_group(self, drawn: Drawn, group: Group) -> dict[str, str]:
         """The attributes of a group's link: to the row of what it shows, and its own anchor.
 
         A link without words is left to the mouse: the label beside it says and does the same.
         """
-
-        def link(group: Group) -> dict[str, str]:
-            row = self._rows.get(group.about) if group.about else None
-            if not row:
-                return {}
-            here = self._groups.get((drawn.anchor, id(group)))
-            quiet = {} if any(group.texts()) else {"tabindex": "-1", "aria-hidden": "true"}
-            return {"href": f"#{row}", **quiet, **({"id": here} if here else {})}
-
-        return link
+        row = self._rows.get(group.about) if group.about else None
+        if not row:
+            return {}
+        here = self._groups.get((drawn.anchor, id(group)))
+        quiet = {} if any(group.texts()) else {"tabindex": "-1", "aria-hidden": "true"}
+        return {"href": f"#{row}", **quiet, **({"id": here} if here else {})}
 
     def row_anchor(self, paper: Paper, row: int) -> str:
         """The anchor of a row; empty for most."""
@@ -142,9 +138,9 @@ def _known(plan: Plan) -> dict[tuple[str, str], Thing]:
     return {(thing.kind, clean(thing.id)): thing for thing in things}
 
 
-def _groups(group: Group) -> Iterator[Group]:
-    """Every group in drawing order."""
+def groups_in(group: Group) -> Iterator[Group]:
+    """Every group inside another, in drawing order."""
     for shape in group.shapes:
         if isinstance(shape, Group):
             yield shape
-            yield from _groups(shape)
+            yield from groups_in(shape)

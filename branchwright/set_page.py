@@ -14,7 +14,8 @@ from branchwright import cautions
 from branchwright.page import SHEET, document, sheet_html, table_html
 from branchwright.papers.paper import Paper
 from branchwright.papers.paper_table import paper_table
-from branchwright.set_links import Drawn, SetLinks
+from branchwright.set_links import Drawn, SetLinks, groups_in
+from branchwright.sheets.display import Group
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
@@ -22,7 +23,6 @@ from models.plan_file import page_mark
 from models.rules import RULES
 
 CONTENTS: Final = "contents"
-LEAST_REPEAT: Final = 120  # characters that are worth a reference
 
 
 def set_page(
@@ -93,10 +93,9 @@ def _leaves(heads: Iterable[tuple[str, str]], bodies: Iterable[str]) -> Iterator
 
 
 def _drawings(drawings: Iterable[tuple[str, Drawn]], links: SetLinks) -> Iterator[str]:
-    repeats = _Repeats()
-    for _, drawn in drawings:
-        element = drawn.drawing.element(links.of_drawing(drawn))
-        repeats.shorten(element)
+    writer = _Writer(links)
+    made = [writer.element(drawn) for _, drawn in drawings]  # all, before the first is told
+    for element, (_, drawn) in zip(made, drawings, strict=True):
         yield sheet_html(ElementTree.tostring(element, encoding="unicode"), drawn.drawing.says)
 
 
@@ -115,26 +114,32 @@ def _foot(paper: Paper, block: Block) -> str:
     return f'<div class="foot">{_cautions()}<dl class="block">{"".join(cells)}</dl></div>'
 
 
-class _Repeats:
-    """What drawings repeat from each other is written once, and shown again by reference."""
+class _Writer:
+    """Writes drawings with links; groups that they share are written once, then referred to."""
 
-    def __init__(self) -> None:
-        self._first: dict[str, ElementTree.Element] = {}
+    def __init__(self, links: SetLinks) -> None:
+        self._links = links
+        self._first: dict[int, tuple[Group, ElementTree.Element]] = {}
         self._named = 0
 
-    def shorten(self, element: ElementTree.Element) -> None:
-        """Replace groups that were written before; links and what they lead to stay."""
-        for index, child in enumerate(element):
-            if child.tag != "g":
-                continue
-            text = ElementTree.tostring(child, encoding="unicode")
-            if len(text) < LEAST_REPEAT or "<a " in text:
-                self.shorten(child)
-            elif first := self._first.get(text):
-                if "id" not in first.attrib:
-                    self._named += 1
-                    first.set("id", f"part-{self._named}")
-                element[index] = ElementTree.Element("use", {"href": f"#{first.get('id')}"})
-            else:
-                self._first[text] = child
-                self.shorten(child)
+    def element(self, drawn: Drawn) -> ElementTree.Element:
+        """A drawing."""
+        return drawn.drawing.element(partial(self._opened, drawn))
+
+    def _opened(
+        self, drawn: Drawn, parent: ElementTree.Element, group: Group
+    ) -> ElementTree.Element | None:
+        """A link, a reference to what is there already, or a group."""
+        if attributes := self._links.of_group(drawn, group):
+            return ElementTree.SubElement(parent, "a", attributes)
+        if id(group) in self._first:
+            _, first = self._first[id(group)]
+            if "id" not in first.attrib:
+                self._named += 1
+                first.set("id", f"part-{self._named}")
+            ElementTree.SubElement(parent, "use", {"href": f"#{first.get('id')}"})
+            return None
+        element = ElementTree.SubElement(parent, "g", {"class": group.name} if group.name else {})
+        if not any(inner.about for inner in groups_in(group)):
+            self._first[id(group)] = group, element
+        return element

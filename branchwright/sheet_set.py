@@ -8,6 +8,7 @@ The same plan gives the same bytes: no clock, no random names.
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
+from functools import cache, partial
 from typing import Final, NamedTuple
 
 from branchwright.papers import (
@@ -26,7 +27,7 @@ from branchwright.set_links import Drawn
 from branchwright.set_page import set_page
 from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import floor_circuit
+from branchwright.sheets.floor_circuit import FloorCircuits
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
@@ -86,11 +87,10 @@ def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Itera
     """Every sheet, or those asked for by name."""
     paged = not only or PAGE in only
     drawn: list[tuple[str, Drawn]] = []
-    for name in (name for name in DRAWINGS if paged or name in only):
-        for title, one in framed(plan, plan_sha256, name):
-            drawn.append((title, one))
-            if not only or name in only:
-                yield Sheet(name, f"{one.anchor}.svg", title, one.drawing.svg() + "\n")
+    for title, one in framed(plan, plan_sha256, () if paged else only):
+        drawn.append((title, one))
+        if not only or one.name in only:
+            yield Sheet(one.name, f"{one.anchor}.svg", title, one.drawing.svg() + "\n")
     block = Block.of(plan, plan_sha256)
     violations = len(block.stop)
     for name in (name for name in PAPERS if not only or name in only):
@@ -105,22 +105,24 @@ def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Itera
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
 
 
-def framed(plan: Plan, plan_sha256: str, name: str) -> Iterator[tuple[str, Drawn]]:
-    """The drawings of one kind, each with its title, in its title block."""
+def framed(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Iterator[tuple[str, Drawn]]:
+    """Every drawing, or those asked for by name, each with its title, in its title block."""
     block = Block.of(plan, plan_sha256)
-    for file, title, bare, about in _drawings(plan, name):
-        yield title, Drawn(name, file, with_title_block(bare, title, block), about)
+    whole = cache(partial(floor_plan, plan))
+    for name in (name for name in DRAWINGS if not only or name in only):
+        for file, title, bare, about in _drawings(plan, name, whole):
+            yield title, Drawn(name, file, with_title_block(bare, title, block), about)
 
 
-def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
-    """The drawings of one kind."""
+def _drawings(plan: Plan, name: str, whole: Callable[[], Drawing]) -> Iterator[Titled]:
+    """The drawings of one kind; `whole` gives the floor plan."""
     if name == "floor":
-        yield Titled("floor_plan", "Floor plan", floor_plan(plan))
+        yield Titled("floor_plan", "Floor plan", whole())
     elif name == "circuits":
-        whole = floor_plan(plan)
+        sheets = FloorCircuits(plan, whole())
         for number, circuit in enumerate(plan.circuits, start=1):
             file = f"circuit_{number:03}_{file_part(circuit.id)}"
-            drawing = floor_circuit(plan, whole, circuit)
+            drawing = sheets.sheet(circuit)
             about = Thing("circuit", circuit.id)
             yield Titled(file, f"Circuit {clean(circuit.id)}", drawing, about)
     elif name == "panels":

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from branchwright.sheets.display import Bounds, Xy
+from branchwright.sheets.display import HAIR, Bounds, Xy
 
 RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300.0, 420.0)
 LEADER_FROM: Final = 14.0
@@ -86,7 +86,13 @@ class Places:
 
     def _blocked(self, bounds: Bounds) -> bool:
         """Whether something solid is there."""
-        return any(bounds.overlaps(other, GAP) for other in self.solid)
+        gap = GAP - HAIR  # Bounds.overlaps, written out: this is asked very often
+        left, top, right, bottom = bounds
+        left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
+        for low, high, far, deep in self.solid:
+            if left < far and low < right and top < deep and high < bottom:
+                return True
+        return False
 
     def _on_run(self, bounds: Bounds) -> bool:
         """Whether a label there would lie on a run."""

@@ -16,7 +16,7 @@ from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import floor_circuit
+from branchwright.sheets.floor_circuit import FloorCircuits
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.raceway_packing import packed
@@ -52,7 +52,7 @@ def drawings(plan: Plan) -> dict[str, Drawing]:
     whole = floor_plan(plan)
     made = {"one_line": one_line(plan), "sections": raceway_sections(plan), "floor": whole}
     made |= {f"elevation {wall}": drawing for wall, drawing in elevations(plan)}
-    made |= {f"circuit {one.id}": floor_circuit(plan, whole, one) for one in plan.circuits}
+    made |= {f"circuit {one.id}": FloorCircuits(plan, whole).sheet(one) for one in plan.circuits}
     made |= {f"card {panel.id}": door_card_drawing(plan, panel) for panel in plan.panels}
     return made | {f"labels {n}": drawing for n, drawing in enumerate(label_sheets(plan))}
 
@@ -139,7 +139,7 @@ def test_a_circuits_sheet_shows_its_own_runs_strong_and_the_others_faint(plan):
     for index, circuit in enumerate(plan.circuits):
         if circuit.multiwire_with:
             continue
-        drawing = floor_circuit(plan, whole, circuit)
+        drawing = FloorCircuits(plan, whole).sheet(circuit)
         lines = [s for s in flat(layer(drawing, "runs")) if isinstance(s, Polyline)]
         lines = [line for line in lines if not line.closed and line.style.fill == "none"]
         strong = [s for s in lines if s.style.stroke in styles.CIRCUIT_COLOURS]
@@ -170,7 +170,7 @@ def test_the_trunk_of_a_pair_is_strong_on_the_sheets_of_both():
     }
     assert trunks
     for circuit in pair:
-        drawn = layer(floor_circuit(plan, whole, circuit), "runs")
+        drawn = layer(FloorCircuits(plan, whole).sheet(circuit), "runs")
         groups = [group for group in drawn.shapes if isinstance(group, Group) and group.of]
         strong = sum(
             any(
@@ -187,7 +187,7 @@ def test_the_whole_floor_plan_names_the_same_places_as_a_circuits(plan):
     whole = floor_plan(plan)
     places = {(t.text, t.at) for t in layer(whole, "labels").texts()}
     for circuit in plan.circuits:
-        drawing = floor_circuit(plan, whole, circuit)
+        drawing = FloorCircuits(plan, whole).sheet(circuit)
         assert {(t.text, t.at) for t in layer(drawing, "labels").texts()} == places
 
 

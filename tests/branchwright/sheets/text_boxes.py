@@ -8,6 +8,7 @@ import itertools
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.sheet_set import framed
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Shape, Text, Xy
 from models.plan import Plan
 
@@ -85,8 +86,5 @@ def _through(start: Xy, end: Xy, box: Bounds) -> bool:
 
 def all_drawings(plan: Plan) -> Iterator[tuple[str, Drawing]]:
     """Every drawing of a set under its file's name, with title block."""
-    from branchwright.sheet_set import DRAWINGS, framed
-
-    for name in DRAWINGS:
-        for _, drawn in framed(plan, "0" * 64, name):
-            yield drawn.anchor, drawn.drawing
+    for _, drawn in framed(plan, "0" * 64):
+        yield drawn.anchor, drawn.drawing
