@@ -166,7 +166,7 @@ def sheet_html(svg: str, says: str) -> str:
 
 def _moves(says: str) -> str:
     """What lets a part of a page that may be wider than the screen be moved by keys."""
-    return f'tabindex="0" role="region" aria-label="{escape(clean(says))}"'
+    return f'tabindex="0" role="group" aria-label="{escape(clean(says))}"'
 
 
 def _sheet(drawing: Drawing) -> str:
@@ -236,6 +236,8 @@ def table_html(
 
 
 def _heading(column: Column) -> str:
+    if not column.name:
+        return "<td></td>"
     look = ' class="n"' if column.right else ""
     return f'<th scope="col"{look}>{escape(column.name)}</th>'
 

@@ -4,6 +4,7 @@ Boxes of texts are measured by the advance widths of the widest face that pages 
 is apart here is apart in the others too.
 """
 
+import bisect
 import itertools
 from collections.abc import Iterator
 from typing import Final
@@ -25,10 +26,19 @@ def faults(drawing: Drawing) -> list[str]:
     told = [f"clipped: {t.text}" for _, t in texts if not t.bounds.inside(drawing.bounds)]
     told += [f"overlap: {one.text} / {other.text}" for one, other in _overlapping(texts)]
     runs = [ends for layer, shape in shapes if layer == RUNS for ends in _straight(shape)]
+    runs.sort(key=_lowest)
     for layer, text in texts:
-        if layer != ON_SYMBOLS and any(_through(*ends, _ink(text)) for ends in runs):
+        box = _ink(text)
+        last = bisect.bisect(runs, box.bottom, key=_lowest)
+        near = (ends for ends in runs[:last] if max(ends[0][1], ends[1][1]) > box.top)
+        if layer != ON_SYMBOLS and any(_through(*ends, box) for ends in near):
             told.append(f"a run goes through: {text.text}")
     return told
+
+
+def _lowest(ends: tuple[Xy, Xy]) -> float:
+    """Where a piece begins, from the top of the sheet."""
+    return min(ends[0][1], ends[1][1])
 
 
 def _flat(shape: Shape, layer: str) -> Iterator[tuple[str, Shape]]:
