@@ -62,7 +62,7 @@ def _floors(found: Comparison, named: Sequence[Named]) -> Iterable[str]:
         head = f"{one.mark} · {escape(clean(one.name))}"
         drawing = floor_plan(plan.plan)
         yield f"<figure><figcaption>{head}</figcaption>"
-        yield f"{sheet_html(drawing.svg(), drawing.says)}</figure>"
+        yield f"{sheet_html(drawing, drawing.svg())}</figure>"
     yield "</div>"
 
 

@@ -159,9 +159,12 @@ def _how_good(plan: Plan) -> str:
     return f"{words}. The least possible {goal.minimize} is at most {lower}."
 
 
-def sheet_html(svg: str, says: str) -> str:
-    """A drawing on a page; those without a mouse can move it where it is wider than the screen."""
-    return f"{SHEET} {_moves(says)}>{svg}</div>"
+def sheet_html(drawing: Drawing, svg: str) -> str:
+    """A drawing on a page; it can be moved, by keys too, where it is wider than the screen.
+
+    On a phone it is as large as drawn: a point to the pixel.
+    """
+    return f'{SHEET} style="--full:{drawing.width:.0f}px" {_moves(drawing.says)}>{svg}</div>'
 
 
 def _moves(says: str) -> str:
@@ -170,7 +173,7 @@ def _moves(says: str) -> str:
 
 
 def _sheet(drawing: Drawing) -> str:
-    return sheet_html(drawing.svg(), drawing.says)
+    return sheet_html(drawing, drawing.svg())
 
 
 def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:

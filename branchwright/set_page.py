@@ -11,7 +11,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from branchwright import cautions
-from branchwright.page import SHEET, document, sheet_html, table_html
+from branchwright.page import document, sheet_html, table_html
 from branchwright.papers.paper import Paper
 from branchwright.papers.paper_table import paper_table
 from branchwright.set_links import Drawn, SetLinks, groups_in
@@ -23,6 +23,7 @@ from models.plan_file import page_mark
 from models.rules import RULES
 
 CONTENTS: Final = "contents"
+MOST_UPRIGHT: Final = 6  # columns on an upright page
 
 
 def set_page(
@@ -34,10 +35,6 @@ def set_page(
     """The page; each drawing comes with its title, and carries its title block already."""
     block = Block.of(plan, plan_sha256)
     links = SetLinks(plan, [drawn for _, drawn in drawings], papers)
-    shown = [
-        *_leaves(((drawn.anchor, title) for title, drawn in drawings), _drawings(drawings, links)),
-        *_leaves(((paper.name, paper.title) for paper in papers), _papers(papers, links, block)),
-    ]
     body = [
         *_stop(block),
         "<main>",
@@ -48,7 +45,8 @@ def set_page(
                 "Papers": [(paper.name, paper.title) for paper in papers],
             }
         ),
-        *shown,
+        *_drawings(drawings, links),
+        *_papers(papers, links, block),
         "</main>",
     ]
     return document(f"{block.shop}: sheets", body, page_mark(plan_sha256))
@@ -83,28 +81,31 @@ def _contents(kinds: dict[str, list[tuple[str, str]]]) -> str:
     return f'<nav class="contents" id="{CONTENTS}" aria-label="Contents">\n{said}\n</nav>'
 
 
-def _leaves(heads: Iterable[tuple[str, str]], bodies: Iterable[str]) -> Iterator[str]:
-    """A section for each sheet."""
-    for (anchor, title), body in zip(heads, bodies, strict=True):
-        look = "leaf drawn" if body.startswith(SHEET) else "leaf"
-        back = f'<p class="back"><a href="#{CONTENTS}">Contents</a></p>'
-        heading = f"<h2>{escape(title)}</h2>"
-        yield f'<section id="{anchor}" class="{look}">\n{heading}\n{body}\n{back}</section>'
+def _leaf(anchor: str, title: str, look: str, body: str) -> str:
+    """The section of a sheet."""
+    back = f'<p class="back"><a href="#{CONTENTS}">Contents</a></p>'
+    heading = f"<h2>{escape(title)}</h2>"
+    return f'<section id="{anchor}" class="leaf {look}">\n{heading}\n{body}\n{back}</section>'
 
 
-def _drawings(drawings: Iterable[tuple[str, Drawn]], links: SetLinks) -> Iterator[str]:
+def _drawings(drawings: Sequence[tuple[str, Drawn]], links: SetLinks) -> Iterator[str]:
+    """A section for each drawing, which has its title, cautions and title block in it."""
     writer = _Writer(links)
     made = [writer.element(drawn) for _, drawn in drawings]  # all, before the first is told
-    for element, (_, drawn) in zip(made, drawings, strict=True):
-        yield sheet_html(ElementTree.tostring(element, encoding="unicode"), drawn.drawing.says)
+    for element, (title, drawn) in zip(made, drawings, strict=True):
+        svg = ElementTree.tostring(element, encoding="unicode")
+        look = "drawn true" if drawn.drawing.true_size else "drawn wide"
+        yield _leaf(drawn.anchor, title, look, sheet_html(drawn.drawing, svg))
 
 
 def _papers(papers: Iterable[Paper], links: SetLinks, block: Block) -> Iterator[str]:
+    """A section for each paper; one of many columns is printed across."""
+    stop = f'<p class="stamp">{cautions.DO_NOT_BUILD}: {block.stop}</p>\n' if block.stop else ""
     for paper in papers:
-        row_anchor = partial(links.row_anchor, paper)
-        table = table_html(paper_table(paper), links.cell, row_anchor)
-        stop = f'<p class="stamp">{cautions.DO_NOT_BUILD}: {block.stop}</p>\n' if block.stop else ""
-        yield f"{stop}{table}\n{_foot(paper, block)}"
+        table = paper_table(paper)
+        told = table_html(table, links.cell, partial(links.row_anchor, paper))
+        look = "wide" if len(table.used_columns()) > MOST_UPRIGHT else "narrow"
+        yield _leaf(paper.name, paper.title, look, f"{stop}{told}\n{_foot(paper, block)}")
 
 
 def _foot(paper: Paper, block: Block) -> str:
