@@ -23,6 +23,7 @@ from models.plan_file import page_mark
 from models.rules import RULES
 
 CONTENTS: Final = "contents"
+FOOT: Final = "foot"  # cautions: every sheet tells them itself
 MOST_UPRIGHT: Final = 6  # columns on an upright page
 
 
@@ -141,6 +142,6 @@ class _Writer:
             ElementTree.SubElement(parent, "use", {"href": f"#{first.get('id')}"})
             return None
         element = ElementTree.SubElement(parent, "g", {"class": group.name} if group.name else {})
-        if not any(inner.about for inner in groups_in(group)):
+        if group.name != FOOT and not any(inner.about for inner in groups_in(group)):
             self._first[id(group)] = group, element
         return element
