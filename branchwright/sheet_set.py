@@ -1,6 +1,7 @@
 """The set of sheets of a plan: which there are, and the bytes of each.
 
-A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well.
+A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well, and
+everything on one page.
 The same plan gives the same bytes: no clock, no random names.
 """
 
@@ -24,10 +25,12 @@ from branchwright.papers.door_card import door_card_drawing
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
-from branchwright.sheets.display import Drawing
+from branchwright.set_links import Drawn
+from branchwright.set_page import set_page
+from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import floor_circuit
-from branchwright.sheets.floor_plan import floor_plan, placed_floor_plan
+from branchwright.sheets.floor_circuit import FloorCircuits
+from branchwright.sheets.floor_plan import placed_floor_plan
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
@@ -55,25 +58,32 @@ DRAWINGS: Final = (
     "floor", "circuits", "panels", "one-line", "sections", "elevations", "cards", "label-sheets"
 )  # fmt: skip
 WORKBOOK: Final = "workbook"
-NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK)
+PAGE: Final = "page"
+NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK, PAGE)
 # What is written in which form, by the ending of its file.
 FORMS: Final[dict[str, tuple[str, ...]]] = {
     "svg": (*DRAWINGS, *SINCE_NAMES),
     "dxf": ("floor",),
     "csv": (*PAPERS, *SINCE_NAMES),
     "xlsx": (WORKBOOK,),
+    "html": (PAGE,),
 }
 WORKBOOK_FILE: Final = "papers.xlsx"
+PAGE_FILE: Final = "sheets.html"
 LONGEST_PART: Final = 40
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
 
 class Titled(NamedTuple):
-    """A drawing with the name of its file, without ending, and what its title block says."""
+    """A drawing with the name of its file, without ending, and what its title block says.
+
+    `about` is the thing of the plan that the whole drawing is about.
+    """
 
     file: str
     title: str
     drawing: Drawing
+    about: Thing | None = None
 
 
 @dataclass(frozen=True)
@@ -90,22 +100,28 @@ def sheet_set(
     plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
 ) -> Iterator[Sheet]:
     """Every sheet, or those asked for by name; with `since`, what changed is marked and listed."""
+    paged = not only or PAGE in only
+    listed = since is not None and (paged or not {WORKBOOK, *SINCE_NAMES}.isdisjoint(only))
+    asked = () if paged else (*only, *MARKED) if listed else only
+    drawn: list[tuple[str, Drawn]] = []
+    for title, one in framed(plan, plan_sha256, asked, since):
+        drawn.append((title, one))
+        if not only or one.name in only:
+            yield Sheet(one.name, f"{one.anchor}.svg", title, one.drawing.svg() + "\n")
     block = Block.of(plan, plan_sha256)
-    made = cache(lambda name: list(_drawings(plan, name)))
-    for name in (name for name in DRAWINGS if not only or name in only):
-        for file, title, bare in made(name):
-            drawing = since.marked(name, bare) if since else bare
-            yield _svg(name, Titled(file, title, drawing), block)
     if not only or "floor" in only:
         dxf = floor_dxf(plan, *placed_floor_plan(plan), block)
         yield Sheet("floor", "floor_plan.dxf", "Floor plan, for exchange", dxf)
     makers = PAPERS
-    if since and (not only or not {*SINCE_NAMES, WORKBOOK}.isdisjoint(only)):
-        shown = since.shown((one.title, one.drawing) for name in MARKED for one in made(name))
+    if since and listed:
+        shown = since.shown((title, one.drawing) for title, one in drawn if one.name in MARKED)
         makers = PAPERS | since.papers(shown)
-        for name in (name for name in SINCE_NAMES if not only or name in only):
-            for one in since.drawings(name, shown):
-                yield _svg(name, Titled(*one), block)
+        for name in SINCE_NAMES:
+            for file, title, bare in since.drawings(name, shown):
+                one = Drawn(name, file, with_title_block(bare, title, block))
+                drawn.append((title, one))
+                if not only or name in only:
+                    yield Sheet(name, f"{file}.svg", title, one.drawing.svg() + "\n")
     violations = len(block.stop)
     for name in (name for name in makers if not only or name in only):
         paper = makers[name](plan)
@@ -113,27 +129,40 @@ def sheet_set(
     if not only or WORKBOOK in only:
         papers = [make(plan) for make in makers.values()]
         yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", workbook_bytes(papers, block))
+    if paged:
+        papers = [make(plan) for make in makers.values()]
+        page = set_page(plan, plan_sha256, drawn, papers)
+        yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
 
 
-def _svg(name: str, one: Titled, block: Block) -> Sheet:
-    """A drawing in its title block, as a file."""
-    svg = with_title_block(one.drawing, one.title, block).svg() + "\n"
-    return Sheet(name, f"{one.file}.svg", one.title, svg)
+def framed(
+    plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
+) -> Iterator[tuple[str, Drawn]]:
+    """Every drawing, or those asked for by name, each with its title, in its title block."""
+    block = Block.of(plan, plan_sha256)
+    whole = cache(lambda: placed_floor_plan(plan)[0])
+    for name in (name for name in DRAWINGS if not only or name in only):
+        for file, title, bare, about in _drawings(plan, name, whole):
+            marked = since.marked(name, bare) if since else bare
+            yield title, Drawn(name, file, with_title_block(marked, title, block), about)
 
 
-def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
-    """The drawings of one kind."""
+def _drawings(plan: Plan, name: str, whole: Callable[[], Drawing]) -> Iterator[Titled]:
+    """The drawings of one kind; `whole` gives the floor plan."""
     if name == "floor":
-        yield Titled("floor_plan", "Floor plan", floor_plan(plan))
+        yield Titled("floor_plan", "Floor plan", whole())
     elif name == "circuits":
-        whole = floor_plan(plan)
+        sheets = FloorCircuits(plan, whole())
         for number, circuit in enumerate(plan.circuits, start=1):
             file = f"circuit_{number:03}_{file_part(circuit.id)}"
-            yield Titled(file, f"Circuit {clean(circuit.id)}", floor_circuit(plan, whole, circuit))
+            drawing = sheets.sheet(circuit)
+            about = Thing("circuit", circuit.id)
+            yield Titled(file, f"Circuit {clean(circuit.id)}", drawing, about)
     elif name == "panels":
         for number, panel in enumerate(plan.panels, start=1):
             file = f"panel_{number:02}_{file_part(panel.id)}"
-            yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel))
+            about = Thing("panel", panel.id)
+            yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel), about)
     elif name == "one-line":
         yield Titled("one_line", "One-line diagram", one_line(plan))
     elif name == "sections" and plan.raceways:

@@ -41,12 +41,15 @@ def sheets(
 ) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
+    And sheets.html: everything on one page, what is drawn and what is told linked both ways.
+
     \b
     Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
                they are printed: cards (for panel doors), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
                purchase, cutting, findings, and workbook for all of them in one file
-    Forms:     svg, dxf (the floor plan, for exchange), csv, xlsx
+    Both:      page
+    Forms:     svg, dxf (the floor plan, for exchange), csv, xlsx, html
 
     With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
     in words (changes); and only those labels that read otherwise (reprint).

@@ -20,6 +20,8 @@ def clean(text: str) -> str:
     >>> clean("saw\x1b[31m\n\u202eB")
     'saw�[31m B'
     """
+    if text.isascii() and text.isprintable():
+        return text
     kept = []
     for char in text:
         if char in "\t\n\r":

@@ -31,6 +31,7 @@ from branchwright.sheets.sheet import SHEET_MARGIN
 from branchwright.sheets.text_size import fitted
 
 NOT_MARKED: Final = ("head", "legend", "foot", "list")  # layers about the drawing itself
+RUNS: Final = "runs"
 BESIDE: Final = ("symbols", "labels")  # layers where a label stands beside its symbol
 UNDER: Final = ("leaders", "labels")  # clouds go under these, whose letters have a halo
 PAD: Final = (3.5, 3.5)
@@ -237,10 +238,15 @@ def scalloped(loop: Sequence[Xy]) -> Iterator[Xy]:
 
 
 def _taken(drawing: Drawing) -> Places:
-    """Where a number may not stand: on text, on a tag, on a symbol."""
+    """Where a number may not stand: on text, on a tag, on a symbol, on a run."""
     page = drawing.bounds
     inner = Bounds(page.left + 2, page.top + 2, page.right - 2, page.bottom - 2)
     places = Places(inner)
+    for layer in drawing.root.shapes:
+        if isinstance(layer, Group) and layer.name == RUNS:
+            for shape in _flat(layer):
+                if isinstance(shape, Polyline) and not shape.closed:
+                    places.add_run(shape.points)
     for shape in _flat(drawing.root):
         if isinstance(shape, Text):
             if shape.text.strip():

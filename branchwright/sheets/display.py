@@ -4,7 +4,7 @@ No clock, no random ids, two decimals: the same list gives the same bytes. Texts
 so that a sheet can ask whether two of them lie on each other.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, Literal, NamedTuple
 from xml.etree import ElementTree
@@ -135,7 +135,7 @@ class Group:
 
 
 Shape = Line | Polyline | Rect | Circle | Text | Group
-Link = Callable[[Group], Mapping[str, str]]
+Opener = Callable[[ElementTree.Element, Group], ElementTree.Element | None]
 
 
 @dataclass
@@ -166,14 +166,14 @@ class Drawing:
         """The drawing as SVG text."""
         return ElementTree.tostring(self.element(), encoding="unicode")
 
-    def element(self, link: "Link | None" = None) -> ElementTree.Element:
+    def element(self, opener: "Opener | None" = None) -> ElementTree.Element:
         """The drawing as an SVG element.
 
-        With `link` every group keeps an element of its own, a link where it gives attributes for
-        one; a picture then no longer is a single image to those who hear it.
+        `opener` makes the element inside a parent that holds a group's shapes, or all of it and
+        gives None. With one, a drawing may hold links: it is no single image to those who hear it.
         """
         size = {"viewBox": f"0 0 {_number(self.width)} {_number(self.height)}"}
-        role = "group" if link else "img"
+        role = "group" if opener else "img"
         svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": role})
         if self.true_size:
             svg.set("width", f"{_number(self.width)}pt")
@@ -181,9 +181,8 @@ class Drawing:
         svg.set("aria-label", clean(self.says))
         svg.set("font-family", FONT)
         ElementTree.SubElement(svg, "title").text = clean(self.says)
-        _write(svg, Rect(self.bounds, Style(fill=PAPER)), link)
-        for shape in self.root.shapes:
-            _write(svg, shape, link)
+        for shape in (Rect(self.bounds, Style(fill=PAPER)), *self.root.shapes):
+            _write(svg, shape, opener or _opened)
         return svg
 
 
@@ -209,13 +208,14 @@ def _look(style: Style) -> dict[str, str]:
     return look
 
 
-def _write(parent: ElementTree.Element, shape: Shape, link: Link | None = None) -> None:
+def _write(parent: ElementTree.Element, shape: Shape, opener: Opener) -> None:
     """Append one shape as SVG."""
     match shape:
         case Group():
-            parent = _group(parent, shape, link)
-            for inner in shape.shapes:
-                _write(parent, inner, link)
+            within = opener(parent, shape)
+            if within is not None:
+                for inner in shape.shapes:
+                    _write(within, inner, opener)
         case Line():
             ends = dict(zip(("x1", "y1", "x2", "y2"), (*shape.start, *shape.end), strict=True))
             numbers = {key: _number(value) for key, value in ends.items()}
@@ -238,14 +238,9 @@ def _write(parent: ElementTree.Element, shape: Shape, link: Link | None = None) 
             _write_text(parent, shape)
 
 
-def _group(parent: ElementTree.Element, group: Group, link: Link | None) -> ElementTree.Element:
-    """The element that holds a group's shapes: the parent's own for a group that leaves none."""
-    if group.name:
-        return ElementTree.SubElement(parent, "g", {"class": group.name})
-    if link is None:
-        return parent
-    attributes = link(group)
-    return ElementTree.SubElement(parent, "a" if attributes else "g", dict(attributes))
+def _opened(parent: ElementTree.Element, group: Group) -> ElementTree.Element:
+    """The element that holds a group's shapes: the parent's own for one without a name."""
+    return ElementTree.SubElement(parent, "g", {"class": group.name}) if group.name else parent
 
 
 def _write_text(parent: ElementTree.Element, text: Text) -> None:

@@ -48,7 +48,7 @@ ABOVE, BELOW = 40.0, 74.0  # room over the ceiling and under the floor, for labe
 LIST_ROW: Final = 16.0
 LEGEND: Final = 46.0
 BIGGEST: Final = 62.0  # points to the foot
-ZOOMS: Final = (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)
+TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)), (3.0, True))
 BOX_FT, GANG_FT, LEAST_BOX = 0.36, 0.15, 5.0
 PANEL_FT: Final = (1.2, 2.4)
 STEP_FT: Final = 0.25
@@ -149,9 +149,9 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
 
 
 def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
-    """The drawing, grown until every label has room."""
-    for zoom in ZOOMS:
-        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw()
+    """The drawing, grown until every label has room, at worst on runs."""
+    for zoom, crowded in TRIES:
+        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw(crowded)
         if not without_room:
             break
     return drawing
@@ -203,7 +203,7 @@ class _Elevation:
         )
         return f"ceiling {length_words(here)} on this side, {length_words(behind)} behind"
 
-    def draw(self) -> tuple[Drawing, list[str]]:
+    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
         """The drawing, and the labels that found no room."""
         side = self.side
         listed = self.floor + BELOW
@@ -224,7 +224,7 @@ class _Elevation:
             symbol = Rect(self._symbol(thing), self._look(thing), 1.5)
             symbols.add(Group("", [symbol], about=thing.about))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(runs), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(runs, crowded), drawing.layer("labels"), leaders)
         self._label(labels)
         drawing.layer("list").add(*self._list(listed))
         drawing.layer("legend").add(*self._legend(legend))
@@ -306,14 +306,14 @@ class _Elevation:
             if method != "raceway":
                 yield Line(start, end, styles.ON_WALL)
 
-    def _taken(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Places:
+    def _taken(self, runs: Iterable[tuple[str, Xy, Xy]], crowded: bool) -> Places:
         """What labels must keep off."""
         top = TOP + 4
         page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
-        places = Places(page)
+        places = Places(page, crowded=crowded)
         places.solid += [self._symbol(thing) for thing in self.things]
         for _, start, end in runs:
-            places.add_line([start, end])
+            places.add_run([start, end])
         places.add_line([self.at(0, 0), self.at(self.side.length_ft, 0)])
         for along, height in self.ceiling:
             places.add_line([self.at(along, height), self.at(self.side.length_ft, height)])

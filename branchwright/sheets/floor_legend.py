@@ -131,12 +131,14 @@ def legend_height(plan: Plan) -> float:
 
 
 def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
-    """Draw all parts one below the other."""
+    """Draw all parts one below the other; what sheets of circuits show alike is one group."""
     x, y = at
-    y = draw_section(layer, "SYMBOLS", _symbols(plan), x, y)
-    y = draw_section(layer, "RUNS", _lines(plan), x, y)
+    alike = Group("")
+    layer.add(alike)
+    y = draw_section(alike, "SYMBOLS", _symbols(plan), x, y)
+    y = draw_section(alike, "RUNS", _lines(plan), x, y)
     note = "Walls are drawn wide to show the runs in and on them."
-    layer.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
+    alike.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
     y = _circuits(layer, plan.circuits, x, y + ROW)
     draw_scale(layer, frame, x, y)
 

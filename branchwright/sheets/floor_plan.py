@@ -43,7 +43,7 @@ from branchwright.words import machine_words
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
 
-ZOOMS: Final = (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)
+TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)), (2.5, True))
 HEAD: Final = 62.0
 MACHINE_HALF: Final = 7.0
 DIMENSIONS: Final = 34.0
@@ -51,16 +51,16 @@ END_STEP: Final = 7.5
 
 
 def floor_plan(plan: Plan) -> Drawing:
-    """Draw the floor plan; grown until every label has room."""
+    """Draw the floor plan; grown until every label has room, at worst on runs."""
     return placed_floor_plan(plan)[0]
 
 
 def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
     """The floor plan, and where the building lies on it."""
     shop = Shop.model_validate(plan.source.shop)
-    for zoom in ZOOMS:
+    for zoom, crowded in TRIES:
         sheet = _Sheet.laid_out(plan, shop, zoom)
-        drawing, without_room = sheet.draw()
+        drawing, without_room = sheet.draw(crowded)
         if not without_room:
             break
     return drawing, sheet.frame
@@ -123,7 +123,7 @@ class _Sheet:
             return self.symbols[key].middle
         return run.pieces[0].start if end == 0 else run.pieces[-1].end
 
-    def draw(self) -> tuple[Drawing, list[str]]:
+    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
         """The drawing, and the labels that found no room."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
@@ -148,7 +148,7 @@ class _Sheet:
             drawn = list(draw_box(box, self.symbols[box.id]))
             symbols.add(Group("", drawn, of, Thing("box", box.id)))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders)
         self._label(labels)
         draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
@@ -224,14 +224,15 @@ class _Sheet:
             return frozenset([circuit.id, partner])
         return frozenset([circuit.id])
 
-    def _taken(self) -> Places:
+    def _taken(self, crowded: bool) -> Places:
         """What labels must keep off."""
         left, top, right, bottom = self.frame.plot
-        places = Places(Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS))
+        page = Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS)
+        places = Places(page, crowded=crowded)
         places.solid += [symbol.bounds for symbol in self.symbols.values()]
         places.solid += [_patch(spot) for spot in self._machine_spots().values()]
         for run in self.runs:
-            places.add_line(run.points)
+            places.add_run(run.points)
         outer = list(outer_corners(self.frame, self.band))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):

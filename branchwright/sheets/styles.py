@@ -1,8 +1,9 @@
 """Every colour, width, dash and letter size of the drawings, in one place.
 
 Readable in black and white: where a run lies is told by its dash, which circuit it belongs to by
-the shape at its ends and by labels. Colour only helps; the hues follow the palette of Okabe and
-Ito (Color Universal Design, 2008), darkened for contrast on white paper.
+the shape at its ends and by labels. Colour only helps: circuits are dark and light by turns, which
+black and white keeps, and of both there is one bluish, one yellowish and one greyish to those who
+do not see red and green apart.
 """
 
 from dataclasses import dataclass, replace
@@ -12,7 +13,7 @@ FONT: Final = "'Helvetica Neue', Helvetica, Arial, 'DejaVu Sans', sans-serif"
 INK, SOFT, FAINT, HAIR, PAPER = "#1d2430", "#5b6472", "#a3abb6", "#d9dde3", "#ffffff"
 WALL, CASING, ALERT = "#eceef1", "#8d97a5", "#a51d1d"
 CHANGED: Final = "#5b2a86"
-CIRCUIT_COLOURS: Final = ("#00609e", "#b54708", "#00755c", "#9b3f76", "#52606f", "#7a5c00")
+CIRCUIT_COLOURS: Final = ("#003f8a", "#c24e00", "#004d3a", "#a050b8", "#5a3c00", "#667585")
 MARKERS: Final = ("circle", "square", "triangle", "diamond", "cross")
 DASHES: Final = {"wall": "", "ceiling": "7 3.5", "raceway": "", "unknown": "1.5 3"}
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import ezdxf
 import ezdxf.recover
 import pytest
-from ezdxf.entities import Polyline
+from ezdxf.entities.polyline import Polyline
 
 from branchwright.dxf import floor_dxf, text_value
 from branchwright.measures import printed_in

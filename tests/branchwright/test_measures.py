@@ -20,7 +20,8 @@ from branchwright.sheets.one_line import one_line
 from branchwright.sheets.raceway_sections import raceway_sections
 from models.plan import Plan
 from models.plan_file import read_plan
-from tests.branchwright.sheets.test_sheet_set import assert_apart, flat, layer
+from tests.branchwright.sheets.test_sheet_set import flat, layer
+from tests.branchwright.sheets.text_boxes import faults
 
 PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 MARK = "0123456789abcdef" * 4
@@ -121,7 +122,7 @@ def test_drawings_say_metres_and_nothing_lies_on_another(plan):
     with printed_in("metric"):
         made = drawn(plan)
         for name, drawing in made.items():
-            assert_apart(drawing, name)
+            assert (name, faults(drawing)) == (name, [])
     for name, drawing in made.items():
         for text in drawing.root.texts():
             assert not IN_FEET.search(TRADE_SIZE.sub("", text.text)), (name, text.text)
