@@ -1,6 +1,7 @@
 """The set of sheets of a plan: which there are, and the bytes of each.
 
-A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well.
+A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well. A
+changeover day is a page.
 The same plan gives the same bytes: no clock, no random names.
 """
 
@@ -9,9 +10,17 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from branchwright.changeover_days import changeover_days
+from branchwright.changeover_page import changeover_page
 from branchwright.papers import (
     at_the_panel,
+    changeovers,
+    commissioning,
     cover_labels,
+    fault_finding,
+    joints,
+    runs_together,
+    scope,
     to_build_from,
     to_buy_from,
     to_inspect_by,
@@ -25,11 +34,14 @@ from branchwright.sheets.display import Drawing
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import floor_circuit
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.make_up import make_up
+from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.words import clean
+from models.changeover_day import ChangeoverDocument
 from models.plan import Plan
 
 PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
@@ -38,18 +50,30 @@ PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "labels": cover_labels.cover_labels,
     "pull-list": to_build_from.pull_list,
     "boxes": to_build_from.box_schedule,
+    "joints": joints.joints,
     "raceways": to_build_from.raceway_ledger,
     "load": to_inspect_by.load_calculation,
+    "together": runs_together.runs_together,
     "takeoff": to_buy_from.takeoff,
     "purchase": to_buy_from.purchase,
     "cutting": to_buy_from.cutting_plan,
+    "scope": scope.scope,
+    "commissioning": commissioning.commissioning,
+    "fault-finding": fault_finding.fault_finding,
+    "changeovers": changeovers.changeovers,
     "findings": to_inspect_by.findings,
 }
 DRAWINGS: Final = (
-    "floor", "circuits", "panels", "one-line", "sections", "elevations", "cards", "label-sheets"
+    "floor", "circuits", "panels", "one-line", "sections", "elevations", "make-up", "matrix",
+    "cards", "label-sheets",
 )  # fmt: skip
+SEVERAL: Final[dict[str, tuple[str, Callable[[Plan], list[Drawing]]]]] = {
+    "make-up": ("Make-up of boxes", make_up),
+    "matrix": ("What runs together", matrix),
+}
 WORKBOOK: Final = "workbook"
-NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK)
+DAYS: Final = "changeover-pages"
+NAMES: Final = (*DRAWINGS, *PAPERS, DAYS, WORKBOOK)
 WORKBOOK_FILE: Final = "papers.xlsx"
 LONGEST_PART: Final = 40
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
@@ -81,12 +105,25 @@ def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Itera
             svg = with_title_block(drawing, title, block).svg() + "\n"
             yield Sheet(name, f"{file}.svg", title, svg)
     violations = len(block.stop)
-    for name in (name for name in PAPERS if not only or name in only):
-        paper = PAPERS[name](plan)
-        yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
-    if not only or WORKBOOK in only:
-        papers = [make(plan) for make in PAPERS.values()]
-        yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", workbook_bytes(papers, block))
+    all_of_them = not only or WORKBOOK in only
+    papers = {name: make(plan) for name, make in PAPERS.items() if all_of_them or name in only}
+    for name, paper in papers.items():
+        if not only or name in only:
+            yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
+    if not only or DAYS in only:
+        yield from _day_pages(plan)
+    if all_of_them:
+        book = workbook_bytes(list(papers.values()), block)
+        yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", book)
+
+
+def _day_pages(plan: Plan) -> Iterator[Sheet]:
+    """A page for each machine whose changeover is prepared."""
+    for number, day in enumerate(changeover_days(plan), start=1):
+        file = f"changeover_{number:02}_{file_part(day.machine)}.html"
+        told = ChangeoverDocument(plan="", status="ready", day=day)
+        title = f"Changeover of {clean(day.name)}"
+        yield Sheet(DAYS, file, title, changeover_page(plan, told))
 
 
 def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
@@ -110,6 +147,11 @@ def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
         for number, (wall, drawing) in enumerate(elevations(plan), start=1):
             file = f"elevation_{number:02}_{file_part(wall)}"
             yield Titled(file, f"Elevation, {clean(wall)} wall", drawing)
+    elif name in SEVERAL:
+        title, draw = SEVERAL[name]
+        for number, drawing in enumerate(draw(plan), start=1):
+            file = f"{title.lower().replace(' ', '_')}_{number:02}"
+            yield Titled(file, f"{title} {number}", drawing)
     else:
         yield from _true_size(plan, name)
 

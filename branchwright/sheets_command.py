@@ -3,7 +3,7 @@
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -11,6 +11,7 @@ from branchwright.leaving import as_json, echo_json, exit_code, fail, undisturbe
 
 if TYPE_CHECKING:
     from branchwright.sheet_set import Sheet
+    from models.plan import Plan
 
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
@@ -19,19 +20,23 @@ FORMAT = "branchwright-sheets/1"
 @click.command()
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option(
-    "-o", "--output", metavar="DIR", required=True, type=click.Path(path_type=Path),
+    "-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
     help="Folder for the set: a new or empty one, or one with an older set.",
 )  # fmt: skip
 @click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
+@click.option("--show", metavar="NAME,…", default="", help="Print these papers; write nothing.")
 @as_json
-def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
+def sheets(plan: Path, output: Path | None, only: str, show: str, as_json: bool) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
     \b
-    Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
-               they are printed: cards (for panel doors), label-sheets
-    Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
-               purchase, cutting, findings, and workbook for all of them in one file
+    Drawings:  floor, circuits, panels, one-line, sections, elevations, make-up (of boxes),
+               matrix (what runs together), and as large as they are printed: cards (for
+               panel doors), label-sheets
+    Papers:    directory, door-card, labels, pull-list, boxes, joints, raceways, load,
+               together, takeoff, purchase, cutting, scope (for bidders), commissioning,
+               fault-finding, changeovers, findings, and workbook for all of them in one file
+    Pages:     changeover-pages, one for each machine whose changeover is prepared
 
     Sheets of another plan that an earlier set left in the folder are taken away. With any
     violation every sheet says DO NOT BUILD; exit code 1.
@@ -39,15 +44,20 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
+               branchwright sheets shop.plan --show fault-finding
     """
     from branchwright.sheet_set import sheet_set
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    wanted = _wanted(only)
+    wanted, shown = _wanted(only, "--only"), _shown(show)
+    if bool(shown) == (output is not None) or (shown and wanted):
+        raise click.UsageError("say `-o DIR` to write the set, or `--show NAME` to print papers")
     try:
         made = read_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
+    if output is None:
+        _show(plan, made, shown, as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
     written = list(sheet_set(made, mark, wanted))
@@ -65,18 +75,51 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     sys.exit(stop)
 
 
-def _wanted(only: str) -> list[str]:
-    """The names after `--only`; misuse names the closest."""
+def _wanted(names: str, option: str) -> list[str]:
+    """The names after an option; misuse names the closest."""
     from difflib import get_close_matches
 
     from branchwright.sheet_set import NAMES
 
-    wanted = [name for name in (part.strip() for part in only.split(",")) if name]
+    wanted = [name for name in (part.strip() for part in names.split(",")) if name]
     for name in wanted:
         if name not in NAMES:
             near = get_close_matches(name, NAMES, n=3) or list(NAMES)
-            raise click.UsageError(f"--only: no sheet {name!r}: {', '.join(near)}")
+            raise click.UsageError(f"{option}: no sheet {name!r}: {', '.join(near)}")
     return wanted
+
+
+def _shown(names: str) -> list[str]:
+    """The papers after `--show`."""
+    from branchwright.sheet_set import PAPERS
+
+    shown = _wanted(names, "--show")
+    for name in shown:
+        if name not in PAPERS:
+            papers = ", ".join(PAPERS)
+            raise click.UsageError(
+                f"--show: {name} is no paper, write it with `-o DIR`; papers: {papers}"
+            )
+    return shown
+
+
+def _show(path: Path, plan: "Plan", names: list[str], as_json: bool) -> NoReturn:
+    """Print papers, and leave."""
+    from branchwright.cautions import violations
+    from branchwright.paper_report import paper_document, paper_report
+    from branchwright.sheet_set import PAPERS
+    from branchwright.terminal import console
+    from models.plan_file import sha256_file
+
+    count = len(violations(plan.findings))
+    papers = [PAPERS[name](plan) for name in names]
+    if as_json:
+        told = {"plan": str(path), "plan_sha256": sha256_file(path), "violations": count}
+        echo_json({**told, "papers": [paper_document(paper) for paper in papers]})
+    else:
+        for paper in papers:
+            paper_report(console(), paper, count)
+    sys.exit(exit_code(plan.findings))
 
 
 def _before(folder: Path, as_json: bool) -> dict[str, str]:
