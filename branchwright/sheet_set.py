@@ -150,7 +150,7 @@ def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
     elif name in SEVERAL:
         title, draw = SEVERAL[name]
         for number, drawing in enumerate(draw(plan), start=1):
-            file = f"{title.lower().replace(' ', '_')}_{number:02}"
+            file = f"{re.sub('[ -]', '_', title.lower())}_{number:02}"
             yield Titled(file, f"{title} {number}", drawing)
     else:
         yield from _true_size(plan, name)

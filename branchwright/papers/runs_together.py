@@ -52,7 +52,9 @@ def _rows(one: SharedBreaker, names: Mapping[str, str]) -> Iterator[Row]:
         load = member.alone
         fits = YES if load.fits else NO
         circuit, name = clean(load.circuit), said[member.machine]
-        yield (circuit, name, "", load.amps, load.limit_amps, fits, "", "")
+        with_it = joined((said[other] for other in member.with_it), " + ")
+        says = f"with {with_it}" if with_it else ""
+        yield (circuit, name, "", load.amps, load.limit_amps, fits, says, "")
     for meeting in one.meetings:
         yield _pair(meeting, said)
 

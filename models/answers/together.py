@@ -38,11 +38,15 @@ class Load:
 
 @dataclass(frozen=True)
 class Member:
-    """A machine at a circuit, and the load with nothing else switched on."""
+    """A machine at a circuit, the load with nothing else switched on, and what is on all the same.
+
+    `with_it`: what is always on there, and followers that start with it.
+    """
 
     machine: str
     portable: bool
     alone: Load
+    with_it: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -110,20 +114,23 @@ class Together:
         return [machine.id for machine in self.reading.machines_on(circuit)]
 
     def _members(self, circuit: CircuitPlan) -> Iterator[Member]:
-        for machine in self._fixed(circuit):
-            yield Member(machine, False, self._load(circuit, [machine]))
-        for machine in self._tools.get(circuit.id, ()):
-            yield Member(machine, True, self._load(circuit, [machine]))
+        tools = self._tools.get(circuit.id, [])
+        for machine in (*self._fixed(circuit), *tools):
+            with_it = tuple(sorted(self._on(circuit, [machine]) - {machine}))
+            yield Member(machine, machine in tools, self._load(circuit, [machine]), with_it)
+
+    def _on(self, circuit: CircuitPlan, group: Iterable[str]) -> set[str]:
+        """A group here, with the followers it starts here, and what is always on here."""
+        here, fixed = set(group), set(self._fixed(circuit))
+        here |= {name for name in fixed if self.reading.machines_of_shop[name].always_on}
+        return here | (self.reading.rules.running(here) & fixed)
 
     def _load(self, circuit: CircuitPlan, group: Iterable[str]) -> Load:
-        """Of a group here, with the followers it starts here, lights, and what is always on."""
-        reading, here = self.reading, set(group)
-        machines = reading.machines_of_shop
-        fixed = set(self._fixed(circuit))
-        always = {name for name in fixed if machines[name].always_on}
-        on = here | always | (reading.rules.running(here | always) & fixed)
+        """Of a group with all that is on with it, and of the lights."""
+        reading = self.reading
+        on = sorted(self._on(circuit, group))
         lights = CONTINUOUS * reading.luminaire_amps(circuit)
-        amps = lights + sum(weighted_amps(machines[name]) for name in sorted(on))
+        amps = lights + sum(weighted_amps(reading.machines_of_shop[name]) for name in on)
         return Load(circuit.id, amps, reading.limit_amps(circuit))
 
     def _meetings(self, members: tuple[Member, ...]) -> Iterator[Meeting]:

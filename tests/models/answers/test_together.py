@@ -36,6 +36,9 @@ def test_what_is_always_on_counts_with_every_pair():
     shared = of(reading(tool("sander", 13), people=2), "C2")
     alone = {member.machine: member.alone.amps for member in shared.members}
     assert alone == {"charger": 3.0, "drill-press": 11.0, "sander": 16.0}
+    assert {m.machine: m.with_it for m in shared.members} == {
+        "charger": (), "drill-press": ("charger",), "sander": ("charger",),
+    }  # fmt: skip
     meeting = pair(shared, "drill-press", "sander")
     assert (meeting.loads[0].amps, meeting.loads[0].limit_amps, meeting.fits) == (24.0, 20.0, False)
     assert meeting.day == "usual"
