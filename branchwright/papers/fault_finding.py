@@ -46,7 +46,8 @@ class _Cards:
         self.at: dict[str, list[str]] = {}
         for machine in plan.machines:
             if outlet := self.reading.outlet_of(machine):
-                self.at.setdefault(outlet.id, []).append(self.names[machine.id])
+                critical = ", critical" * self.reading.machines_of_shop[machine.id].critical
+                self.at.setdefault(outlet.id, []).append(self.names[machine.id] + critical)
 
     def card(self, circuit: CircuitPlan) -> Iterator[Row]:
         """The rows of one circuit."""
@@ -81,18 +82,22 @@ class _Cards:
 
     def _places(self, on: list[OutletPlan], way: tuple[Stop, ...]) -> str:
         """How it is found out which places are dead, and what that tells."""
-        plugged = any(outlet.kind == "receptacle" for outlet in on)
-        lit = any(outlet.kind == "luminaire" for outlet in on)
-        tester = "a plug-in tester proved on a live receptacle" * plugged
-        switched = "every light switched on" * lit
-        means = joined((part for part in (tester, switched) if part), " and ") or "a tester"
+        plugged = {outlet.volts for outlet in on if outlet.kind == "receptacle"}
+        kinds = {outlet.kind for outlet in on}
+        switched = "luminaire" in kinds or any(outlet.switched_by for outlet in on)
+        volts = joined(f"{volt} V" for volt in sorted(plugged))
+        means = [
+            *([f"a plug-in tester for {volts}, proved on a live receptacle"] if plugged else []),
+            *(["every switch on"] if switched else []),
+            *(["what is wired in switched on"] if "hard-wired" in kinds else []),
+        ]
         places = joined(reversed([stop.box for stop in way]))
-        says = f"With every cover on, with {means}, look which places are dead"
+        says = f"With every cover on, with {joined(means, ' and ')}, look which places are dead"
         if len(way) == 1:
             return f"{says}; on this circuit there is {places} alone."
         return (
             f"{says}, from the panel outward: {places}. The fault lies between the last live and"
-            " the first dead one; is only one dead, its device or its joints."
+            " the first dead one; where only one is dead, in its device or its joints."
         )
 
     def _off(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:

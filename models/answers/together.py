@@ -12,7 +12,7 @@ from functools import cached_property
 from itertools import combinations
 from typing import Literal
 
-from models.answers.binding import weighted_amps
+from models.answers.binding import plugs_in, weighted_amps
 from models.plan import CircuitPlan
 from models.rules.portable_tools import circuits_for
 from models.rules.reading import CONTINUOUS, Reading
@@ -160,17 +160,12 @@ class Together:
         for member in members:
             if member.alone.circuit == circuit.id and member.machine not in pair:
                 group = (*pair, member.machine)
-                if self._plugs_in(circuit, group) and not self._load(circuit, group).fits:
+                if plugs_in(self.reading, circuit, group) and not self._load(circuit, group).fits:
                     yield member.machine
-
-    def _plugs_in(self, circuit: CircuitPlan, group: tuple[str, ...]) -> bool:
-        """Whether there are receptacles enough for all of a group at once."""
-        plugged = [name for name in group if self.reading.machines_of_shop[name].plug is not None]
-        return len(plugged) <= len(self.reading.receptacles_on(circuit))
 
     def _day(self, pair: tuple[str, str], at: tuple[CircuitPlan, CircuitPlan]) -> tuple[str, Apart]:
         """A binding day on which two machines may both be on here; else what keeps them apart."""
-        if at[0] is at[1] and not self._plugs_in(at[0], pair):
+        if at[0] is at[1] and not plugs_in(self.reading, at[0], pair):
             return "", "receptacles"
         group = frozenset(pair)
         if group not in self._days:
