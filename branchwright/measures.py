@@ -14,6 +14,7 @@ from dataclasses import replace
 from typing import Final, Literal
 
 from branchwright.papers.paper import Cell, Field, Paper
+from branchwright.words import plain
 from models.plan import Plan
 from models.quantities import feet_inches
 from models.tables import NotInTableError, lookup
@@ -116,6 +117,17 @@ def cut_length(length_ft: float) -> str:
 def volume(volume_in3: float) -> str:
     """A volume without its unit, which `volume_words` says: to 0.01 in³, or to 0.1 cm³."""
     return f"{volume_in3 * CM3_IN_IN3:.1f}" if is_metric() else f"{volume_in3:.2f}"
+
+
+def fill_words(fill_in3: float, volume_in3: float) -> str:
+    """What is filled of a volume, with its unit.
+
+    >>> fill_words(10.0, 21.5)
+    '10 of 21.5 in³'
+    """
+    if is_metric():
+        return f"{volume(fill_in3)} of {volume(volume_in3)} cm³"
+    return f"{plain(fill_in3)} of {plain(volume_in3)} in³"
 
 
 def volume_words() -> str:

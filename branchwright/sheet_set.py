@@ -1,7 +1,8 @@
 """The set of sheets of a plan: which there are, and the bytes of each.
 
 A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well, and
-everything on one page.
+everything on one page. A
+changeover day is a page.
 The same plan gives the same bytes: no clock, no random names.
 """
 
@@ -11,11 +12,19 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
+from branchwright.changeover_days import changeover_days
+from branchwright.changeover_page import changeover_page
 from branchwright.dxf import floor_dxf
 from branchwright.measures import in_units
 from branchwright.papers import (
     at_the_panel,
+    changeovers,
+    commissioning,
     cover_labels,
+    fault_finding,
+    joints,
+    runs_together,
+    scope,
     to_build_from,
     to_buy_from,
     to_inspect_by,
@@ -31,6 +40,8 @@ from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import FloorCircuits
 from branchwright.sheets.floor_plan import placed_floor_plan
+from branchwright.sheets.make_up import make_up
+from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
@@ -38,6 +49,7 @@ from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.since import MARKED, Since
 from branchwright.since import NAMES as SINCE_NAMES
 from branchwright.words import clean
+from models.changeover_day import ChangeoverDocument
 from models.plan import Plan
 
 _PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
@@ -46,27 +58,39 @@ _PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "labels": cover_labels.cover_labels,
     "pull-list": to_build_from.pull_list,
     "boxes": to_build_from.box_schedule,
+    "joints": joints.joints,
     "raceways": to_build_from.raceway_ledger,
     "load": to_inspect_by.load_calculation,
+    "together": runs_together.runs_together,
     "takeoff": to_buy_from.takeoff,
     "purchase": to_buy_from.purchase,
     "cutting": to_buy_from.cutting_plan,
+    "scope": scope.scope,
+    "commissioning": commissioning.commissioning,
+    "fault-finding": fault_finding.fault_finding,
+    "changeovers": changeovers.changeovers,
     "findings": to_inspect_by.findings,
 }
 PAPERS: Final = {name: in_units(make) for name, make in _PAPERS.items()}
 DRAWINGS: Final = (
-    "floor", "circuits", "panels", "one-line", "sections", "elevations", "cards", "label-sheets"
+    "floor", "circuits", "panels", "one-line", "sections", "elevations", "make-up", "matrix",
+    "cards", "label-sheets",
 )  # fmt: skip
+SEVERAL: Final[dict[str, tuple[str, Callable[[Plan], list[Drawing]]]]] = {
+    "make-up": ("Make-up of boxes", make_up),
+    "matrix": ("What runs together", matrix),
+}
 WORKBOOK: Final = "workbook"
 PAGE: Final = "page"
-NAMES: Final = (*DRAWINGS, *PAPERS, WORKBOOK, PAGE)
+DAYS: Final = "changeover-pages"
+NAMES: Final = (*DRAWINGS, *PAPERS, DAYS, WORKBOOK, PAGE)
 # What is written in which form, by the ending of its file.
 FORMS: Final[dict[str, tuple[str, ...]]] = {
     "svg": (*DRAWINGS, *SINCE_NAMES),
     "dxf": ("floor",),
     "csv": (*PAPERS, *SINCE_NAMES),
     "xlsx": (WORKBOOK,),
-    "html": (PAGE,),
+    "html": (PAGE, DAYS),
 }
 WORKBOOK_FILE: Final = "papers.xlsx"
 PAGE_FILE: Final = "sheets.html"
@@ -123,16 +147,38 @@ def sheet_set(
                 if not only or name in only:
                     yield Sheet(name, f"{file}.svg", title, one.drawing.svg() + "\n")
     violations = len(block.stop)
-    for name in (name for name in makers if not only or name in only):
-        paper = makers[name](plan)
-        yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
+    all_of_them = paged or WORKBOOK in only
+    papers = {name: make(plan) for name, make in makers.items() if all_of_them or name in only}
+    for name, paper in papers.items():
+        if not only or name in only:
+            yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
+    if not only or DAYS in only:
+        yield from _day_pages(plan)
     if not only or WORKBOOK in only:
-        papers = [make(plan) for make in makers.values()]
-        yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", workbook_bytes(papers, block))
+        book = workbook_bytes(list(papers.values()), block)
+        yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", book)
     if paged:
-        papers = [make(plan) for make in makers.values()]
-        page = set_page(plan, plan_sha256, drawn, papers)
+        page = set_page(plan, plan_sha256, drawn, list(papers.values()))
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
+
+
+def _day_pages(plan: Plan) -> Iterator[Sheet]:
+    """A page for each machine whose changeover is prepared."""
+    for number, day in enumerate(changeover_days(plan), start=1):
+        file = f"changeover_{number:02}_{file_part(day.machine)}.html"
+        told = ChangeoverDocument(plan="", status="ready", day=day)
+        title = f"Changeover of {clean(day.name)}"
+        yield Sheet(DAYS, file, title, changeover_page(plan, told))
+
+
+def paper_makers(
+    plan: Plan, plan_sha256: str, since: Since | None
+) -> dict[str, Callable[[Plan], Paper]]:
+    """The makers of every paper, by name."""
+    if since is None:
+        return PAPERS
+    drawn = framed(plan, plan_sha256, MARKED, since)
+    return PAPERS | since.papers(since.shown((title, one.drawing) for title, one in drawn))
 
 
 def framed(
@@ -171,6 +217,11 @@ def _drawings(plan: Plan, name: str, whole: Callable[[], Drawing]) -> Iterator[T
         for number, (wall, drawing) in enumerate(elevations(plan), start=1):
             file = f"elevation_{number:02}_{file_part(wall)}"
             yield Titled(file, f"Elevation, {clean(wall)} wall", drawing)
+    elif name in SEVERAL:
+        title, draw = SEVERAL[name]
+        for number, drawing in enumerate(draw(plan), start=1):
+            file = f"{re.sub('[ -]', '_', title.lower())}_{number:02}"
+            yield Titled(file, f"{title} {number}", drawing)
     else:
         yield from _true_size(plan, name)
 

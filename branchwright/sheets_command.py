@@ -3,7 +3,7 @@
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -23,7 +23,7 @@ UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
 @click.command()
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option(
-    "-o", "--output", metavar="DIR", required=True, type=click.Path(path_type=Path),
+    "-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
     help="Folder for the set: a new or empty one, or one with an older set.",
 )  # fmt: skip
 @click.option(
@@ -35,20 +35,30 @@ UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
     help="Mark and list what changed since an older plan of the shop.",
 )  # fmt: skip
 @click.option("--only", metavar="NAME|FORM,…", default="", help="These sheets or forms alone.")
+@click.option("--show", metavar="NAME,…", default="", help="Print these papers; write nothing.")
 @as_json
 def sheets(
-    plan: Path, output: Path, units: "Units", changed_from: Path | None, only: str, as_json: bool
+    plan: Path,
+    output: Path | None,
+    units: "Units",
+    changed_from: Path | None,
+    only: str,
+    show: str,
+    as_json: bool,
 ) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
 
     And sheets.html: everything on one page, what is drawn and what is told linked both ways.
 
     \b
-    Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
-               they are printed: cards (for panel doors), label-sheets
-    Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
-               purchase, cutting, findings, and workbook for all of them in one file
-    Both:      page
+    Drawings:  floor, circuits, panels, one-line, sections, elevations, make-up (of boxes),
+               matrix (what runs together), and as large as they are printed: cards (for
+               panel doors), label-sheets
+    Papers:    directory, door-card, labels, pull-list, boxes, joints, raceways, load,
+               together, takeoff, purchase, cutting, scope (for bidders), commissioning,
+               fault-finding, changeovers, findings, and workbook for all of them in one file
+    Pages:     page (all of it), changeover-pages (one for each machine whose changeover is
+               prepared)
     Forms:     svg, dxf (the floor plan, for exchange), csv, xlsx, html
 
     With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
@@ -60,19 +70,27 @@ def sheets(
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
+               branchwright sheets shop.plan --show fault-finding
                branchwright sheets shop.plan -o shop.sheets --only floor,dxf --units metric
                branchwright sheets shop.plan -o shop.sheets --changed-from older.plan
     """
     from branchwright.measures import printed_in
     from branchwright.sheet_set import sheet_set
+    from branchwright.sheets_asked import papers_of, wanted_of
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    wanted = _wanted(only, marked=changed_from is not None)
+    marked = changed_from is not None
+    wanted, shown = wanted_of(only, marked=marked), papers_of(show, marked=marked)
+    if bool(shown) == (output is not None) or (shown and only):
+        raise click.UsageError("say `-o DIR` to write the set, or `--show NAME` to print papers")
     try:
         made = read_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
     since = None if changed_from is None else _since(changed_from, made, as_json)
+    if output is None:
+        with printed_in(units):
+            _show(plan, made, shown, since, as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
     with printed_in(units):
@@ -92,45 +110,6 @@ def sheets(
     sys.exit(stop)
 
 
-class _Wanted(NamedTuple):
-    """The sheets asked for; all without names, in every form without forms."""
-
-    names: tuple[str, ...]
-    forms: tuple[str, ...]
-
-    def has(self, sheet: "Sheet") -> bool:
-        """Whether a sheet of these names is in one of the forms."""
-        return not self.forms or sheet.file.rpartition(".")[2] in self.forms
-
-
-def _wanted(only: str, *, marked: bool) -> _Wanted:
-    """The names and forms after `--only`; misuse names the closest. `marked` with an older plan."""
-    from difflib import get_close_matches
-
-    from branchwright.sheet_set import FORMS, NAMES
-    from branchwright.since import NAMES as SINCE_NAMES
-
-    known = (*NAMES, *SINCE_NAMES, *FORMS)
-    told = [name for name in (part.strip() for part in only.split(",")) if name]
-    for name in told:
-        if name in SINCE_NAMES and not marked:
-            raise click.UsageError(f"--only {name}: say since when with `--changed-from OLD_PLAN`")
-        if name not in known:
-            near = get_close_matches(name, known, n=3) or known
-            raise click.UsageError(f"--only: no sheet or form {name!r}: {', '.join(near)}")
-    names = [name for name in told if name not in FORMS]
-    forms = [name for name in told if name in FORMS]
-    written = {name for form in forms for name in FORMS[form]}
-    for name in names if forms else ():
-        if name not in written:
-            those = ", ".join(form for form in FORMS if name in FORMS[form])
-            raise click.UsageError(
-                f"--only: {name} is not written as {' or '.join(forms)}: {those}"
-            )
-    chosen = names or [name for name in known if name in written]
-    return _Wanted(tuple(chosen), tuple(forms))
-
-
 def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":
     """The older plan to mark changes from; leaves when it is none, or of another shop."""
     from branchwright.since import OtherShopError, Since
@@ -141,6 +120,29 @@ def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":
     except (PlanFileError, OtherShopError) as error:
         where = f"{path}: " if isinstance(error, OtherShopError) else ""
         fail(f"--changed-from: {where}{error}", as_json)
+
+
+def _show(
+    path: Path, plan: "Plan", names: tuple[str, ...], since: "Since | None", as_json: bool
+) -> NoReturn:
+    """Print papers, and leave."""
+    from branchwright.cautions import violations
+    from branchwright.paper_report import paper_document, paper_report
+    from branchwright.sheet_set import paper_makers
+    from branchwright.terminal import console
+    from models.plan_file import sha256_file
+
+    count = len(violations(plan.findings))
+    mark = sha256_file(path)
+    makers = paper_makers(plan, mark, since)
+    papers = [makers[name](plan) for name in names]
+    if as_json:
+        told = {"plan": str(path), "plan_sha256": mark, "violations": count}
+        echo_json({**told, "papers": [paper_document(paper) for paper in papers]})
+    else:
+        for paper in papers:
+            paper_report(console(), paper, count)
+    sys.exit(exit_code(plan.findings))
 
 
 def _before(folder: Path, as_json: bool) -> dict[str, str]:

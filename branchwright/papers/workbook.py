@@ -83,10 +83,12 @@ def _write(sheet: Any, paper: Paper, block: Block, looks: _Looks) -> None:
 
 def _sums(sheet: Any, paper: Paper, looks: _Looks) -> int:
     """Sums below the rows, one blank row between, which filters leave alone; the last row."""
+    from xlsxwriter.utility import xl_col_to_name
+
     row = HEAD_ROW + len(paper.rows)
     for number, one in enumerate(paper.sums, start=row + 2):
         field = paper.fields[one.column]
-        letter = chr(ord("A") + one.column)
+        letter = xl_col_to_name(one.column)
         first, final = (HEAD_ROW + 2 + place for place in (one.first, one.last))
         _put(sheet, number, 0, one.says, looks.strong)
         sheet.write_formula(

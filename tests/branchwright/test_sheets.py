@@ -8,7 +8,7 @@ from click.testing import CliRunner
 
 from branchwright.cli import cli
 from branchwright.sheet_set import NAMES
-from models.plan_file import plan_text, sha256_file
+from models.plan_file import plan_text, read_plan, sha256_file
 
 
 @pytest.fixture
@@ -27,7 +27,7 @@ def test_a_set_is_written_and_listed(plans, tmp_path):
     told = json.loads(done.stdout)
     files = {one["file"] for one in told["files"]}
     assert {path.name for path in out.iterdir()} == files | {"sheets.json"}
-    assert {one["name"] for one in told["files"]} == set(NAMES)
+    assert {one["name"] for one in told["files"]} == set(NAMES) - {"changeover-pages"}
     listed = json.loads((out / "sheets.json").read_text("utf-8"))
     assert set(listed["files"]) == files
     assert told["plan_sha256"] == listed["plan_sha256"] == sha256_file(plans / "one_bay_garage")
@@ -73,6 +73,48 @@ def test_a_sheet_that_is_not_written_in_a_form_says_in_which_it_is(plans, tmp_pa
     assert done.exit_code == 2
     assert "no sheet or form 'cvs': csv" in done.output
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_for_each_changeover_that_is_prepared(plans, tmp_path):
+    done = run(plans / "two_changeovers", "-o", tmp_path, "--only", "changeover-pages")
+    assert done.exit_code == 0
+    for number, machine in enumerate(("M1", "M2"), start=1):
+        page = (tmp_path / f"changeover_0{number}_{machine}.html").read_text("utf-8")
+        assert f"The day {machine} goes from 120 V to 240 V" in page
+
+
+def test_papers_are_shown(plans, tmp_path):
+    done = run(plans / "one_bay_garage", "--show", "takeoff,scope")
+    assert done.exit_code == 0
+    assert "GFCI duplex receptacle, 20 A 125 V" in done.output
+    assert "permit, fees, inspection" in done.output
+    told = json.loads(run(plans / "one_bay_garage", "--show", "takeoff", "--json").stdout)
+    (paper,) = told["papers"]
+    assert paper["fields"][4] == {"name": "Cost [USD]", "digits": 2}
+    made = read_plan(plans / "one_bay_garage")
+    assert paper["sums"][0]["total"] == made.totals.material_cost_usd
+    assert told["plan_sha256"] == sha256_file(plans / "one_bay_garage")
+
+
+def test_a_violation_is_told_above_each_paper_that_is_shown(violated, tmp_path):
+    (tmp_path / "plan.json").write_text(plan_text(violated), "utf-8")
+    done = run(tmp_path / "plan.json", "--show", "takeoff,labels")
+    assert done.exit_code == 1
+    assert done.output.count("DO NOT BUILD") == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ((), "say `-o DIR`"), (("--show", "takeoff", "-o", "x"), "say `-o DIR`"),
+        (("--show", "takeoff", "--only", "takeoff"), "say `-o DIR`"),
+        (("--show", "floor"), "floor is no paper"), (("--show", "take-off"), "takeoff"),
+    ],
+)  # fmt: skip
+def test_misuse_says_what_to_do(plans, arguments, says):
+    done = run(plans / "four_box", *arguments)
+    assert done.exit_code == 2
+    assert says in done.output
 
 
 def test_an_unknown_sheet_names_the_closest(plans, tmp_path):

@@ -14,10 +14,12 @@ from branchwright.papers.label_sheet import label_sheets
 from branchwright.sheet_set import DRAWINGS, Sheet, sheet_set
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
-from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect
+from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect, Text
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import FloorCircuits
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.make_up import made_up_boxes, make_up
+from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.raceway_sections import raceway_sections
@@ -300,6 +302,34 @@ def test_labels_and_cards_fit_a_page(garage):
         assert sheet.width <= 595 - 36
         assert sheet.height <= 792 - 36
     assert sum(word.startswith("P 3 · ") for sheet in sheets for word in said(sheet)) == 60
+
+
+def test_every_box_of_two_devices_and_more_is_made_up(plan):
+    """Each conductor has a line of its own; each joint a dot for each wire it holds."""
+    shown = made_up_boxes(plan)
+    boxes = {one.box.id for one in shown}
+    wide = [box for box in plan.boxes if box.gangs > 1 or box.kind in ("junction", "pull")]
+    assert {box.id for box in wide if box.conductors} <= boxes
+    drawn = [word for drawing in make_up(plan) for word in said(drawing)]
+    dots = sorted(int(word) for word in drawn if word.isdigit())
+    joints = [joint for one in shown for joint in one.joints]
+    legend = [1] * len(make_up(plan))
+    assert dots == sorted(legend + [joint.number for joint in joints for _ in range(joint.wires)])
+    for one in shown:
+        assert any(word.startswith(f"{one.box.id} · ") for word in drawn)
+
+
+def test_the_matrix_says_what_the_plan_bears(garage):
+    """C7: chargers 3 A and drill press 9.8 A fit; drill press and hand tool, 10 A, do not."""
+    words = [word for drawing in matrix(garage) for word in said(drawing)]
+    assert {"12.8", "22.8"} <= set(words)
+    dark = [
+        shape for drawing in matrix(garage) for shape in flat(drawing.root)
+        if isinstance(shape, Text) and shape.lettering.fill == styles.PAPER
+    ]  # fmt: skip
+    assert sorted(text.text for text in dark if text.text != "12.0") == [
+        "21.0", "22.0", "22.8", "23.8", "25.0",
+    ]  # fmt: skip
 
 
 def test_same_bytes_each_time(garage):
