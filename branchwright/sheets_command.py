@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
+LARGER = {"letter": "tabloid", "a4": "a3"}  # the paper of the drawings, by that of the tables
+PAPERS = tuple(LARGER)
 
 
 @click.command()
@@ -23,15 +25,26 @@ FORMAT = "branchwright-sheets/1"
     help="Folder for the set: a new or empty one, or one with an older set.",
 )  # fmt: skip
 @click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
+@click.option(
+    "--paper", type=click.Choice(PAPERS), default="letter",
+    help="Paper of the tables in the PDFs: letter (the default) or a4.",
+)  # fmt: skip
+@click.option(
+    "--drawings-on", type=click.Choice((*PAPERS, *LARGER.values())),
+    help="Paper of the drawings in the PDFs; tabloid with letter, a3 with a4, if not said.",
+)  # fmt: skip
 @as_json
-def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
-    """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
+def sheets(
+    plan: Path, output: Path, only: str, paper: str, drawings_on: str | None, as_json: bool
+) -> None:
+    """Write drawings (SVG, PDF) and papers (CSV, PDF, all in one XLSX) of PLAN into a folder.
 
     \b
     Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
                they are printed: cards (for panel doors), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
                purchase, cutting, findings, and workbook for all of them in one file
+    Both:      packet, the permit packet: one PDF, open questions on top
 
     Sheets of another plan that an earlier set left in the folder are taken away. With any
     violation every sheet says DO NOT BUILD; exit code 1.
@@ -39,7 +52,9 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
+               branchwright sheets shop.plan -o shop.sheets --only packet --paper a4
     """
+    from branchwright.pdf.page import OnPaper
     from branchwright.sheet_set import sheet_set
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
@@ -50,7 +65,8 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
         fail(str(error), as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
-    written = list(sheet_set(made, mark, wanted))
+    on = OnPaper(paper, drawings_on or LARGER[paper])
+    written = list(sheet_set(made, mark, wanted, on))
     try:
         gone = _write(output, written, before, mark, partly=bool(wanted))
     except OSError as error:

@@ -4,7 +4,7 @@ Inside diameters and conductors as the tables of chapter 9 print them, all racew
 How conductors come to lie nobody knows: they are drawn at the bottom. Inches.
 """
 
-from collections.abc import Generator, Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -35,6 +35,8 @@ CELL_HEAD, BAR = 38.0, 82.0
 RING: Final = 2.4
 INSULATED: Final = "THHN"  # of this size like THWN-2
 LEGEND: Final = 76.0
+MOST_HEIGHT: Final = 620.0  # of the sections on one sheet
+INCHES_TO_THE_FOOT: Final = 12
 NUMBER: Final = styles.Lettering(8.0, bold=True)
 NUMBER_ON_DARK: Final = styles.Lettering(8.0, bold=True, fill=styles.PAPER)
 HOTS: Final = ("hot", "hot2", "switched", "traveller", "traveller2")
@@ -63,21 +65,42 @@ class _Section:
         return CELL_HEAD + max(self.inside_in * scale + 10, rows) + BAR
 
 
-def raceway_sections(plan: Plan) -> Drawing:
-    """Draw a section for each raceway and stage, two beside each other."""
+def raceway_sections(plan: Plan) -> list[Drawing]:
+    """Draw a section for each raceway and stage, two beside each other, on sheets of one scale."""
     sections = [_Section(way, ledger) for way in plan.raceways for ledger in way.ledgers]
     widest = max((section.inside_in for section in sections), default=1.0)
     scale = min(MOST_SCALE, LARGEST / widest)
+    return [_sheet(plan, rows, scale) for rows in _sheets(sections, scale)]
+
+
+def _sheets(sections: Sequence[_Section], scale: float) -> Iterator[list[list[_Section]]]:
+    """Rows of two sections, as many as a sheet holds; at least one on each."""
+    rows: list[list[_Section]] = []
+    left = MOST_HEIGHT
+    for start in range(0, len(sections), 2):
+        pair = list(sections[start : start + 2])
+        height = max(section.height(scale) for section in pair)
+        if rows and height > left:
+            yield rows
+            rows, left = [], MOST_HEIGHT
+        rows.append(pair)
+        left -= height
+    if rows:
+        yield rows
+
+
+def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Drawing:
     layer = Group("sections")
     y = TOP
-    for start in range(0, len(sections), 2):
-        pair = sections[start : start + 2]
+    for pair in rows:
         for column, section in enumerate(pair):
             layer.add(*_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
         y += max(section.height(scale) for section in pair)
     bottom = y + LEGEND
     height = bottom + foot_height() + SHEET_MARGIN
-    drawing = Drawing(WIDTH, height, f"Cross-sections of {len(plan.raceways)} raceways")
+    says = f"Cross-sections of {sum(map(len, rows))} of the raceways"
+    per_ft = INCHES_TO_THE_FOOT * scale
+    drawing = Drawing(WIDTH, height, says, points_per_ft=per_ft)
     violations = violation_count(plan)
     draw_head(drawing.layer("head"), shop_name(plan), "Raceway sections", WIDTH, violations)
     drawing.root.add(layer)

@@ -45,9 +45,11 @@ def test_only_some(plans, tmp_path):
     done = run(plans / "four_box", "-o", tmp_path, "--only", "one-line, labels")
     assert done.exit_code == 0
     names = {path.name for path in tmp_path.iterdir()}
-    assert names == {"one_line.svg", "cover_labels.csv", "sheets.json"}
+    assert names == {
+        "one_line.svg", "one_line.pdf", "cover_labels.csv", "cover_labels.pdf", "sheets.json",
+    }  # fmt: skip
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff")
-    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv"}
+    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv", "takeoff.pdf"}
 
 
 def test_an_unknown_sheet_names_the_closest(plans, tmp_path):
@@ -62,7 +64,9 @@ def test_sheets_of_another_plan_are_taken_away(plans, tmp_path):
     assert run(plans / "one_bay_garage", "-o", tmp_path).exit_code == 0
     assert (tmp_path / "circuit_009_C7.svg").exists()
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff", "--json")
-    assert {path.name for path in tmp_path.iterdir()} == {"takeoff.csv", "sheets.json"}
+    assert {path.name for path in tmp_path.iterdir()} == {
+        "takeoff.csv", "takeoff.pdf", "sheets.json",
+    }  # fmt: skip
     assert "circuit_009_C7.svg" in json.loads(done.stdout)["taken_away"]
 
 
