@@ -24,12 +24,12 @@ from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
 from branchwright.pdf.document import pdf_bytes
-from branchwright.pdf.drawing_page import drawing_pages
+from branchwright.pdf.drawing_page import drawing_pages, largest_of_all
 from branchwright.pdf.packet import TITLE, packet_pages, paper_pages
 from branchwright.pdf.page import USUAL_PAPER, OnPaper, Page
 from branchwright.sheets.display import Drawing
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import floor_circuit
+from branchwright.sheets.floor_circuit import circuit_extent, floor_circuit
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
@@ -146,12 +146,22 @@ class _Made:
         if name not in self._pages and name in PAPERS:
             self._pages[name] = paper_pages(self.paper(name), self.on.paper)
         elif name not in self._pages:
-            self._pages[name] = [
-                page
-                for _, title, drawing in self.drawings(name)
-                for page in drawing_pages(title, drawing, self.on, in_parts=name == "floor")
-            ]
+            self._pages[name] = list(self._drawing_pages(name))
         return self._pages[name]
+
+    def _drawing_pages(self, name: str) -> Iterator[Page]:
+        drawings = self.drawings(name)
+        if name == "sections":  # to be compared: of one scale
+            most = largest_of_all((one.drawing for one in drawings), self.on)
+            for _, title, drawing in drawings:
+                yield from drawing_pages(title, drawing, self.on, most=most)
+        elif name == "circuits":
+            for (_, title, drawing), circuit in zip(drawings, self.plan.circuits, strict=True):
+                about = circuit_extent(drawing, circuit.id)
+                yield from drawing_pages(title, drawing, self.on, about=about)
+        else:
+            for _, title, drawing in drawings:
+                yield from drawing_pages(title, drawing, self.on, in_parts=name == "floor")
 
 
 def _drawings(made: _Made, name: str) -> Iterator[Titled]:

@@ -2,10 +2,11 @@
 to the foot of the page. What is printed as large as it is keeps its size and its cautions.
 
 A floor plan whose letters would be too small comes whole and then in parts, which lap over; a text
-that a part would cut stands on the next one.
+that a part would cut stands on the next one. The sheet of a circuit is then followed by an enlarged
+one of where the circuit runs.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
@@ -16,6 +17,8 @@ from branchwright.sheets.styles import FAINT, Style
 
 LARGEST: Final = 1.3
 LEAST: Final = 0.62  # of a drawing with parts: its letters of 9.5 points are then of 6
+LEAST_ENLARGED, WORTH = 0.5, 1.25
+AROUND: Final = 70.0  # points of the drawing beside what is enlarged
 LAP: Final = 130.0  # points of the drawing that two parts have in common
 MOST_PARTS: Final = 6
 FOOT: Final = "foot"
@@ -24,42 +27,77 @@ METRIC_PAPERS: Final = ("a4", "a3")
 
 
 def drawing_pages(
-    title: str, drawing: Drawing, on: OnPaper, *, in_parts: bool = False
+    title: str,
+    drawing: Drawing,
+    on: OnPaper,
+    *,
+    in_parts: bool = False,
+    about: Bounds | None = None,
+    most: float = LARGEST,
 ) -> Iterator[Page]:
-    """The page of a drawing, and with `in_parts` those of its parts, where they help."""
+    """The page of a drawing; where its letters are small, with `in_parts` those of its parts, and
+    of what it is `about` an enlarged one.
+    """
     if drawing.true_size:
         yield _true_size(title, drawing, on)
         return
     bare = _without_foot(drawing)
     edges = covered(bare.root)
     size = _best_size(edges, on)
-    yield _page(title, bare, edges, size, on)
-    if in_parts and _most_factor(edges, size) < LEAST:
+    yield _page(title, bare, edges, size, on, most)
+    small = _most_factor(edges, size)
+    if in_parts and small < LEAST:
         parts = _parts(edges, on)
         for number, part in enumerate(parts, start=1):
-            name = f"{title}, part {number} of {len(parts)}"
-            page = _page(name, bare, part, _best_size(part, on), on)
-            shown = replace(page.parts[0], clip=part)
-            yield replace(page, parts=(shown, _frame(shown, part, page.size)), begins=False)
+            yield _clipped(f"{title}, part {number} of {len(parts)}", bare, part, on)
+    if about is not None and small < LEAST_ENLARGED:
+        part = _grown(about, edges)
+        if _most_factor(part, _best_size(part, on)) > WORTH * small:
+            yield _clipped(f"{title}, enlarged", bare, part, on)
+
+
+def largest_of_all(drawings: Iterable[Drawing], on: OnPaper) -> float:
+    """A factor with which each of them fits, for drawings that are to have one scale."""
+    edges = [covered(_without_foot(drawing).root) for drawing in drawings]
+    return min((_most_factor(one, _best_size(one, on)) for one in edges), default=LARGEST)
+
+
+def _clipped(title: str, drawing: Drawing, part: Bounds, on: OnPaper) -> Page:
+    """A part of a drawing on a page of its own."""
+    page = _page(title, drawing, part, _best_size(part, on), on, LARGEST)
+    shown = replace(page.parts[0], clip=part)
+    return replace(page, parts=(shown, _frame(shown, part, page.size)), begins=False)
+
+
+def _grown(about: Bounds, edges: Bounds) -> Bounds:
+    """With some of what lies around it, inside of the whole."""
+    left, top, right, bottom = about
+    return Bounds(
+        max(edges.left, left - AROUND), max(edges.top, top - AROUND),
+        min(edges.right, right + AROUND), min(edges.bottom, bottom + AROUND),
+    )  # fmt: skip
 
 
 def _true_size(title: str, drawing: Drawing, on: OnPaper) -> Page:
-    """On the paper of the tables, if it fits, else on that of the drawings."""
-    sizes = [
-        turned(PAPERS[name], landscape=landscape)
-        for name in (on.paper, on.drawings)
-        for landscape in (False, True)
-    ]
-    fitting = [size for size in sizes if _most_factor(drawing.bounds, size) >= 1]
-    size = fitting[0] if fitting else _best_size(drawing.bounds, on)
-    factor = min(1.0, _most_factor(drawing.bounds, size))
-    scale = "as printed, 1:1" if factor == 1 else f"reduced to {int(100 * factor)} %"
-    return Page(title, size, (_placed(drawing, drawing.bounds, size, factor),), scale)
+    """On the paper of the tables, if it fits there, if need be without its own cautions."""
+    forms = [(form, covered(form.root)) for form in (drawing, _without_foot(drawing))]
+    for name in (on.paper, on.drawings):
+        for form, edges in forms:
+            for size in (turned(PAPERS[name], landscape=landscape) for landscape in (False, True)):
+                if _most_factor(edges, size) >= 1:
+                    return Page(title, size, (_placed(form, edges, size, 1.0),), "as cut, 1:1")
+    form, edges = forms[-1]
+    size = _best_size(edges, on)
+    factor = _most_factor(edges, size)
+    scale = f"reduced to {int(100 * factor)} %"
+    return Page(title, size, (_placed(form, edges, size, factor),), scale)
 
 
-def _page(title: str, drawing: Drawing, edges: Bounds, size: Size, on: OnPaper) -> Page:
+def _page(
+    title: str, drawing: Drawing, edges: Bounds, size: Size, on: OnPaper, most: float
+) -> Page:
     """What lies inside the edges, as large as a scale lets it."""
-    factor, scale = min(LARGEST, _most_factor(edges, size)), "not to scale"
+    factor, scale = min(LARGEST, most, _most_factor(edges, size)), "not to scale"
     if drawing.points_per_ft:
         metric = on.drawings in METRIC_PAPERS
         factor, scale = scale_for(drawing.points_per_ft, factor, metric=metric)

@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING, Final
 
 from branchwright.pdf.lettering import Piece, code_lines, pieces
 from branchwright.pdf.page import Part, Size
-from branchwright.sheets.display import Circle, Group, Line, Polyline, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Circle,
+    Group,
+    Line,
+    Polyline,
+    Rect,
+    Shape,
+    Text,
+    Xy,
+    covered,
+)
 from branchwright.sheets.styles import PAPER, Style
 from branchwright.sheets.text_size import ASCENT_EM
 
@@ -58,7 +68,10 @@ class Ink:
         )
 
     def draw(self, shape: Shape) -> None:
-        """One shape, or all of a group."""
+        """One shape, or all of a group; nothing of what lies wholly outside of the clip."""
+        clip = self.part.clip
+        if clip is not None and not isinstance(shape, Group) and not covered(shape).overlaps(clip):
+            return
         match shape:
             case Group():
                 if shape.name or not self._cut(shape):

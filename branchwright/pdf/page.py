@@ -96,7 +96,7 @@ def foot_of(page: Page, block: Block, number: int, count: int, lost: set[str]) -
     if block.stop:
         band = Bounds(MARGIN, top - STOP_HEIGHT + 4, wide - MARGIN, top - 4)
         yield Rect(band, styles.BANNER, 3)
-        at = (wide / 2, band.bottom - 5.5)
+        at = (wide / 2, band.bottom - 3.3)
         says = f"{DO_NOT_BUILD}: {block.stop}"
         yield Text(at, says, Lettering(13.0, bold=True, fill=styles.ALERT), "middle")
     frame = Bounds(MARGIN, top, wide - MARGIN, top + CELLS_HEIGHT)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from branchwright.papers.paper import Field, Paper
-from branchwright.pdf.drawing_page import LAP, drawing_pages
+from branchwright.pdf.drawing_page import LAP, drawing_pages, largest_of_all
 from branchwright.pdf.flow import Flow
 from branchwright.pdf.grid import grid_of_paper
 from branchwright.pdf.packet import packet_pages, paper_pages
@@ -149,6 +149,48 @@ def test_large_floor_plans_come_in_parts_that_lose_no_text():
         assert not page.begins
         shown |= {t.text for t in layer.texts() if t.bounds.inside(part.clip)}
     assert len(shown) == 1800
+
+
+def test_a_circuit_on_a_large_plan_comes_enlarged_too():
+    """Far from the other corner: the second page shows it alone, larger."""
+    drawing = Drawing(3000, 2400, "large", points_per_ft=20.0)
+    drawing.layer("head").add(Text((30, 30), "all", BODY), Text((2900, 2380), "of it", BODY))
+    about = Bounds(200, 300, 900, 800)
+    whole, near = drawing_pages("Circuit C1", drawing, OnPaper(), about=about)
+    assert (near.title, near.begins) == ("Circuit C1, enlarged", False)
+    assert near.parts[0].factor > 2 * whole.parts[0].factor
+    assert near.parts[0].clip is not None
+    assert about.inside(near.parts[0].clip)
+    assert len(list(drawing_pages("Circuit C1", drawing, OnPaper()))) == 1
+
+
+def test_raceway_sections_are_of_one_scale():
+    """Of sheets as high as they come, the factor with which all fit."""
+    low, high = Drawing(1000, 500, "a"), Drawing(1000, 900, "b")
+    for drawing in (low, high):
+        corners = Text((20, 30), "corner", BODY), Text((900, drawing.height - 20), "corner", BODY)
+        drawing.layer("sections").add(*corners)
+    most = largest_of_all([low, high], OnPaper())
+    pages = [next(drawing_pages("x", one, OnPaper(), most=most)) for one in (low, high)]
+    assert pages[0].parts[0].factor == pages[1].parts[0].factor == pytest.approx(most)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_full_sheet_of_labels_fits_the_paper_at_its_size(request, paper):
+    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    row, box = plan.outlets[0], plan.boxes[0]
+    ids = [f"Z{n}" for n in range(30)]
+    many = plan.model_copy(update={
+        "boxes": tuple(box.model_copy(update={"id": one}) for one in ids),
+        "outlets": tuple(
+            row.model_copy(update={"id": one, "box": one, "yoke": None}) for one in ids
+        ),
+        "switches": (),
+    })  # fmt: skip
+    (page,) = Made(many, OnPaper(paper)).pages("label-sheets")
+    assert page.size == PAPERS[paper]
+    assert page.parts[0].factor == 1
+    assert_apart(page, Block.of(many, "0" * 64))
 
 
 def words_of(pages: list[Page]) -> str:

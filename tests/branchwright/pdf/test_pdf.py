@@ -236,7 +236,7 @@ def test_cards_and_labels_are_as_large_as_they_are_cut(garage):
     """The card's frame is 7 in less its margins wide on paper, in points of the page."""
     (sheet,) = pdfs(garage, ["cards"])
     (page,) = pages(sheet)
-    assert "as printed, 1:1" in drawn(page)
+    assert "as cut, 1:1" in drawn(page)
     content = page.get_contents()
     assert content is not None
     code = content.get_data().decode("latin-1")
