@@ -19,7 +19,8 @@ from models.shop import Shop
 
 MARKED: Final = ("floor", "circuits", "panels", "one-line", "elevations")
 CHANGES, REPRINT = "changes", "reprint"
-NAMES: Final = (CHANGES, REPRINT)
+TITLES: Final = {CHANGES: "What changed", REPRINT: "Labels to print again"}
+NAMES: Final = tuple(TITLES)
 Shown = Mapping[int, Sequence[str]]  # titles of sheets by number
 
 
