@@ -321,6 +321,25 @@ def test_a_shop_with_other_boxes_is_refused(garage):
         Since.of(garage.model_copy(update={"boxes": boxes}), garage, OLD_MARK)
 
 
+def test_a_plan_whose_shop_cannot_be_read_is_refused(garage):
+    source = garage.source.model_copy(update={"shop": {"name": "A shed"}})
+    with pytest.raises(OtherShopError, match=r"source\.shop\.format: Field required"):
+        Since.of(garage.model_copy(update={"source": source}), garage, OLD_MARK)
+
+
+def test_changes_are_shown_on_the_terminal_in_metric(tmp_path, garage, newer):
+    old, new = written(tmp_path / "old.plan", garage), written(tmp_path / "new.plan", newer)
+    done = run(
+        "sheets", new, "--show", "changes", "--changed-from", old, "--units", "metric", "--json"
+    )
+    (paper,) = json.loads(done.stdout)["papers"]
+    assert [row[3] for row in paper["rows"]][2] == "takes another way, 6.10 m, was 7.72 m"
+    assert "Floor plan" in paper["rows"][0][4]
+    done = run("sheets", new, "--show", "changes")
+    assert done.exit_code == 2
+    assert "--changed-from OLD_PLAN" in done.stderr
+
+
 def test_a_shop_that_was_renamed_is_still_the_same(garage, newer):
     shop = garage.source.shop | {"name": "Called otherwise"}
     source = garage.source.model_copy(update={"shop": shop})
