@@ -18,9 +18,9 @@ from models.rules.reading import Reading
 from models.shop import Shop
 
 FIELDS = (
-    Field("Of", 12), Field("No.", 5, 0), Field("When", 10), Field("At", 22), Field("Verify", 56),
-    Field("Expected", 40), Field("Source", 32), Field("Measured", 12), Field("Initials", 9),
-    Field("Date", 12),
+    Field("Of", 10), Field("No.", 5, 0), Field("When", 8), Field("At", 18), Field("Verify", 44),
+    Field("Expected", 32), Field("Source", 24), Field("Measured", 11), Field("Initials", 9),
+    Field("Date", 10),
 )  # fmt: skip
 SHOP = "shop"
 LOOK, DEAD, LIVE, RUN = "look", "dead", "live", "in use"

@@ -18,8 +18,8 @@ from models.rules.reading import Reading
 from models.shop import Shop
 
 FIELDS = (
-    Field("Circuit", 10), Field("Step", 6, 0), Field("First", 12), Field("At", 12),
-    Field("Do", 74), Field("Way back", 34), Field("Dead with it", 44), Field("Found", 14),
+    Field("Circuit", 10), Field("Step", 6, 0), Field("First", 11), Field("At", 11),
+    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34), Field("Found", 12),
 )  # fmt: skip
 LOOK, OFF, OPEN, AFTER = "look", "make dead", "open", "after"
 BREAKER = "breaker"

@@ -10,8 +10,8 @@ from models.rules.reading import Reading
 from models.shop import Shop
 
 FIELDS = (
-    Field("Circuit", 12), Field("Machine", 26), Field("With", 26), Field("Load [A]", 9, 1),
-    Field("Limit [A]", 9, 1), Field("Fits", 9), Field("In use", 34), Field("A third too much", 34),
+    Field("Circuit", 12), Field("Machine", 30), Field("With", 30), Field("Load [A]", 9, 1),
+    Field("Limit [A]", 9, 1), Field("Fits", 11), Field("In use", 34), Field("A third too much", 34),
 )  # fmt: skip
 YES, NO = "yes", "TOO MUCH"
 APART = {

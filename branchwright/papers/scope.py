@@ -10,8 +10,8 @@ from branchwright.words import clean, joined, machine_words, plain
 from models.plan import CircuitPlan, Plan, Run
 
 FIELDS = (
-    Field("Part", 16), Field("What", 60), Field("Quantity", 10, 2), Field("Unit", 8),
-    Field("Where or how", 60),
+    Field("Part", 16), Field("What", 52), Field("Quantity", 10, 2), Field("Unit", 8),
+    Field("Where or how", 56),
 )  # fmt: skip
 CIRCUITS, RUNS, RACEWAYS, MATERIAL = "circuits", "runs", "raceways", "material"
 STAYS, OUT, RESTS = "stays as it is", "not included", "rests on"

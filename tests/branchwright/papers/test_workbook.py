@@ -175,6 +175,9 @@ def test_another_library_reads_the_same(plan):
                 assert found.value == (None if cell == "" else cell)
                 if found.value is not None:
                     assert found.data_type == ("s" if field.digits is None else "n")
+                    high = sheet.row_dimensions[found.row].height or 15  # left out where usual
+                    lines = len(str(cell)) / field.width if field.digits is None else 1
+                    assert high >= min(409, 15 * lines)
         letters = [openpyxl.utils.get_column_letter(n) for n in (1, len(paper.fields))]
         assert sheet.auto_filter.ref.startswith(f"{letters[0]}{HEAD_ROW + 1}:{letters[1]}")
         assert sheet.print_title_rows == f"$1:${HEAD_ROW + 1}"
