@@ -1,7 +1,8 @@
-"""Places for labels: none on another, none on a symbol, none off the page, few on lines.
+"""Places for labels: none on another, none on a symbol, none off the page, hardly any on a line.
 
 For each label the candidates go round its point in growing rings. A candidate that touches
-something solid is out; of the others the nearest wins, lines under a label counting as distance.
+something solid is out; of the others the nearest wins, lines under a label counting as a distance
+so long that a label goes far to keep clear of them.
 """
 
 import itertools
@@ -14,7 +15,7 @@ from branchwright.sheets.display import Bounds, Xy
 
 RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300.0, 420.0)
 LEADER_FROM: Final = 14.0
-LINE_COST: Final = 1.0
+LINE_COST: Final = 8.0
 TURN_COST: Final = 5.0
 GAP: Final = 2.0
 

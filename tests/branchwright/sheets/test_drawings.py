@@ -5,7 +5,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from branchwright.sheets.display import Drawing, Group, Polyline
+from branchwright.sheets.display import Drawing, Group, Line, Polyline
+from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.panel_face import panel_face
 from models.plan_file import read_plan
@@ -108,3 +109,36 @@ def test_hostile_names_are_drawn_as_text(name, renamed):
         for text in texts(drawing):
             assert text.bounds.inside(drawing.bounds), text.text
         assert not [element for element in root.iter() if element.tag.endswith("script")]
+
+
+def pieces(shape):
+    """Every straight piece of the lines of a layer."""
+    if isinstance(shape, Group):
+        for inner in shape.shapes:
+            yield from pieces(inner)
+    elif isinstance(shape, Line):
+        yield shape.start, shape.end
+    elif isinstance(shape, Polyline) and not shape.closed:
+        yield from itertools.pairwise(shape.points)
+
+
+def labels_on_runs(drawing: Drawing) -> list[str]:
+    """Labels that a run goes through, pieces along the sheet's edges alone; by a point or more."""
+    layers = {group.name: group for group in drawing.root.shapes if isinstance(group, Group)}
+    found = []
+    for label in layers["labels"].texts():
+        left, top, right, bottom = label.bounds
+        for (x, y), (u, v) in pieces(layers["runs"]):
+            across = min(x, u) < right - 1 and max(x, u) > left + 1
+            down = min(y, v) < bottom - 1.5 and max(y, v) > top + 1.5
+            if (x == u or y == v) and across and down:
+                found.append(label.text)
+    return found
+
+
+@pytest.mark.parametrize("name", ["four_box", "one_bay_garage", "every_section", "two_changeovers"])
+def test_no_run_goes_through_a_label(request, name):
+    plan = read_plan(request.config.rootpath / "tests" / "plans" / name)
+    assert labels_on_runs(floor_plan(plan)) == []
+    for wall, drawing in elevations(plan):
+        assert labels_on_runs(drawing) == [], wall
