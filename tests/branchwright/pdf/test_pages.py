@@ -24,8 +24,14 @@ from branchwright.sheets.text_size import folded
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
 from models.plan_file import read_plan
+from models.price_book import PriceBook
 from models.shop import Shop
+from models.shop_file import read_shop
+from solver.plan import plan_shop
+from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
+from tests.branchwright.sheets.test_drawings import labels_on_runs
+from tests.demo_shops import DEMO_SHOPS, SCENARIOS
 
 PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
@@ -79,6 +85,23 @@ def test_no_text_lies_on_another_or_leaves_the_paper(plan, on):
     for page in pages:
         assert_apart(page, block)
         assert sorted(page.size) in (sorted(PAPERS[on.paper]), sorted(PAPERS[on.drawings]))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("shop", [name for name in DEMO_SHOPS if name != "heron_slip"])
+def test_every_page_of_every_demo_shop(shop):
+    """Heron Slip as it is has no plan; of the others each page, and no run through a label."""
+    read = read_shop(SCENARIOS / f"{shop}.yaml")
+    plan = plan_shop(read, PriceBook.read(), Control(effort=1), explain=False).plan
+    assert plan is not None
+    block = Block.of(plan, "0" * 64)
+    for on in SIZES:
+        for page in all_pages(plan, on):
+            assert_apart(page, block)
+    made = Made(plan, SIZES[0])
+    for name in ("floor", "elevations"):
+        for _, title, drawing in made.drawings(name):
+            assert labels_on_runs(drawing) == [], title
 
 
 @pytest.mark.parametrize("name", HOSTILE)
