@@ -1,6 +1,7 @@
 """The set of sheets of a plan: which there are, and the bytes of each.
 
-A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well. A
+A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well, and
+everything on one page. A
 changeover day is a page.
 The same plan gives the same bytes: no clock, no random names.
 """
@@ -8,10 +9,13 @@ The same plan gives the same bytes: no clock, no random names.
 import re
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, NamedTuple
 
 from branchwright.changeover_days import changeover_days
 from branchwright.changeover_page import changeover_page
+from branchwright.dxf import floor_dxf
+from branchwright.measures import in_units
 from branchwright.papers import (
     at_the_panel,
     changeovers,
@@ -30,21 +34,25 @@ from branchwright.papers.door_card import door_card_drawing
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
-from branchwright.sheets.display import Drawing
+from branchwright.set_links import Drawn
+from branchwright.set_page import set_page
+from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import floor_circuit
-from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.floor_circuit import FloorCircuits
+from branchwright.sheets.floor_plan import placed_floor_plan
 from branchwright.sheets.make_up import make_up
 from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
+from branchwright.since import MARKED, Since
+from branchwright.since import NAMES as SINCE_NAMES
 from branchwright.words import clean
 from models.changeover_day import ChangeoverDocument
 from models.plan import Plan
 
-PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
+_PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "directory": at_the_panel.directory,
     "door-card": at_the_panel.door_card,
     "labels": cover_labels.cover_labels,
@@ -63,6 +71,7 @@ PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "changeovers": changeovers.changeovers,
     "findings": to_inspect_by.findings,
 }
+PAPERS: Final = {name: in_units(make) for name, make in _PAPERS.items()}
 DRAWINGS: Final = (
     "floor", "circuits", "panels", "one-line", "sections", "elevations", "make-up", "matrix",
     "cards", "label-sheets",
@@ -72,19 +81,33 @@ SEVERAL: Final[dict[str, tuple[str, Callable[[Plan], list[Drawing]]]]] = {
     "matrix": ("What runs together", matrix),
 }
 WORKBOOK: Final = "workbook"
+PAGE: Final = "page"
 DAYS: Final = "changeover-pages"
-NAMES: Final = (*DRAWINGS, *PAPERS, DAYS, WORKBOOK)
+NAMES: Final = (*DRAWINGS, *PAPERS, DAYS, WORKBOOK, PAGE)
+# What is written in which form, by the ending of its file.
+FORMS: Final[dict[str, tuple[str, ...]]] = {
+    "svg": (*DRAWINGS, *SINCE_NAMES),
+    "dxf": ("floor",),
+    "csv": (*PAPERS, *SINCE_NAMES),
+    "xlsx": (WORKBOOK,),
+    "html": (PAGE, DAYS),
+}
 WORKBOOK_FILE: Final = "papers.xlsx"
+PAGE_FILE: Final = "sheets.html"
 LONGEST_PART: Final = 40
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
 
 class Titled(NamedTuple):
-    """A drawing with the name of its file, without ending, and what its title block says."""
+    """A drawing with the name of its file, without ending, and what its title block says.
+
+    `about` is the thing of the plan that the whole drawing is about.
+    """
 
     file: str
     title: str
     drawing: Drawing
+    about: Thing | None = None
 
 
 @dataclass(frozen=True)
@@ -97,24 +120,46 @@ class Sheet:
     content: str | bytes
 
 
-def sheet_set(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Iterator[Sheet]:
-    """Every sheet, or those asked for by name."""
+def sheet_set(
+    plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
+) -> Iterator[Sheet]:
+    """Every sheet, or those asked for by name; with `since`, what changed is marked and listed."""
+    paged = not only or PAGE in only
+    listed = since is not None and (paged or not {WORKBOOK, *SINCE_NAMES}.isdisjoint(only))
+    asked = () if paged else (*only, *MARKED) if listed else only
+    drawn: list[tuple[str, Drawn]] = []
+    for title, one in framed(plan, plan_sha256, asked, since):
+        drawn.append((title, one))
+        if not only or one.name in only:
+            yield Sheet(one.name, f"{one.anchor}.svg", title, one.drawing.svg() + "\n")
     block = Block.of(plan, plan_sha256)
-    for name in (name for name in DRAWINGS if not only or name in only):
-        for file, title, drawing in _drawings(plan, name):
-            svg = with_title_block(drawing, title, block).svg() + "\n"
-            yield Sheet(name, f"{file}.svg", title, svg)
+    if not only or "floor" in only:
+        dxf = floor_dxf(plan, *placed_floor_plan(plan), block)
+        yield Sheet("floor", "floor_plan.dxf", "Floor plan, for exchange", dxf)
+    makers = PAPERS
+    if since and listed:
+        shown = since.shown((title, one.drawing) for title, one in drawn if one.name in MARKED)
+        makers = PAPERS | since.papers(shown)
+        for name in SINCE_NAMES:
+            for file, title, bare in since.drawings(name, shown):
+                one = Drawn(name, file, with_title_block(bare, title, block))
+                drawn.append((title, one))
+                if not only or name in only:
+                    yield Sheet(name, f"{file}.svg", title, one.drawing.svg() + "\n")
     violations = len(block.stop)
-    all_of_them = not only or WORKBOOK in only
-    papers = {name: make(plan) for name, make in PAPERS.items() if all_of_them or name in only}
+    all_of_them = paged or WORKBOOK in only
+    papers = {name: make(plan) for name, make in makers.items() if all_of_them or name in only}
     for name, paper in papers.items():
         if not only or name in only:
             yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
     if not only or DAYS in only:
         yield from _day_pages(plan)
-    if all_of_them:
+    if not only or WORKBOOK in only:
         book = workbook_bytes(list(papers.values()), block)
         yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", book)
+    if paged:
+        page = set_page(plan, plan_sha256, drawn, list(papers.values()))
+        yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
 
 
 def _day_pages(plan: Plan) -> Iterator[Sheet]:
@@ -126,19 +171,44 @@ def _day_pages(plan: Plan) -> Iterator[Sheet]:
         yield Sheet(DAYS, file, title, changeover_page(plan, told))
 
 
-def _drawings(plan: Plan, name: str) -> Iterator[Titled]:
-    """The drawings of one kind."""
+def paper_makers(
+    plan: Plan, plan_sha256: str, since: Since | None
+) -> dict[str, Callable[[Plan], Paper]]:
+    """The makers of every paper, by name."""
+    if since is None:
+        return PAPERS
+    drawn = framed(plan, plan_sha256, MARKED, since)
+    return PAPERS | since.papers(since.shown((title, one.drawing) for title, one in drawn))
+
+
+def framed(
+    plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
+) -> Iterator[tuple[str, Drawn]]:
+    """Every drawing, or those asked for by name, each with its title, in its title block."""
+    block = Block.of(plan, plan_sha256)
+    whole = cache(lambda: placed_floor_plan(plan)[0])
+    for name in (name for name in DRAWINGS if not only or name in only):
+        for file, title, bare, about in _drawings(plan, name, whole):
+            marked = since.marked(name, bare) if since else bare
+            yield title, Drawn(name, file, with_title_block(marked, title, block), about)
+
+
+def _drawings(plan: Plan, name: str, whole: Callable[[], Drawing]) -> Iterator[Titled]:
+    """The drawings of one kind; `whole` gives the floor plan."""
     if name == "floor":
-        yield Titled("floor_plan", "Floor plan", floor_plan(plan))
+        yield Titled("floor_plan", "Floor plan", whole())
     elif name == "circuits":
-        whole = floor_plan(plan)
+        sheets = FloorCircuits(plan, whole())
         for number, circuit in enumerate(plan.circuits, start=1):
             file = f"circuit_{number:03}_{file_part(circuit.id)}"
-            yield Titled(file, f"Circuit {clean(circuit.id)}", floor_circuit(plan, whole, circuit))
+            drawing = sheets.sheet(circuit)
+            about = Thing("circuit", circuit.id)
+            yield Titled(file, f"Circuit {clean(circuit.id)}", drawing, about)
     elif name == "panels":
         for number, panel in enumerate(plan.panels, start=1):
             file = f"panel_{number:02}_{file_part(panel.id)}"
-            yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel))
+            about = Thing("panel", panel.id)
+            yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel), about)
     elif name == "one-line":
         yield Titled("one_line", "One-line diagram", one_line(plan))
     elif name == "sections" and plan.raceways:

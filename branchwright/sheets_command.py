@@ -10,11 +10,14 @@ import click
 from branchwright.leaving import as_json, echo_json, exit_code, fail, undisturbed
 
 if TYPE_CHECKING:
+    from branchwright.measures import Units
     from branchwright.sheet_set import Sheet
+    from branchwright.since import Since
     from models.plan import Plan
 
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
+UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
 
 
 @click.command()
@@ -23,11 +26,29 @@ FORMAT = "branchwright-sheets/1"
     "-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
     help="Folder for the set: a new or empty one, or one with an older set.",
 )  # fmt: skip
-@click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
+@click.option(
+    "--units", type=click.Choice(UNITS), default=UNITS[0], show_default=True,
+    help="Feet and inches, or metric with mm² beside AWG.",
+)  # fmt: skip
+@click.option(
+    "--changed-from", "changed_from", metavar="OLD_PLAN", type=click.Path(path_type=Path),
+    help="Mark and list what changed since an older plan of the shop.",
+)  # fmt: skip
+@click.option("--only", metavar="NAME|FORM,…", default="", help="These sheets or forms alone.")
 @click.option("--show", metavar="NAME,…", default="", help="Print these papers; write nothing.")
 @as_json
-def sheets(plan: Path, output: Path | None, only: str, show: str, as_json: bool) -> None:
+def sheets(
+    plan: Path,
+    output: Path | None,
+    units: "Units",
+    changed_from: Path | None,
+    only: str,
+    show: str,
+    as_json: bool,
+) -> None:
     """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
+
+    And sheets.html: everything on one page, what is drawn and what is told linked both ways.
 
     \b
     Drawings:  floor, circuits, panels, one-line, sections, elevations, make-up (of boxes),
@@ -36,7 +57,12 @@ def sheets(plan: Path, output: Path | None, only: str, show: str, as_json: bool)
     Papers:    directory, door-card, labels, pull-list, boxes, joints, raceways, load,
                together, takeoff, purchase, cutting, scope (for bidders), commissioning,
                fault-finding, changeovers, findings, and workbook for all of them in one file
-    Pages:     changeover-pages, one for each machine whose changeover is prepared
+    Pages:     page (all of it), changeover-pages (one for each machine whose changeover is
+               prepared)
+    Forms:     svg, dxf (the floor plan, for exchange), csv, xlsx, html
+
+    With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
+    in words (changes); and only those labels that read otherwise (reprint).
 
     Sheets of another plan that an earlier set left in the folder are taken away. With any
     violation every sheet says DO NOT BUILD; exit code 1.
@@ -45,24 +71,33 @@ def sheets(plan: Path, output: Path | None, only: str, show: str, as_json: bool)
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
                branchwright sheets shop.plan --show fault-finding
+               branchwright sheets shop.plan -o shop.sheets --only floor,dxf --units metric
+               branchwright sheets shop.plan -o shop.sheets --changed-from older.plan
     """
+    from branchwright.measures import printed_in
     from branchwright.sheet_set import sheet_set
+    from branchwright.sheets_asked import papers_of, wanted_of
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    wanted, shown = _wanted(only, "--only"), _shown(show)
-    if bool(shown) == (output is not None) or (shown and wanted):
+    marked = changed_from is not None
+    wanted, shown = wanted_of(only, marked=marked), papers_of(show, marked=marked)
+    if bool(shown) == (output is not None) or (shown and only):
         raise click.UsageError("say `-o DIR` to write the set, or `--show NAME` to print papers")
     try:
         made = read_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
+    since = None if changed_from is None else _since(changed_from, made, as_json)
     if output is None:
-        _show(plan, made, shown, as_json)
+        with printed_in(units):
+            _show(plan, made, shown, since, as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
-    written = list(sheet_set(made, mark, wanted))
+    with printed_in(units):
+        found = sheet_set(made, mark, wanted.names, since)
+        written = [sheet for sheet in found if wanted.has(sheet)]
     try:
-        gone = _write(output, written, before, mark, partly=bool(wanted))
+        gone = _write(output, written, before, mark, partly=bool(only))
     except OSError as error:
         why = error.strerror or type(error).__name__
         fail(f"{output}: cannot be written ({why}): name another folder, `-o DIR`", as_json)
@@ -75,46 +110,34 @@ def sheets(plan: Path, output: Path | None, only: str, show: str, as_json: bool)
     sys.exit(stop)
 
 
-def _wanted(names: str, option: str) -> list[str]:
-    """The names after an option; misuse names the closest."""
-    from difflib import get_close_matches
+def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":
+    """The older plan to mark changes from; leaves when it is none, or of another shop."""
+    from branchwright.since import OtherShopError, Since
+    from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    from branchwright.sheet_set import NAMES
-
-    wanted = [name for name in (part.strip() for part in names.split(",")) if name]
-    for name in wanted:
-        if name not in NAMES:
-            near = get_close_matches(name, NAMES, n=3) or list(NAMES)
-            raise click.UsageError(f"{option}: no sheet {name!r}: {', '.join(near)}")
-    return wanted
+    try:
+        return Since.of(read_plan(path), plan, sha256_file(path))
+    except (PlanFileError, OtherShopError) as error:
+        where = f"{path}: " if isinstance(error, OtherShopError) else ""
+        fail(f"--changed-from: {where}{error}", as_json)
 
 
-def _shown(names: str) -> list[str]:
-    """The papers after `--show`."""
-    from branchwright.sheet_set import PAPERS
-
-    shown = _wanted(names, "--show")
-    for name in shown:
-        if name not in PAPERS:
-            papers = ", ".join(PAPERS)
-            raise click.UsageError(
-                f"--show: {name} is no paper, write it with `-o DIR`; papers: {papers}"
-            )
-    return shown
-
-
-def _show(path: Path, plan: "Plan", names: list[str], as_json: bool) -> NoReturn:
+def _show(
+    path: Path, plan: "Plan", names: tuple[str, ...], since: "Since | None", as_json: bool
+) -> NoReturn:
     """Print papers, and leave."""
     from branchwright.cautions import violations
     from branchwright.paper_report import paper_document, paper_report
-    from branchwright.sheet_set import PAPERS
+    from branchwright.sheet_set import paper_makers
     from branchwright.terminal import console
     from models.plan_file import sha256_file
 
     count = len(violations(plan.findings))
-    papers = [PAPERS[name](plan) for name in names]
+    mark = sha256_file(path)
+    makers = paper_makers(plan, mark, since)
+    papers = [makers[name](plan) for name in names]
     if as_json:
-        told = {"plan": str(path), "plan_sha256": sha256_file(path), "violations": count}
+        told = {"plan": str(path), "plan_sha256": mark, "violations": count}
         echo_json({**told, "papers": [paper_document(paper) for paper in papers]})
     else:
         for paper in papers:

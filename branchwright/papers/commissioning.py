@@ -7,6 +7,7 @@ practice, no source, where no section stands beside them. Volts, amperes, percen
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.words import amps, clean, joined, machine_words, plain
 from models.changeover_sides import spaces_words
@@ -110,7 +111,7 @@ class _Sheet:
         at = f"{circuit.panel} {spaces_words(circuit.fed_from)}"
         kind = " GFCI" if breaker.gfci else ""
         poles = "1 pole" if breaker.poles == 1 else "2 poles"
-        size = f"{wire.awg} AWG {clean(wire.insulation)}"
+        size = f"{gauge(wire.awg)} {clean(wire.insulation)}"
         says = f"{plain(breaker.amps)} A{kind}, {poles}, on {size}"
         yield (
             LOOK,

@@ -7,13 +7,13 @@ the last place that is live and the first that is dead; nothing is opened before
 from collections.abc import Iterator
 
 from branchwright import cautions
+from branchwright.measures import length_words
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
 from models.answers.way_back import Stop, stops
 from models.changeover_sides import spaces_words
 from models.plan import CircuitPlan, OutletPlan, Plan
-from models.quantities import feet_inches
 from models.rules.reading import Reading
 from models.shop import Shop
 
@@ -143,7 +143,7 @@ class _Cards:
         through = joined((*run.raceways, *(f"past {name}" for name in run.via)), ", ")
         between = (
             f"Between them: {clean(run.id)}, {clean(pulled_words(run))},"
-            f" {feet_inches(run.length_ft)}{f' through {through}' if through else ''}."
+            f" {length_words(run.length_ft)}{f' through {through}' if through else ''}."
         )
         if stop.feeder == circuit.panel:
             return (

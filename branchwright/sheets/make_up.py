@@ -10,6 +10,7 @@ from functools import cached_property
 from itertools import groupby
 from typing import Final
 
+from branchwright.measures import fill_words, size_words
 from branchwright.papers.joints import box_joints, role_words, terminal_words, wire_words
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import device_words, where_words
@@ -26,7 +27,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted, text_width
-from branchwright.words import clean, joined, plain
+from branchwright.words import clean, joined
 from models.answers.joints import End, Joint, Joints
 from models.plan import Plan, YokePlan
 
@@ -155,7 +156,7 @@ class _Cell:
         circuits = joined(dict.fromkeys(end.circuit for end in self.one.ends))
         fill = ""
         if box.volume_in3 is not None and box.fill_in3 is not None:
-            fill = f" · {plain(box.fill_in3)} of {plain(box.volume_in3)} in³"
+            fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
         title = f"{clean(box.id)} · {where_words(box)}"
         under = f"{clean(box.box)}{fill} · circuits {circuits}"
         yield Text((x, y + 12), fitted(title, CELL, 11, True), styles.STRONG)
@@ -186,10 +187,11 @@ class _Cell:
         for number, end in enumerate(ends, start=1):
             level = y + ROW * number + 4
             yield from draw_wire(end.role, end.wire.insulated, (x + 5, level), 4.6, None)
-            label = f"{wire_words(end)}, {end.wire.awg}"
+            size = size_words(end.wire.awg)
+            label = f"{wire_words(end)}, {size}"
             if text_width(label, 9.5) > NAMES - 26 and end.wire.marked:
                 colour, marked = clean(end.wire.colour or ""), clean(end.wire.marked)
-                label = f"{colour} marked {marked}, {end.wire.awg}"
+                label = f"{colour} marked {marked}, {size}"
             label = fitted(label, NAMES - 26, 9.5)
             name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
             after = name.bounds.right + 5

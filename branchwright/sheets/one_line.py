@@ -6,11 +6,12 @@ circuit. Not to scale.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from branchwright.measures import gauge, length_words, size_words, square_mm
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Thing, Xy
 from branchwright.sheets.floor_frame import around
 from branchwright.sheets.floor_legend import Icon, yoke_icon
 from branchwright.sheets.floor_symbols import draw_luminaire
@@ -113,9 +114,9 @@ class _Sheet:
         self.layer.add(*_breaker((x + INDENT / 2, self.y), 2))
         wires = feeder.conductors
         says = (
-            f"{plain(feeder.breaker_amps, 1)} A · {wires.get('hot', '')} AWG"
-            f" {wires.get('material', '')}, neutral {wires.get('neutral', '')}, ground"
-            f" {wires.get('ground', '')} · {plain(feeder.length_ft)} ft"
+            f"{plain(feeder.breaker_amps, 1)} A · {gauge(wires.get('hot', ''))}"
+            f" {wires.get('material', '')}, neutral {size_words(wires.get('neutral', ''))}, ground"
+            f" {size_words(wires.get('ground', ''))} · {length_words(feeder.length_ft)}"
         )
         lines = feeder.load_calculation or ()
         if lines:
@@ -148,7 +149,9 @@ class _Sheet:
         mine = [circuit for circuit in self.plan.circuits if circuit.panel == panel.id]
         for circuit in sorted(mine, key=lambda one: (one.fed_from, one.id)):
             self.y += ROW
-            self._circuit(circuit, x)
+            row = Group("", about=Thing("circuit", circuit.id))
+            self.layer.add(row)
+            replace(self, layer=row)._circuit(circuit, x)
         last = self.y
         for feeder in (f for f in self.plan.feeders if f.source == panel.id):
             last = self.y + ROW
@@ -178,7 +181,9 @@ class _Sheet:
             self._text(at, y - 5, text, end - at - 8, look)
         for place, symbol in enumerate(symbols):
             self.layer.add(*symbol((SYMBOLS_AT + place * SYMBOL_STEP, y)))
-        notes = ["existing"] * (circuit.life == "existing")
+        areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
+        notes = [", ground ".join(areas)] if any(areas) else []
+        notes += ["existing"] * (circuit.life == "existing")
         if circuit.multiwire_with:
             notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
         at, end = COLUMNS[3][1], COLUMNS[4][1]

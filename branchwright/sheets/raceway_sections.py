@@ -8,8 +8,20 @@ from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
+from branchwright.measures import exact_length, size_words, small_steps
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Circle, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Bounds,
+    Circle,
+    Drawing,
+    Group,
+    Line,
+    Rect,
+    Shape,
+    Text,
+    Thing,
+    Xy,
+)
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -20,7 +32,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted, wrapped
-from branchwright.words import clean, feet, joined, plain
+from branchwright.words import clean, joined, plain
 from models.formulas.raceway_fill import conductor_diameter_in, inside_diameter_in
 from models.plan import NOW, Conductor, Content, Ledger, Plan, RacewayPlan
 
@@ -73,7 +85,8 @@ def raceway_sections(plan: Plan) -> Drawing:
     for start in range(0, len(sections), 2):
         pair = sections[start : start + 2]
         for column, section in enumerate(pair):
-            layer.add(*_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            drawn = list(_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            layer.add(Group("", drawn, about=Thing("raceway", section.raceway.id)))
         y += max(section.height(scale) for section in pair)
     bottom = y + LEGEND
     height = bottom + foot_height() + SHEET_MARGIN
@@ -94,7 +107,7 @@ def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
     title = f"{clean(raceway.id)}{stage}"
     under = (
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in · {clean(raceway.start)} to"
-        f" {clean(raceway.end)} · {feet(raceway.length_ft)}"
+        f" {clean(raceway.end)} · {exact_length(raceway.length_ft)}"
     )
     yield Text((x, y + 12), fitted(title, room, 11, True), styles.STRONG)
     yield Text((x, y + 26), fitted(under, room, 9.5), styles.SMALL)
@@ -152,7 +165,7 @@ def _content(number: int, content: Content) -> str:
     """A run with its conductors: sizes once where they are alike."""
     sizes = dict.fromkeys(wire.awg for wire in content.conductors)
     colours = joined(wire.colour or wire.role for wire in content.conductors)
-    return f"{number}  {clean(content.run)}: {' and '.join(sizes)} AWG {colours}"
+    return f"{number}  {clean(content.run)}: {' and '.join(map(size_words, sizes))} AWG {colours}"
 
 
 def _fill(ledger: Ledger, at: Xy, room: float, left_out: int) -> Iterator[Shape]:
@@ -166,7 +179,11 @@ def _fill(ledger: Ledger, at: Xy, room: float, left_out: int) -> Iterator[Shape]
     limit = x + ledger.limit_percent / 100 * wide
     yield Line((limit, bar.top - 4), (limit, bar.bottom + 4), styles.LIMIT)
     drawn = f"; {left_out} not drawn: no room" if left_out else ""
-    left = [f"{one.count}\u00a0×\u00a0{one.awg}" for one in ledger.room_left if one.count > 0]
+    left = [
+        f"{one.count}\u00a0×\u00a0{size_words(one.awg)}"
+        for one in ledger.room_left
+        if one.count > 0
+    ]
     factor = plain(100 * ledger.adjustment)
     room -= wide + 16
     says = [
@@ -192,14 +209,15 @@ def _legend(scale: float, at: Xy) -> Iterable[Shape]:
         yield Text((x + 24, y + 17.5), words, styles.SMALL)
         x += 130
     x, y = at[0], y + 44
+    step, ends = small_steps(scale)
     for index in range(2):
         look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
-        left = x + index * scale / 2
-        yield Rect(Bounds(left, y, left + scale / 2, y + 5), look)
-    for index, words in enumerate(("0", "1/2 in", "1 in")):
-        yield Text((x + 3 + index * scale / 2, y + 18), words, styles.SMALL, "middle")
+        left = x + index * step
+        yield Rect(Bounds(left, y, left + step, y + 5), look)
+    for index, words in enumerate(("0", *ends)):
+        yield Text((x + 3 + index * step, y + 18), words, styles.SMALL, "middle")
     note = (
         "To scale by NEC chapter 9 tables 4, 5 and 8. The number is that of the run beside it;"
         " how conductors come to lie nobody knows."
     )
-    yield Text((x + scale + 40, y + 6), note, styles.SMALL)
+    yield Text((x + 2 * step + 40, y + 6), note, styles.SMALL)

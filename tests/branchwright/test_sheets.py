@@ -50,6 +50,31 @@ def test_only_some(plans, tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv"}
 
 
+@pytest.mark.parametrize(
+    ("only", "files"),
+    [
+        ("dxf", {"floor_plan.dxf"}),
+        ("floor", {"floor_plan.svg", "floor_plan.dxf"}),
+        ("floor,svg", {"floor_plan.svg"}),
+        ("takeoff,load,csv", {"takeoff.csv", "load_calculation.csv"}),
+        ("xlsx", {"papers.xlsx"}),
+    ],
+)
+def test_only_some_forms(plans, tmp_path, only, files):
+    assert run(plans / "four_box", "-o", tmp_path, "--only", only).exit_code == 0
+    assert {path.name for path in tmp_path.iterdir()} == files | {"sheets.json"}
+
+
+def test_a_sheet_that_is_not_written_in_a_form_says_in_which_it_is(plans, tmp_path):
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff,dxf")
+    assert done.exit_code == 2
+    assert "takeoff is not written as dxf: csv" in done.output
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "cvs")
+    assert done.exit_code == 2
+    assert "no sheet or form 'cvs': csv" in done.output
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_page_for_each_changeover_that_is_prepared(plans, tmp_path):
     done = run(plans / "two_changeovers", "-o", tmp_path, "--only", "changeover-pages")
     assert done.exit_code == 0
