@@ -23,7 +23,7 @@ AROUND: Final = 70.0  # points of the drawing beside what is enlarged
 LAP: Final = 130.0  # points of the drawing that two parts have in common
 MOST_PARTS: Final = 6
 FOOT: Final = "foot"
-OFF: Final = 3.0  # of the line around a part from its edges
+OFF: Final = 3.0
 GOES_ON: Final = Style(FAINT, 0.7, "9 3 2 3")
 METRIC_PAPERS: Final = ("a4", "a3")
 

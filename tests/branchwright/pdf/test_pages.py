@@ -24,13 +24,9 @@ from branchwright.sheets.text_size import folded
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
 from models.plan_file import read_plan
-from models.price_book import PriceBook
 from models.shop import Shop
-from models.shop_file import read_shop
-from solver.plan import plan_shop
-from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
-from tests.demo_shops import DEMO_SHOPS, SCENARIOS
+from tests.branchwright.sheets.test_text_boxes import LONG, QUICK, planned
 
 PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
@@ -87,12 +83,9 @@ def test_no_text_lies_on_another_or_leaves_the_paper(plan, on):
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("shop", [name for name in DEMO_SHOPS if name != "heron_slip"])
+@pytest.mark.parametrize("shop", [*QUICK, *LONG])
 def test_every_page_of_every_demo_shop(shop):
-    """Heron Slip as it is has no plan; of the others each page, on each paper."""
-    read = read_shop(SCENARIOS / f"{shop}.yaml")
-    plan = plan_shop(read, PriceBook.read(), Control(effort=1), explain=False).plan
-    assert plan is not None
+    plan = planned(shop)
     block = Block.of(plan, "0" * 64)
     for on in SIZES:
         for page in all_pages(plan, on):
