@@ -1,15 +1,15 @@
 """The set of sheets of a plan: which there are, and the bytes of each.
 
-A drawing is SVG with its title block, a paper is CSV; all papers stand in one workbook as well, and
-everything on one page. A
-changeover day is a page.
+A drawing is SVG with its title block, the floor plan DXF for exchange too; a paper is CSV, and all
+papers stand in one workbook. All drawings of one name make a PDF, each paper makes one, and the
+permit packet is made of both. One page has everything; a changeover day is a page of its own.
 The same plan gives the same bytes: no clock, no random names.
 """
 
 import re
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cached_property
 from typing import Final, NamedTuple
 
 from branchwright.changeover_days import changeover_days
@@ -34,11 +34,16 @@ from branchwright.papers.door_card import door_card_drawing
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
+from branchwright.pdf.document import pdf_bytes
+from branchwright.pdf.drawing_page import drawing_pages, largest_of_all
+from branchwright.pdf.packet import TITLE, packet_pages, paper_pages
+from branchwright.pdf.page import USUAL_PAPER, OnPaper, Page
 from branchwright.set_links import Drawn
 from branchwright.set_page import set_page
 from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import FloorCircuits
+from branchwright.sheets.floor_circuit import FloorCircuits, circuit_extent
+from branchwright.sheets.floor_frame import Frame
 from branchwright.sheets.floor_plan import placed_floor_plan
 from branchwright.sheets.make_up import make_up
 from branchwright.sheets.matrix import matrix
@@ -46,8 +51,9 @@ from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
-from branchwright.since import MARKED, Since
+from branchwright.since import MARKED, Shown, Since
 from branchwright.since import NAMES as SINCE_NAMES
+from branchwright.since import TITLES as SINCE_TITLES
 from branchwright.words import clean
 from models.changeover_day import ChangeoverDocument
 from models.plan import Plan
@@ -72,27 +78,39 @@ _PAPERS: Final[dict[str, Callable[[Plan], Paper]]] = {
     "findings": to_inspect_by.findings,
 }
 PAPERS: Final = {name: in_units(make) for name, make in _PAPERS.items()}
-DRAWINGS: Final = (
-    "floor", "circuits", "panels", "one-line", "sections", "elevations", "make-up", "matrix",
-    "cards", "label-sheets",
-)  # fmt: skip
+DRAWINGS: Final[dict[str, str]] = {
+    "floor": "Floor plan",
+    "circuits": "Floor plans of the circuits",
+    "panels": "Panel faces",
+    "one-line": "One-line diagram",
+    "sections": "Raceway sections",
+    "elevations": "Wall elevations",
+    "make-up": "Make-up of boxes",
+    "matrix": "What runs together",
+    "cards": "Door cards, to cut out",
+    "label-sheets": "Cover-plate labels, to cut out",
+}
 SEVERAL: Final[dict[str, tuple[str, Callable[[Plan], list[Drawing]]]]] = {
+    "sections": ("Raceway sections", raceway_sections),
     "make-up": ("Make-up of boxes", make_up),
     "matrix": ("What runs together", matrix),
 }
 WORKBOOK: Final = "workbook"
 PAGE: Final = "page"
+PACKET: Final = "packet"
 DAYS: Final = "changeover-pages"
-NAMES: Final = (*DRAWINGS, *PAPERS, DAYS, WORKBOOK, PAGE)
+NAMES: Final = (*DRAWINGS, *PAPERS, DAYS, WORKBOOK, PAGE, PACKET)
 # What is written in which form, by the ending of its file.
 FORMS: Final[dict[str, tuple[str, ...]]] = {
     "svg": (*DRAWINGS, *SINCE_NAMES),
+    "pdf": (*DRAWINGS, *PAPERS, *SINCE_NAMES, PACKET),
     "dxf": ("floor",),
     "csv": (*PAPERS, *SINCE_NAMES),
     "xlsx": (WORKBOOK,),
     "html": (PAGE, DAYS),
 }
 WORKBOOK_FILE: Final = "papers.xlsx"
+PACKET_FILE: Final = "permit_packet.pdf"
 PAGE_FILE: Final = "sheets.html"
 LONGEST_PART: Final = 40
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
@@ -121,45 +139,73 @@ class Sheet:
 
 
 def sheet_set(
-    plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
+    plan: Plan,
+    plan_sha256: str,
+    only: Collection[str] = (),
+    on: OnPaper = USUAL_PAPER,
+    since: Since | None = None,
+    forms: Collection[str] = (),
 ) -> Iterator[Sheet]:
-    """Every sheet, or those asked for by name; with `since`, what changed is marked and listed."""
-    paged = not only or PAGE in only
-    listed = since is not None and (paged or not {WORKBOOK, *SINCE_NAMES}.isdisjoint(only))
-    asked = () if paged else (*only, *MARKED) if listed else only
-    drawn: list[tuple[str, Drawn]] = []
-    for title, one in framed(plan, plan_sha256, asked, since):
-        drawn.append((title, one))
-        if not only or one.name in only:
-            yield Sheet(one.name, f"{one.anchor}.svg", title, one.drawing.svg() + "\n")
+    """Every sheet, or those asked for by name and form.
+
+    `on` says on which paper the PDFs are; with `since`, what changed is marked and listed.
+    """
+    made = _Made(plan, on, since)
     block = Block.of(plan, plan_sha256)
-    if not only or "floor" in only:
-        dxf = floor_dxf(plan, *placed_floor_plan(plan), block)
+
+    def wants(name: str, form: str) -> bool:
+        return (not only or name in only) and (not forms or form in forms)
+
+    for name in made.titles:
+        for file, title, drawing, _ in made.drawings(name) if wants(name, "svg") else ():
+            svg = with_title_block(drawing, title, block).svg() + "\n"
+            yield Sheet(name, f"{file}.svg", title, svg)
+        if wants(name, "pdf") and (pages := made.pages(name)):
+            title, file = made.titles[name], f"{name.replace('-', '_')}.pdf"
+            yield Sheet(name, file, title, pdf_bytes(title, pages, block))
+    if wants("floor", "dxf"):
+        dxf = floor_dxf(plan, *made.placed, block)
         yield Sheet("floor", "floor_plan.dxf", "Floor plan, for exchange", dxf)
-    makers = PAPERS
-    if since and listed:
-        shown = since.shown((title, one.drawing) for title, one in drawn if one.name in MARKED)
-        makers = PAPERS | since.papers(shown)
-        for name in SINCE_NAMES:
-            for file, title, bare in since.drawings(name, shown):
-                one = Drawn(name, file, with_title_block(bare, title, block))
-                drawn.append((title, one))
-                if not only or name in only:
-                    yield Sheet(name, f"{file}.svg", title, one.drawing.svg() + "\n")
-    violations = len(block.stop)
-    all_of_them = paged or WORKBOOK in only
-    papers = {name: make(plan) for name, make in makers.items() if all_of_them or name in only}
-    for name, paper in papers.items():
-        if not only or name in only:
-            yield Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, violations))
-    if not only or DAYS in only:
+    for name in made.makers:
+        if wants(name, "csv"):
+            paper = made.paper(name)
+            csv = csv_text(paper, len(block.stop))
+            yield Sheet(name, f"{paper.name}.csv", paper.title, csv)
+        if wants(name, "pdf") and name not in made.titles:
+            paper = made.paper(name)
+            pdf = pdf_bytes(paper.title, made.pages(name), block)
+            yield Sheet(name, f"{paper.name}.pdf", paper.title, pdf)
+    if wants(DAYS, "html"):
         yield from _day_pages(plan)
-    if not only or WORKBOOK in only:
-        book = workbook_bytes(list(papers.values()), block)
+    if wants(WORKBOOK, "xlsx"):
+        book = workbook_bytes([made.paper(name) for name in made.makers], block)
         yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", book)
-    if paged:
-        page = set_page(plan, plan_sha256, drawn, list(papers.values()))
+    if wants(PAGE, "html"):
+        drawn = list(_framed(made, made.titles, block))
+        papers = [made.paper(name) for name in made.makers]
+        page = set_page(plan, plan_sha256, drawn, papers)
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
+    if wants(PACKET, "pdf"):
+        packet = packet_pages(plan, on.paper, made.pages)
+        yield Sheet(PACKET, PACKET_FILE, TITLE, pdf_bytes(TITLE, packet, block))
+
+
+def framed(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Iterator[tuple[str, Drawn]]:
+    """Every drawing, or those asked for by name, each with its title, in its title block."""
+    names = [name for name in DRAWINGS if not only or name in only]
+    yield from _framed(_Made(plan), names, Block.of(plan, plan_sha256))
+
+
+def papers_of(plan: Plan, names: Iterable[str], since: Since | None) -> list[Paper]:
+    """Papers by their names."""
+    made = _Made(plan, since=since)
+    return [made.paper(name) for name in names]
+
+
+def _framed(made: "_Made", names: Iterable[str], block: Block) -> Iterator[tuple[str, Drawn]]:
+    for name in names:
+        for file, title, drawing, about in made.drawings(name):
+            yield title, Drawn(name, file, with_title_block(drawing, title, block), about)
 
 
 def _day_pages(plan: Plan) -> Iterator[Sheet]:
@@ -171,34 +217,89 @@ def _day_pages(plan: Plan) -> Iterator[Sheet]:
         yield Sheet(DAYS, file, title, changeover_page(plan, told))
 
 
-def paper_makers(
-    plan: Plan, plan_sha256: str, since: Since | None
-) -> dict[str, Callable[[Plan], Paper]]:
-    """The makers of every paper, by name."""
-    if since is None:
-        return PAPERS
-    drawn = framed(plan, plan_sha256, MARKED, since)
-    return PAPERS | since.papers(since.shown((title, one.drawing) for title, one in drawn))
+class _Made:
+    """Drawings and papers of a plan, each made once."""
+
+    def __init__(self, plan: Plan, on: OnPaper = USUAL_PAPER, since: Since | None = None) -> None:
+        self.plan, self.on, self.since = plan, on, since
+        self._drawings: dict[str, list[Titled]] = {}
+        self._papers: dict[str, Paper] = {}
+        self._pages: dict[str, list[Page]] = {}
+
+    @property
+    def titles(self) -> dict[str, str]:
+        """The names of drawings, and what all of one name together are called."""
+        return DRAWINGS | (SINCE_TITLES if self.since else {})
+
+    @cached_property
+    def makers(self) -> dict[str, Callable[[Plan], Paper]]:
+        """The makers of every paper, by name."""
+        return PAPERS | (self.since.papers(self.shown) if self.since else {})
+
+    @cached_property
+    def shown(self) -> Shown:
+        """The sheets that show each number of what changed."""
+        if self.since is None:
+            return {}
+        pointing = (one for name in MARKED for one in self.drawings(name))
+        return self.since.shown((one.title, one.drawing) for one in pointing)
+
+    @cached_property
+    def placed(self) -> tuple[Drawing, Frame]:
+        """The floor plan, of which those of the circuits are made, and where it lies."""
+        return placed_floor_plan(self.plan)
+
+    def drawings(self, name: str) -> list[Titled]:
+        """The drawings of one kind, with clouds round what changed."""
+        if name not in self._drawings:
+            self._drawings[name] = list(self._made(name))
+        return self._drawings[name]
+
+    def _made(self, name: str) -> Iterator[Titled]:
+        if self.since is None:
+            yield from _drawings(self, name)
+        elif name in SINCE_TITLES:
+            yield from (Titled(*one) for one in self.since.drawings(name, self.shown))
+        else:
+            for one in _drawings(self, name):
+                yield one._replace(drawing=self.since.marked(name, one.drawing))
+
+    def paper(self, name: str) -> Paper:
+        """A paper by its name."""
+        if name not in self._papers:
+            self._papers[name] = self.makers[name](self.plan)
+        return self._papers[name]
+
+    def pages(self, name: str) -> list[Page]:
+        """A paper or the drawings of one kind, on pages."""
+        if name not in self._pages and name in PAPERS:
+            self._pages[name] = paper_pages(self.paper(name), self.on.paper)
+        elif name not in self._pages:
+            self._pages[name] = list(self._drawing_pages(name))
+        return self._pages[name]
+
+    def _drawing_pages(self, name: str) -> Iterator[Page]:
+        drawings = self.drawings(name)
+        if name == "sections":  # to be compared: of one scale
+            most = largest_of_all((one.drawing for one in drawings), self.on)
+            for _, title, drawing, _ in drawings:
+                yield from drawing_pages(title, drawing, self.on, most=most)
+        elif name == "circuits":
+            for (_, title, drawing, _), circuit in zip(drawings, self.plan.circuits, strict=True):
+                about = circuit_extent(drawing, circuit.id)
+                yield from drawing_pages(title, drawing, self.on, about=about)
+        else:
+            for _, title, drawing, _ in drawings:
+                yield from drawing_pages(title, drawing, self.on, in_parts=name == "floor")
 
 
-def framed(
-    plan: Plan, plan_sha256: str, only: Collection[str] = (), since: Since | None = None
-) -> Iterator[tuple[str, Drawn]]:
-    """Every drawing, or those asked for by name, each with its title, in its title block."""
-    block = Block.of(plan, plan_sha256)
-    whole = cache(lambda: placed_floor_plan(plan)[0])
-    for name in (name for name in DRAWINGS if not only or name in only):
-        for file, title, bare, about in _drawings(plan, name, whole):
-            marked = since.marked(name, bare) if since else bare
-            yield title, Drawn(name, file, with_title_block(marked, title, block), about)
-
-
-def _drawings(plan: Plan, name: str, whole: Callable[[], Drawing]) -> Iterator[Titled]:
-    """The drawings of one kind; `whole` gives the floor plan."""
+def _drawings(made: _Made, name: str) -> Iterator[Titled]:
+    """The drawings of one kind."""
+    plan = made.plan
     if name == "floor":
-        yield Titled("floor_plan", "Floor plan", whole())
+        yield Titled("floor_plan", "Floor plan", made.placed[0])
     elif name == "circuits":
-        sheets = FloorCircuits(plan, whole())
+        sheets = FloorCircuits(plan, made.placed[0])
         for number, circuit in enumerate(plan.circuits, start=1):
             file = f"circuit_{number:03}_{file_part(circuit.id)}"
             drawing = sheets.sheet(circuit)
@@ -211,8 +312,6 @@ def _drawings(plan: Plan, name: str, whole: Callable[[], Drawing]) -> Iterator[T
             yield Titled(file, f"Panel {clean(panel.id)}", panel_face(plan, panel), about)
     elif name == "one-line":
         yield Titled("one_line", "One-line diagram", one_line(plan))
-    elif name == "sections" and plan.raceways:
-        yield Titled("raceway_sections", "Raceway sections", raceway_sections(plan))
     elif name == "elevations":
         for number, (wall, drawing) in enumerate(elevations(plan), start=1):
             file = f"elevation_{number:02}_{file_part(wall)}"

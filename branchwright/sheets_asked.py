@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import click
 
-from branchwright.sheet_set import FORMS, NAMES, PAPERS, Sheet
+from branchwright.sheet_set import FORMS, NAMES, PAPERS
 from branchwright.since import NAMES as SINCE_NAMES
 
 
@@ -14,10 +14,6 @@ class Wanted(NamedTuple):
 
     names: tuple[str, ...]
     forms: tuple[str, ...]
-
-    def has(self, sheet: Sheet) -> bool:
-        """Whether a sheet of these names is in one of the forms."""
-        return not self.forms or sheet.file.rpartition(".")[2] in self.forms
 
 
 def wanted_of(only: str, *, marked: bool, option: str = "--only") -> Wanted:

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
 UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
+LARGER = {"letter": "tabloid", "a4": "a3"}  # the paper of the drawings, by that of the tables
+PAPERS = tuple(LARGER)
 
 
 @click.command()
@@ -36,6 +38,14 @@ UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
 )  # fmt: skip
 @click.option("--only", metavar="NAME|FORM,…", default="", help="These sheets or forms alone.")
 @click.option("--show", metavar="NAME,…", default="", help="Print these papers; write nothing.")
+@click.option(
+    "--paper", type=click.Choice(PAPERS), default="letter",
+    help="Paper of the tables in the PDFs: letter (the default) or a4.",
+)  # fmt: skip
+@click.option(
+    "--drawings-on", type=click.Choice((*PAPERS, *LARGER.values())),
+    help="Paper of the drawings in the PDFs; tabloid with letter, a3 with a4, if not said.",
+)  # fmt: skip
 @as_json
 def sheets(
     plan: Path,
@@ -44,9 +54,11 @@ def sheets(
     changed_from: Path | None,
     only: str,
     show: str,
+    paper: str,
+    drawings_on: str | None,
     as_json: bool,
 ) -> None:
-    """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
+    """Write drawings (SVG, PDF) and papers (CSV, PDF, all in one XLSX) of PLAN into a folder.
 
     And sheets.html: everything on one page, what is drawn and what is told linked both ways.
 
@@ -59,7 +71,8 @@ def sheets(
                fault-finding, changeovers, findings, and workbook for all of them in one file
     Pages:     page (all of it), changeover-pages (one for each machine whose changeover is
                prepared)
-    Forms:     svg, dxf (the floor plan, for exchange), csv, xlsx, html
+    Both:      packet, the permit packet: one PDF, open questions on top
+    Forms:     svg, pdf, dxf (the floor plan, for exchange), csv, xlsx, html
 
     With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
     in words (changes); and only those labels that read otherwise (reprint).
@@ -73,8 +86,10 @@ def sheets(
                branchwright sheets shop.plan --show fault-finding
                branchwright sheets shop.plan -o shop.sheets --only floor,dxf --units metric
                branchwright sheets shop.plan -o shop.sheets --changed-from older.plan
+               branchwright sheets shop.plan -o shop.sheets --only packet --paper a4
     """
     from branchwright.measures import printed_in
+    from branchwright.pdf.page import OnPaper
     from branchwright.sheet_set import sheet_set
     from branchwright.sheets_asked import papers_of, wanted_of
     from models.plan_file import PlanFileError, read_plan, sha256_file
@@ -93,9 +108,9 @@ def sheets(
             _show(plan, made, shown, since, as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
+    on = OnPaper(paper, drawings_on or LARGER[paper])
     with printed_in(units):
-        found = sheet_set(made, mark, wanted.names, since)
-        written = [sheet for sheet in found if wanted.has(sheet)]
+        written = list(sheet_set(made, mark, wanted.names, on, since, wanted.forms))
     try:
         gone = _write(output, written, before, mark, partly=bool(only))
     except OSError as error:
@@ -128,14 +143,13 @@ def _show(
     """Print papers, and leave."""
     from branchwright.cautions import violations
     from branchwright.paper_report import paper_document, paper_report
-    from branchwright.sheet_set import paper_makers
+    from branchwright.sheet_set import papers_of
     from branchwright.terminal import console
     from models.plan_file import sha256_file
 
     count = len(violations(plan.findings))
     mark = sha256_file(path)
-    makers = paper_makers(plan, mark, since)
-    papers = [makers[name](plan) for name in names]
+    papers = papers_of(plan, names, since)
     if as_json:
         told = {"plan": str(path), "plan_sha256": mark, "violations": count}
         echo_json({**told, "papers": [paper_document(paper) for paper in papers]})

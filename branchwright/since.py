@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
+from pydantic import ValidationError
+
 from branchwright.papers.changes import Listed, changes_drawings, changes_paper, listed
 from branchwright.papers.paper import Paper
 from branchwright.papers.reprint import reprint, reprint_drawings
@@ -19,12 +21,25 @@ from models.shop import Shop
 
 MARKED: Final = ("floor", "circuits", "panels", "one-line", "elevations")
 CHANGES, REPRINT = "changes", "reprint"
-NAMES: Final = (CHANGES, REPRINT)
+TITLES: Final = {CHANGES: "What changed", REPRINT: "Labels to print again"}
+NAMES: Final = tuple(TITLES)
 Shown = Mapping[int, Sequence[str]]  # titles of sheets by number
 
 
 class OtherShopError(ValueError):
     """The older plan is of another shop, with what to do about it."""
+
+
+def _shop(plan: Plan) -> Shop:
+    try:
+        return Shop.model_validate(plan.source.shop)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(map(str, ("source", "shop", *first["loc"])))
+        raise OtherShopError(
+            f"{where}: {first['msg']} ({error.error_count()} such errors): the shop that it was"
+            " planned for cannot be read: name a plan that is whole, or print the whole set"
+        ) from None
 
 
 @dataclass(frozen=True)
@@ -37,8 +52,8 @@ class Since:
 
     @classmethod
     def of(cls, old: Plan, new: Plan, old_sha256: str) -> "Since":
-        """Refuse the plan of another shop: OtherShopError."""
-        shops = [Shop.model_validate(plan.source.shop) for plan in (old, new)]
+        """Refuse the plan of another shop, or of one that cannot be read: OtherShopError."""
+        shops = [_shop(plan) for plan in (old, new)]
         names = [clean(shop.name) for shop in shops]
         corners = [set(shop.building.corners) for shop in shops]
         boxes = [{box.id for box in plan.boxes} for plan in (old, new)]

@@ -8,7 +8,7 @@ one number that come near each other is one.
 import itertools
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -25,6 +25,7 @@ from branchwright.sheets.display import (
     Text,
     Thing,
     Xy,
+    covered,
 )
 from branchwright.sheets.label_places import Places, Target
 from branchwright.sheets.sheet import SHEET_MARGIN
@@ -111,10 +112,10 @@ def _marked(layer: str, group: Group, before: Sequence[Bounds], most: float) -> 
         yield from _sleeve([point for points in ways for point in points], most)
         return
     if layer not in BESIDE:  # a row of a table, a breaker with its words
-        yield _padded(_around(map(shape_bounds, shapes)), ROW_PAD)
+        yield _padded(covered(group), ROW_PAD)
         return
     tags = [shape for shape in shapes if isinstance(shape, Rect)] if layer == "labels" else []
-    whole = _padded(_around(map(shape_bounds, tags or shapes)), PAD)
+    whole = _padded(covered(Group("", [*(tags or shapes)])), PAD)
     if layer == "symbols" or tags or kind == "raceway" or any(map(whole.overlaps, before)):
         yield whole
 
@@ -140,31 +141,9 @@ def _flat(group: Group) -> Iterator[Line | Polyline | Rect | Circle | Text]:
             yield shape
 
 
-def shape_bounds(shape: Line | Polyline | Rect | Circle | Text) -> Bounds:
-    """The rectangle round a shape."""
-    match shape:
-        case Line():
-            return _bounds((shape.start, shape.end))
-        case Polyline():
-            return _bounds(shape.points)
-        case Circle():
-            (x, y), r = shape.centre, shape.radius
-            return Bounds(x - r, y - r, x + r, y + r)
-        case _:
-            return shape.bounds
-
-
 def _bounds(points: Sequence[Xy]) -> Bounds:
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return Bounds(min(xs), min(ys), max(xs), max(ys))
-
-
-def _around(areas: Iterable[Bounds]) -> Bounds:
-    found = list(areas)
-    return Bounds(
-        min(one.left for one in found), min(one.top for one in found),
-        max(one.right for one in found), max(one.bottom for one in found),
-    )  # fmt: skip
 
 
 def _padded(area: Bounds, by: Xy) -> Bounds:
@@ -252,7 +231,7 @@ def _taken(drawing: Drawing) -> Places:
             if shape.text.strip():
                 places.solid.append(shape.bounds)
         elif isinstance(shape, Circle | Rect) or (isinstance(shape, Polyline) and shape.closed):
-            area = shape_bounds(shape)
+            area = covered(shape)
             if max(area.right - area.left, area.bottom - area.top) < SMALL * TAG[0]:
                 places.solid.append(area)
         elif isinstance(shape, Polyline):

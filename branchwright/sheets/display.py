@@ -142,7 +142,8 @@ Opener = Callable[[ElementTree.Element, Group], ElementTree.Element | None]
 class Drawing:
     """A sheet of given size with its layers; `says` is read to those who cannot see it.
 
-    One of `true_size` is printed as large as it is: 72 points to the inch.
+    One of `true_size` is printed as large as it is: 72 points to the inch. One drawn to a scale
+    says how many of its points make a foot of the shop.
     """
 
     width: float
@@ -150,6 +151,7 @@ class Drawing:
     says: str
     root: Group = field(default_factory=lambda: Group("sheet"))
     true_size: bool = False
+    points_per_ft: float | None = None
 
     @property
     def bounds(self) -> Bounds:
@@ -184,6 +186,37 @@ class Drawing:
         for shape in (Rect(self.bounds, Style(fill=PAPER)), *self.root.shapes):
             _write(svg, shape, opener or _opened)
         return svg
+
+
+def covered(shape: Shape) -> Bounds:
+    """The rectangle that a shape takes, its line included; of a group that of all inside.
+
+    >>> covered(Group("", [Line((0, 0), (4, 0), Style("#000000", 2)), Circle((9, 9), 1, Style())]))
+    Bounds(left=-1.0, top=-1.0, right=10, bottom=10)
+    """
+    match shape:
+        case Group():
+            inside = [covered(one) for one in shape.shapes if not _empty(one)]
+            lefts, tops, rights, bottoms = zip(*inside, strict=True)
+            return Bounds(min(lefts), min(tops), max(rights), max(bottoms))
+        case Text():
+            return shape.bounds
+        case Line():
+            points: tuple[Xy, ...] = (shape.start, shape.end)
+        case Polyline():
+            points = shape.points
+        case Rect():
+            points = (shape.bounds[:2], shape.bounds[2:])
+        case Circle():
+            (x, y), radius = shape.centre, shape.radius
+            points = ((x - radius, y - radius), (x + radius, y + radius))
+    half = shape.style.width / 2 if shape.style.stroke != "none" else 0
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return Bounds(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+
+
+def _empty(shape: Shape) -> bool:
+    return isinstance(shape, Group) and all(map(_empty, shape.shapes))
 
 
 def _number(value: float) -> str:

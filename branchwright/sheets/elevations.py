@@ -212,7 +212,7 @@ class _Elevation:
         height = bottom + foot_height() + SHEET_MARGIN
         title = f"Elevation, {clean(side.wall.id)} wall"
         says = f"Elevation of the {side.wall.id} wall: {len(self.things)} boxes and panels"
-        drawing = Drawing(self.width, height, says)
+        drawing = Drawing(self.width, height, says, points_per_ft=self.scale)
         faces = f", boxes of both faces; {self._ceilings()}" if self.partition else ""
         name = f"{shop_name(self.plan)} · seen from the {side.seen_from}{faces}"
         draw_head(drawing.layer("head"), name, title, self.width, violation_count(self.plan))

@@ -8,7 +8,18 @@ from dataclasses import replace
 from typing import Final
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Circle, Drawing, Group, Line, Polyline, Rect, Shape, Text
+from branchwright.sheets.display import (
+    Bounds,
+    Circle,
+    Drawing,
+    Group,
+    Line,
+    Polyline,
+    Rect,
+    Shape,
+    Text,
+    covered,
+)
 from branchwright.sheets.sheet import draw_head, shop_name, violation_count
 from branchwright.sheets.styles import Lettering, Style
 from branchwright.words import clean
@@ -54,6 +65,22 @@ class FloorCircuits:
         if id(group) not in self._faint:
             self._faint[id(group)] = _faint(group)
         return self._faint[id(group)]
+
+
+def circuit_extent(drawing: Drawing, circuit: str) -> Bounds | None:
+    """Where a circuit lies on its sheet, from its panel to its last box, labels included."""
+    layers = [
+        shape
+        for shape in drawing.root.shapes
+        if isinstance(shape, Group) and shape.name in ("runs", "symbols", "labels")
+    ]
+    mine = [
+        group
+        for layer in layers
+        for group in layer.shapes
+        if isinstance(group, Group) and circuit in group.of
+    ]
+    return covered(Group("", list(mine))) if mine else None
 
 
 def _strong(group: Group) -> Group:

@@ -132,7 +132,8 @@ class _Sheet:
         width = plot.right + LEGEND_WIDTH + SHEET_MARGIN
         height = bottom + foot_height() + SHEET_MARGIN
         says = f"Floor plan of {self.shop.name}: {len(self.plan.boxes)} boxes"
-        drawing = Drawing(width, height, f"{says}, {len(self.plan.circuits)} circuits")
+        says += f", {len(self.plan.circuits)} circuits"
+        drawing = Drawing(width, height, says, points_per_ft=self.frame.scale)
         draw_head(
             drawing.layer("head"), self.shop.name, "Floor plan", width, violation_count(self.plan)
         )

@@ -24,7 +24,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.styles import Lettering
-from branchwright.sheets.text_size import fitted, wrapped
+from branchwright.sheets.text_size import fitted, text_width, wrapped
 from branchwright.words import amps, clean, plain, spaces_text
 from models.formulas.load_calculation import feeder_amps
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
@@ -170,24 +170,27 @@ class _Sheet:
         breaker = f"{amps(circuit.breaker.amps)} {circuit.volts_text} V"
         breaker += " GFCI" * circuit.breaker.gfci
         spares = f", {wire.spares} spare" * bool(wire.spares)
-        wires = f"{wire.count} × {wire.awg} {clean(wire.insulation)}, ground {wire.ground_awg}"
+        existing = circuit.life == "existing"
+        wires = f"{wire.count} × {wire.awg} {clean(wire.insulation)}"
+        ground, notes = f"ground {wire.ground_awg}{spares}", ["existing"] * existing
+        if text_width(f"{wires}, {ground}", styles.SMALL_INK.size) <= _room(3):
+            wires = f"{wires}, {ground}"
+        else:  # under the line
+            notes = [ground, *notes]
+        areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
+        notes = [*([", ground ".join(areas)] if any(areas) else []), *notes]
         worst = circuit.worst
         load = f"{plain(worst.amps, 1)} of {plain(worst.limit_amps, 1)} A" if worst else ""
         spaces = spaces_text(circuit.fed_from)
-        texts = (spaces, clean(circuit.id), breaker, wires + spares, load)
-        ends = [*(at for _, at in COLUMNS[1:5]), SYMBOLS_AT - 6]
-        for index, (text, (_, at), end) in enumerate(zip(texts, COLUMNS, ends, strict=False)):
+        texts = (spaces, clean(circuit.id), breaker, wires, load)
+        for index, (text, (_, at)) in enumerate(zip(texts, COLUMNS, strict=False)):
             look = styles.STRONG if index == 1 else styles.SMALL_INK
-            self._text(at, y - 5, text, end - at - 8, look)
+            self._text(at, y - 5, text, _room(index), look)
         for place, symbol in enumerate(symbols):
             self.layer.add(*symbol((SYMBOLS_AT + place * SYMBOL_STEP, y)))
-        areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
-        notes = [", ground ".join(areas)] if any(areas) else []
-        notes += ["existing"] * (circuit.life == "existing")
         if circuit.multiwire_with:
             notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
-        at, end = COLUMNS[3][1], COLUMNS[4][1]
-        self._text(at, y + 11, " · ".join(notes), end - at - 8, styles.SMALL)
+        self._text(COLUMNS[3][1], y + 11, " · ".join(notes), _room(3), styles.SMALL)
         at = COLUMNS[5][1]
         look = styles.SMALL_INK
         lines = wrapped(clean(circuit.says), WIDTH - SHEET_MARGIN - at, look.size, 2)
@@ -197,6 +200,12 @@ class _Sheet:
     def _text(self, x: float, y: float, says: str, room: float, look: Lettering) -> None:
         if says:
             self.layer.add(Text((x, y), fitted(says, room, look.size, look.bold), look))
+
+
+def _room(column: int) -> float:
+    """How wide a text of a column may be."""
+    ends = (*(at for _, at in COLUMNS[1:5]), SYMBOLS_AT - 6)
+    return ends[column] - COLUMNS[column][1] - 8
 
 
 def _breaker(middle: Xy, poles: int) -> Iterator[Shape]:

@@ -115,7 +115,7 @@ def test_money_and_loads_do_not_change(plan):
 def drawn(plan: Plan) -> dict[str, Drawing]:
     made = {"floor": floor_plan(plan), "one line": one_line(plan)}
     made |= {f"elevation {wall}": drawing for wall, drawing in elevations(plan)}
-    return made | ({"sections": raceway_sections(plan)} if plan.raceways else {})
+    return made | {f"sections {n}": one for n, one in enumerate(raceway_sections(plan))}
 
 
 def test_drawings_say_metres_and_nothing_lies_on_another(plan):

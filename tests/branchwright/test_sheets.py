@@ -45,16 +45,18 @@ def test_only_some(plans, tmp_path):
     done = run(plans / "four_box", "-o", tmp_path, "--only", "one-line, labels")
     assert done.exit_code == 0
     names = {path.name for path in tmp_path.iterdir()}
-    assert names == {"one_line.svg", "cover_labels.csv", "sheets.json"}
+    assert names == {
+        "one_line.svg", "one_line.pdf", "cover_labels.csv", "cover_labels.pdf", "sheets.json",
+    }  # fmt: skip
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff")
-    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv"}
+    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv", "takeoff.pdf"}
 
 
 @pytest.mark.parametrize(
     ("only", "files"),
     [
         ("dxf", {"floor_plan.dxf"}),
-        ("floor", {"floor_plan.svg", "floor_plan.dxf"}),
+        ("floor", {"floor_plan.svg", "floor_plan.dxf", "floor.pdf"}),
         ("floor,svg", {"floor_plan.svg"}),
         ("takeoff,load,csv", {"takeoff.csv", "load_calculation.csv"}),
         ("xlsx", {"papers.xlsx"}),
@@ -68,7 +70,7 @@ def test_only_some_forms(plans, tmp_path, only, files):
 def test_a_sheet_that_is_not_written_in_a_form_says_in_which_it_is(plans, tmp_path):
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff,dxf")
     assert done.exit_code == 2
-    assert "takeoff is not written as dxf: csv" in done.output
+    assert "takeoff is not written as dxf: pdf, csv" in done.output
     done = run(plans / "four_box", "-o", tmp_path, "--only", "cvs")
     assert done.exit_code == 2
     assert "no sheet or form 'cvs': csv" in done.output
@@ -129,7 +131,9 @@ def test_sheets_of_another_plan_are_taken_away(plans, tmp_path):
     assert run(plans / "one_bay_garage", "-o", tmp_path).exit_code == 0
     assert (tmp_path / "circuit_009_C7.svg").exists()
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff", "--json")
-    assert {path.name for path in tmp_path.iterdir()} == {"takeoff.csv", "sheets.json"}
+    assert {path.name for path in tmp_path.iterdir()} == {
+        "takeoff.csv", "takeoff.pdf", "sheets.json",
+    }  # fmt: skip
     assert "circuit_009_C7.svg" in json.loads(done.stdout)["taken_away"]
 
 

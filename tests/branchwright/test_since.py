@@ -58,7 +58,7 @@ def newer(garage) -> Plan:
 
 
 def sheets(new: Plan, old: Plan, only: tuple[str, ...] = ()) -> list[Sheet]:
-    return list(sheet_set(new, MARK, only, Since.of(old, new, OLD_MARK)))
+    return list(sheet_set(new, MARK, only, since=Since.of(old, new, OLD_MARK)))
 
 
 def rows(made: list[Sheet], file: str) -> list[dict[str, str]]:
@@ -123,8 +123,10 @@ def test_a_sheet_without_changes_is_the_same_as_ever(garage, newer):
     plain = {sheet.file: sheet.content for sheet in sheet_set(newer, MARK)}
     assert marked.keys() - plain.keys() == {
         "changes_01.svg", "reprint_01.svg", "reprint_02.svg", "changes.csv", "reprint.csv",
+        "changes.pdf", "reprint.pdf",
     }  # fmt: skip
-    other = {file for file, content in plain.items() if marked[file] != content}
+    drawn = {file for file in plain if not file.endswith(".pdf")}
+    other = {file for file in drawn if marked[file] != plain[file]}
     assert other == {
         "floor_plan.svg", "circuit_006_C4.svg", "circuit_008_C6.svg", "circuit_009_C7.svg",
         "panel_01_P.svg", "one_line.svg", "elevation_04_west.svg", "papers.xlsx", "sheets.html",
@@ -178,7 +180,9 @@ def test_only_changed_labels_and_lines_are_printed_again(garage, newer):
     assert labels == changed == {"O1", "W1", "W2.left", "W3"}
     assert {row["At"] for row in found if row["What"] == "directory line"} == {"P, space 6"}
     assert {row["Do"] for row in found} == {"print"}
-    assert [sheet.file for sheet in made] == ["reprint_01.svg", "reprint_02.svg", "reprint.csv"]
+    assert [sheet.file for sheet in made] == [
+        "reprint_01.svg", "reprint_02.svg", "reprint.pdf", "reprint.csv",
+    ]  # fmt: skip
     first = ElementTree.fromstring(made[0].content)
     words = [text.text or "" for text in first.iter() if text.tag.endswith("text")]
     assert sum(" · 25 A" in word for word in words) == len(changed)
@@ -317,6 +321,25 @@ def test_a_shop_with_other_boxes_is_refused(garage):
         Since.of(garage.model_copy(update={"boxes": boxes}), garage, OLD_MARK)
 
 
+def test_a_plan_whose_shop_cannot_be_read_is_refused(garage):
+    source = garage.source.model_copy(update={"shop": {"name": "A shed"}})
+    with pytest.raises(OtherShopError, match=r"source\.shop\.format: Field required"):
+        Since.of(garage.model_copy(update={"source": source}), garage, OLD_MARK)
+
+
+def test_changes_are_shown_on_the_terminal_in_metric(tmp_path, garage, newer):
+    old, new = written(tmp_path / "old.plan", garage), written(tmp_path / "new.plan", newer)
+    done = run(
+        "sheets", new, "--show", "changes", "--changed-from", old, "--units", "metric", "--json"
+    )
+    (paper,) = json.loads(done.stdout)["papers"]
+    assert [row[3] for row in paper["rows"]][2] == "takes another way, 6.10 m, was 7.72 m"
+    assert "Floor plan" in paper["rows"][0][4]
+    done = run("sheets", new, "--show", "changes")
+    assert done.exit_code == 2
+    assert "--changed-from OLD_PLAN" in done.stderr
+
+
 def test_a_shop_that_was_renamed_is_still_the_same(garage, newer):
     shop = garage.source.shop | {"name": "Called otherwise"}
     source = garage.source.model_copy(update={"shop": shop})
@@ -340,7 +363,7 @@ def test_the_command_marks_changes(tmp_path, garage, newer):
     assert done.exit_code == 0
     assert {path.name for path in out.iterdir()} == {
         "changes_01.svg", "changes.csv", "reprint_01.svg", "reprint_02.svg", "reprint.csv",
-        "sheets.json",
+        "changes.pdf", "reprint.pdf", "sheets.json",
     }  # fmt: skip
 
 

@@ -178,7 +178,7 @@ def test_the_whole_floor_plan_names_the_same_places_as_a_circuits(plan):
 
 def test_conductors_are_drawn_to_scale(garage):
     """Circles of a section hold the area that the tables print: fill by the drawing itself."""
-    drawing = raceway_sections(garage)
+    (drawing,) = raceway_sections(garage)
     circles = [s for s in flat(layer(drawing, "sections")) if isinstance(s, Circle)]
     walls = [c for c in circles if c.style == styles.RACEWAY_WALL]
     assert len(walls) == len(garage.raceways)
