@@ -114,6 +114,18 @@ class Loads:
                 best = day.id, state
         return best
 
+    def alike(self, name: str) -> tuple[object, ...]:
+        """All of a machine that worst states hang on beside what it draws: machines of the same
+        draw and the same answer may stand in for each other.
+        """
+        rules = self.rules
+        followed = name in rules.leaders or any(name in leads for leads in rules.leaders.values())
+        if followed or any(name in group for group, _ in rules.groups):
+            return (name,)
+        crews = (self.crews[day.id].groups for day in self.days)
+        places = tuple(may is None or name in may for groups in crews for _, may in groups)
+        return name in rules.attended, places
+
     def of(self, points: tuple[Point, ...], placed: Mapping[str, str]) -> Load:
         """What these points draw with their machines at these yokes. [A]"""
         lights = {

@@ -122,7 +122,7 @@ def _planned(
         causes += supply_causes(shop, least_handles(circuits))
         return _explained(shop, book, control, causes, explain)
     control.tell("trying out circuits")
-    if not explain or len(circuits.points.items) <= FEW_ITEMS or is_large(shop):
+    if not explain or len(circuits.points.items) <= FEW_ITEMS:
         return _searched(circuits, control, None, explain=explain, beat=beat)
     with Beside(shop, book, control.effort) as beside:
         return _searched(circuits, control, beside, explain=explain)
@@ -148,7 +148,7 @@ def _searched(
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     searched = not pool.complete
     bound = control.known.least_bound
-    if pool.complete or (explain and bound is None and not is_large(shop)):
+    if pool.complete or (explain and bound is None):
         bound = control.known.bounded(_bound(circuits, pool, control, beside))
     plan, infeasible = _choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:

@@ -165,13 +165,47 @@ class Sketcher:
     def _clashes(self) -> list[int]:
         """For each item the items, as bits, that it can share no circuit with."""
         clash = [0] * len(self.items)
+        kinds = [self._kind(item) or number for number, item in enumerate(self.items)]
+        known: dict[tuple[object, object], bool] = {}
         for one in range(len(self.items)):
             for two in range(one):
+                pair = kinds[one], kinds[two]
+                if pair not in known:
+                    known[pair] = self._clash(one, two)
                 there = any({one, two} <= old.items for old in self.circuits.changing)
-                if not there and self._clash(one, two):
+                if not there and known[pair]:
                     clash[one] |= 1 << two
                     clash[two] |= 1 << one
         return clash
+
+    def _kind(self, item: Item) -> tuple[object, ...] | None:
+        """All of an item that a clash hangs on; None where a wish names it."""
+        circuits = self.circuits
+        if any(point.id in group for point in item.points for group in circuits.apart):
+            return None
+        return tuple(
+            (
+                point.kind,
+                point.box is None,
+                point.volts,
+                point.configuration,
+                point.receptacles,
+                bool(point.options),
+                tuple(circuits.loads.lights_amps[name] for name in point.luminaires),
+                point.machine,
+                tuple(map(self._machine_kind, circuits.points.fixed.get(point.id, ()))),
+            )
+            for point in item.points
+        )
+
+    def _machine_kind(self, name: str) -> tuple[object, ...]:
+        """All of a machine that a clash hangs on, wherever it is plugged in."""
+        machine, loads = self.circuits.points.machines[name], self.circuits.loads
+        wired = machine.hard_wired_at is not None
+        facts = machine.model_copy(
+            update={"id": "", "name": "", "at": None, "plugs_into": None, "hard_wired_at": wired}
+        )
+        return repr(facts), loads.alike(name)
 
     def _clash(self, one: int, two: int) -> bool:
         """Whether two items share no circuit, whatever else is on it.

@@ -32,16 +32,26 @@ class Cuts:
 
     def __init__(self, runs: Runs) -> None:
         self.runs, self.added = runs, set[object]()
-        self.networks = [_Network(runs, number) for number in range(len(runs.parts))]
+        self.first = [list(runs.asked_first(part)) for part in runs.parts]
+        self.networks: list[_Network] = []
 
     def add(self) -> int:
-        """Add cuts that the values found last break; how many."""
+        """Add cuts that the values found last break; how many. Sets that are asked about first
+        come before all others.
+        """
         count = len(self.added)
+        if sum(len(network.numbers) for network in self.networks) < len(self.runs.arcs):
+            self.networks = [_Network(self.runs, n) for n in range(len(self.runs.parts))]
         values = np.array(self.runs.program.values)
         half_open = [(gate, values[n]) for gate, n in sorted(self.runs.gates.items())]
         half_open = [(gate, share) for gate, share in half_open if share < 1 - LEAST]
         for part, network in zip(self.runs.parts, self.networks, strict=True):
             network.fill(values)
+            for some in self.first[network.number]:
+                self._ask(network, part, some, values)
+        if len(self.added) > count:
+            return len(self.added) - count
+        for part, network in zip(self.runs.parts, self.networks, strict=True):
             for boxes in _asking(part):
                 least = part.needed(part.inside(frozenset(boxes)))
                 for side in network.short(boxes, least):
@@ -49,7 +59,28 @@ class Cuts:
                 for gate, opened in half_open if len(boxes) == 1 else ():
                     for side in network.short(boxes, least * (1 - opened), gate):
                         self._enter(network, side, gate)
+        for terms, least, key in list(self.runs.broken()):
+            if key not in self.added:
+                self.added.add(key)
+                self.runs.program.add(terms, least, key)
         return len(self.added) - count
+
+    def _ask(self, network: "_Network", part: Part, boxes: frozenset[str], values: Numbers) -> None:
+        """Cuts about a set of boxes, however conductors come to them."""
+        side = frozenset(place for box in boxes for place in network.of.get(box, ()))
+        coming, inside = network.coming_into(side, None), part.inside(boxes)
+        if values[coming].sum() < part.needed(inside) - LEAST:
+            self._enter(network, side)
+        for awg, items in part.sized.items():
+            sized = [item for item in inside if items >> item & 1]
+            room = {n: part.room_for_sized(network.awg[n], awg) for n in coming}
+            for item in sized:
+                room |= self.runs.staying[network.number].get(item, {})
+            key = "sized", network.number, side, awg
+            short = sum(factor * values[n] for n, factor in room.items()) < len(sized) - LEAST
+            if short and key not in self.added:
+                self.added.add(key)
+                self.runs.program.add(room, len(sized), key)
 
     def _enter(self, network: "_Network", side: Side, gate: str | None = None) -> None:
         """At least as many circuits come into a set of places as what is in it needs; past a gate,
@@ -82,6 +113,7 @@ class _Network:
         self.of: dict[str, list[Place]] = {}
         for place in self.places:
             self.of.setdefault(place.box, []).append(place)
+        self.awg = {arc.number: arc.awg for arc in arcs}
         self.numbers = np.array([arc.number for arc in arcs], dtype=np.int64)
         self.starts = np.array([self.index.get(arc.come, PANEL) for arc in arcs], dtype=np.int64)
         self.ends = np.array([self.index[arc.to] for arc in arcs], dtype=np.int64)

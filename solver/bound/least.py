@@ -4,6 +4,7 @@ from typing import Final
 
 from solver.bound.certificate import Certificate
 from solver.bound.cuts import Cuts
+from solver.bound.large_runs import runs_of
 from solver.bound.runs import Runs
 from solver.circuit import Circuits
 from solver.solve import Control
@@ -12,6 +13,7 @@ ROUNDS: Final = 6
 EFFORT_PER_ROUND: Final = 5
 LEAST_GAIN: Final = 0.0002  # of the bound; rounds that gain less are idle
 LAST: Final = 2  # idle rounds in a row, the next one is not begun
+LAID: Final = 4  # times that runs afar are looked for after a round
 
 
 def least(circuits: Circuits, control: Control) -> Certificate | None:
@@ -23,16 +25,31 @@ def least(circuits: Circuits, control: Control) -> Certificate | None:
     if circuits.changing or not circuits.catalogue.rising:
         return None
     fresh = Circuits(circuits.shop, circuits.points, circuits.ways, circuits.catalogue)
-    runs = Runs(fresh)
+    runs = runs_of(fresh)
     cuts, best, idle = Cuts(runs), None, 0
     for _ in range(ROUNDS + control.effort // EFFORT_PER_ROUND):
+        found = _solved(runs)
+        if found is None:
+            return None
+        before = found.bound if best is None else best.bound
+        if best is None or found.bound > best.bound:
+            best = found
+        idle = idle + 1 if found.bound - before < LEAST_GAIN * before else 0
+        if idle > LAST or control.over() or not cuts.add():
+            break
+    return best
+
+
+def _solved(runs: Runs) -> Certificate | None:
+    """The best bound with the rows there are; runs afar that lower it get variables."""
+    best: Certificate | None = None
+    for _ in range(LAID):
         if not runs.program.solve():
             return None
-        found = runs.constant + runs.program.bound()
-        before = found if best is None else best.bound
+        prices = runs.program.priced()
+        found = runs.constant + runs.program.bound(runs.worth_afar(prices))
         if best is None or found > best.bound:
-            best = Certificate(found, runs.program.priced())
-        idle = idle + 1 if found - before < LEAST_GAIN * before else 0
-        if idle > LAST or control.over() or not cuts.add():
+            best = Certificate(found, prices)
+        if not runs.lay_afar(prices):
             break
     return best

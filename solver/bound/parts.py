@@ -6,46 +6,43 @@ No circuit has items of two parts. Costs in the first objective; currents in A.
 from collections.abc import Collection, Iterable, Sequence
 from functools import cached_property
 from itertools import combinations
+from math import ceil
 from typing import Final
 
 from models.formulas.conductors import ohm_per_kft
 from models.formulas.receptacles import receptacle_rating_allowed as rating_allowed
 from models.formulas.voltage_drop import voltage_drop_v
-from models.switching import box_of
 from solver.bound.deals import Deals
+from solver.bound.together import BEST_C, ROUNDED, Together
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import Devices
 from solver.load import CONTINUOUS_SHARE, is_bare_compressor
-from solver.points import Item, Point
-from solver.sketch import Sketcher
+from solver.points import Point
+from solver.sharing import LARGEST_LIGHTING_CIRCUIT_AMPS
+from solver.sketch import Sketcher, bits_of, items_of
+from solver.sparse import is_large
 from solver.tandems import kinds, tandem_room
 from solver.wire_limits import ampacity_and_breaker
 
 LARGEST: Final = "10"  # this size stands for itself and all larger ones
 SMALLEST: Final = "14"
-BEST_C: Final = 75  # the column of terminals that carries most
 EITHER: Final = (True, False)  # a receptacle alone on its circuit, or not
 NO_LIMIT_FT: Final = float("inf")
-USUAL_AMPS: Final = 20
 PLUGGED_VOLTS: Final = 120
 MOST_FIRST: Final = 10  # items that a clique is begun with
+THREE: Final = 3
+LARGE_DEALT: Final = 0  # items with machines of a large shop that are dealt to circuits
 
 
-class Part:
+class Part(Together):
     """Items that may share circuits with each other and with no others."""
 
     def __init__(self, circuits: Circuits, items: Sequence[int], clash: Sequence[int]) -> None:
-        self.circuits, self.items, self.clash = circuits, tuple(items), clash
-        self.boxes = {item: boxes_of(circuits.points.items[item]) for item in items}
-        self.at: dict[str, list[int]] = {}
-        for item in items:
-            for box in self.boxes[item]:
-                self.at.setdefault(box, []).append(item)
-        self._weights = {item: self._weights_of(circuits.points.items[item]) for item in items}
-        self._fits: dict[frozenset[int], bool] = {}
+        super().__init__(circuits, items, clash)
         self._least: dict[frozenset[int], int] = {}
+        self._most_dealt = LARGE_DEALT if is_large(circuits.shop) else len(items)
 
     @cached_property
     def points(self) -> list[Point]:
@@ -134,9 +131,6 @@ class Part:
             return NO_LIMIT_FT
         most_v = self.volts * self.circuits.shop.code.voltage_drop_percent / 100
         return most_v / voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, 1.0, ohm_per_kft(awg))
-
-    def _outlets(self, item: int) -> list[Point]:
-        return [p for p in self.circuits.points.items[item].points if p.kind != "machine"]
 
     # -- what an item and a circuit cost at least
 
@@ -231,9 +225,14 @@ class Part:
         if items not in self._least:
             loaded = frozenset(item for item in items if self._weights[item])
             several = self._clique(items)
-            if several < len(loaded) and self.deals.known:
+            if several < len(loaded) <= self._most_dealt and self.deals.known:
                 several = max(several, self.deals.least(loaded))
-            self._least[items] = max(several, self._counted(items))
+            here = bits_of(loaded)
+            two_each = (
+                (whole & here).bit_count() + -(-(half & here).bit_count() // 2)
+                for whole, half in self._halves
+            )
+            self._least[items] = max(several, self._counted(items), self._lit(items), *two_each)
         return self._least[items]
 
     def _counted(self, items: Iterable[int]) -> int:
@@ -245,15 +244,77 @@ class Part:
         yokes = [p for item in items_here for p in item.points if p.kind == "receptacle"]
         return -(-len(yokes) // most)
 
+    def _lit(self, items: Iterable[int]) -> int:
+        """The least number by what lights draw, all at once."""
+        if not self.lights:
+            return 0
+        boxes = {n for i in items for p in self._outlets(i) for n in p.luminaires}
+        drawn = sum(CONTINUOUS_SHARE * self.circuits.loads.lights_amps[name] for name in boxes)
+        return ceil(drawn / LARGEST_LIGHTING_CIRCUIT_AMPS - ROUNDED)
+
+    @cached_property
+    def _halves(self) -> list[tuple[int, int]]:
+        """Pairs of sets of items, as bits: those of the first share with no other of both, and of
+        the second no three share. So many circuits are needed as there are of the first, and half
+        as many as of the second.
+        """
+        own = {item: max(self._weights[item].values()) for item in self.loaded}
+        found: dict[tuple[int, int], None] = {}
+        most = max(map(self._most_amps, self.loaded), default=0)
+        for least in sorted(amps for amps in set(own.values()) if THREE * amps > most):
+            both = sorted(item for item in self.loaded if own[item] >= least)
+            here, whole = bits_of(both), 0
+            for item in sorted(both, key=lambda item: (-own[item], item)):
+                if (self._apart[item] | 1 << item) & here == here:
+                    whole |= 1 << item
+            half = self._no_three([item for item in both if not whole >> item & 1])
+            if half.bit_count() > 1:
+                found[whole, half] = None
+        return list(found)
+
+    def _no_three(self, items: Sequence[int]) -> int:
+        """Items of which no three share a circuit, found greedily, as bits."""
+        held: list[int] = []
+        for item in items:
+            pairs = (
+                (one, two)
+                for one, two in combinations(held, 2)
+                if not (self._apart[item] >> one | self._apart[item] >> two) & 1
+                and not self._apart[one] >> two & 1
+            )
+            if not any(self._within((item, *pair)) for pair in pairs):
+                held.append(item)
+        return bits_of(held)
+
+    @cached_property
+    def sized(self) -> dict[str, int]:
+        """For conductors but the largest, items as bits of which no three share a circuit, and no
+        two one on that conductor or a smaller one.
+        """
+        found: dict[str, int] = {}
+        for awg in self.sizes[:-1]:
+            for whole, half in self._halves:
+                both, held = whole | half, 0
+                for item in items_of(both):
+                    beside = items_of(held & ~self._apart[item])
+                    if not any(self._carried(awg, item, other) for other in beside):
+                        held |= 1 << item
+                if held.bit_count() > found.get(awg, 0).bit_count():
+                    found[awg] = held
+        return found
+
+    def is_smaller(self, awg: str, than: str) -> bool:
+        """Whether one of its conductors is smaller than another."""
+        return self.sizes.index(awg) < self.sizes.index(than)
+
+    def room_for_sized(self, awg: str, sized: str) -> int:
+        """How many of the sized items of a conductor may be on a circuit of another."""
+        return 2 if self.is_smaller(sized, awg) else 1
+
     @cached_property
     def deals(self) -> Deals:
         """How its items with machines can be dealt to circuits."""
         return Deals(self.loaded, self._fit)
-
-    @cached_property
-    def loaded(self) -> tuple[int, ...]:
-        """Items with machines."""
-        return tuple(item for item in self.items if self._weights[item])
 
     def inside(self, boxes: frozenset[str]) -> frozenset[int]:
         """Items whose circuits all enter some boxes: what has an outlet there, and machines that
@@ -265,16 +326,6 @@ class Part:
             if places and all(self.boxes[place] & boxes for place in places):
                 here.add(item)
         return frozenset(here)
-
-    @cached_property
-    def _places(self) -> dict[int, list[int]]:
-        """For machines that the planner places, the items they may plug in at."""
-        named = {p.id: item for item in self.items for p in self._outlets(item)}
-        points = {item: self.circuits.points.items[item].points for item in self.loaded}
-        return {
-            item: [named[name] for p in points[item] for name in p.options if name in named]
-            for item in self.loaded
-        }
 
     def machine_boxes(self, item: int) -> dict[str, frozenset[str]]:
         """The machines of an item, each with the boxes it may be at."""
@@ -290,67 +341,17 @@ class Part:
 
     def _clique(self, items: frozenset[int]) -> int:
         """The size of a set of items no two of which may share a circuit, found greedily."""
-        best = 0
-        order = sorted(items, key=lambda item: (-sum(self._apart(item, o) for o in items), item))
+        here = bits_of(items)
+        apart = {item: bits for item in items if (bits := self._apart[item] & here)}
+        order = sorted(apart, key=lambda item: (-apart[item].bit_count(), item))
+        best = min(1, len(items))
         for first in order[:MOST_FIRST]:
-            held = [first]
+            count, left = 1, apart[first]
             for item in order:
-                if item not in held and all(self._apart(item, other) for other in held):
-                    held.append(item)
-            best = max(best, len(held))
+                if left >> item & 1:
+                    count, left = count + 1, left & apart[item]
+            best = max(best, count)
         return best
-
-    def _apart(self, one: int, two: int) -> bool:
-        """Whether two items share no circuit, as what they are or by what they draw."""
-        if self.clash[one] >> two & 1:
-            return True
-        both = bool(self._weights[one]) and bool(self._weights[two])
-        return both and one != two and not self._fit(frozenset((one, two)))
-
-    def _fit(self, items: frozenset[int]) -> bool:
-        """Whether the worst state of some items is within the largest breaker they may have."""
-        if items not in self._fits:
-            if len(items) == 1:
-                return True
-            pairs = combinations(sorted(items), 2)
-            apart = any(self.clash[one] >> two & 1 for one, two in pairs)
-            weights = {name: w for item in items for name, w in self._weights[item].items()}
-            load = 0.0 if apart else self.circuits.loads.worst(weights)[1].load
-            most = min(self._most_amps(item) for item in items)
-            self._fits[items] = not apart and load <= most + 1e-6
-        return self._fits[items]
-
-    def _most_amps(self, item: int) -> int:
-        """The largest breaker that a circuit of an item and others may have."""
-        points = self.circuits.points
-        names = [p.configuration for p in self._outlets(item)]
-        if not names:
-            places = self._places[item]
-            return max((self._most_amps(place) for place in places), default=RATINGS[-1])
-        rated = (points.configurations[name].amps if name else RATINGS[-1] for name in names)
-        return min(max(USUAL_AMPS, amps) for amps in rated)
-
-    def _weights_of(self, item: Item) -> dict[str, float]:
-        """Current of the machines of an item, continuous ones at 125 %. [A]"""
-        points = self.circuits.points
-        names = {
-            name
-            for p in item.points
-            for name in (*points.fixed.get(p.id, ()), *filter(None, (p.machine,)))
-        }
-        return {
-            name: points.amps[name] * (CONTINUOUS_SHARE if points.machines[name].lasting else 1.0)
-            for name in sorted(names)
-        }
-
-
-def boxes_of(item: Item) -> frozenset[str]:
-    """Every box that a circuit of an item comes to: outlets, luminaires and switches."""
-    found = {box_of(switch) for point in item.points for switch in point.switches}
-    for point in item.points:
-        found.update(point.luminaires)
-        found.update([point.box] if point.box else [])
-    return frozenset(found)
 
 
 def clashes(circuits: Circuits) -> list[int]:

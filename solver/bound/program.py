@@ -29,17 +29,18 @@ class Program:
     def __init__(self) -> None:
         self.costs: list[int] = []
         self.most: list[int] = []
+        self.values: list[float] = []
         self.rows: list[Row] = []
         self.model = model_builder.Model()  # type: ignore[no-untyped-call]
         self._made: list[model_builder.Variable] = []
         self._duals: list[model_builder.LinearConstraint] = []
-        self.values: list[float] = []
         self.prices: list[int] = []
 
     def variable(self, cost: int, most: int) -> int:
         """A variable from 0 to `most`; its number."""
         self.costs.append(cost)
         self.most.append(most)
+        self.values.append(0.0)
         self._made.append(self.model.new_num_var(0.0, float(most), f"x{len(self._made)}"))
         return len(self.costs) - 1
 
@@ -51,6 +52,12 @@ class Program:
         numbers = list(row.terms)
         left = weighted([self._made[n] for n in numbers], [float(row.terms[n]) for n in numbers])
         self._duals.append(self.model.add(left >= float(least)))
+
+    def enter(self, number: int, factors: Mapping[int, int]) -> None:
+        """Let a variable count in rows that are there, by their numbers."""
+        for row, factor in factors.items():
+            self.rows[row].terms[number] = factor
+            self._duals[row].add_term(self._made[number], float(factor))
 
     def solve(self) -> bool:
         """Find values and prices; False when there are none."""
@@ -69,17 +76,23 @@ class Program:
         pairs = zip(self.rows, self.prices, strict=True)
         return {row.says: price for row, price in pairs if price}
 
-    def bound(self) -> int:
-        """What no solution goes below, by the prices found last."""
-        return bound_of(self.costs, self.most, self.rows, self.prices)
+    def bound(self, more: int = 0) -> int:
+        """What no solution goes below, by the prices found last; `more` comes to it, in
+        millionths.
+        """
+        return bound_of(self.costs, self.most, self.rows, self.prices, more)
 
 
 def bound_of(
-    costs: Sequence[int], most: Sequence[int], rows: Sequence[Row], prices: Sequence[int]
+    costs: Sequence[int],
+    most: Sequence[int],
+    rows: Sequence[Row],
+    prices: Sequence[int],
+    more: int = 0,
 ) -> int:
     """The bound that some prices of rows give, in whole numbers; prices in millionths."""
     reduced = [SCALE * cost for cost in costs]
-    total = 0
+    total = more
     for row, price in zip(rows, prices, strict=True):
         if price:
             total += price * row.least

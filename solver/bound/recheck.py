@@ -8,7 +8,7 @@ are: a wrong price can only lower what is shown.
 """
 
 import json
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -17,7 +17,9 @@ from models.plan import Plan
 from models.price_book import PriceBook
 from models.shop import Shop
 from solver.bound.certificate import CERTIFICATE_FORMAT
-from solver.bound.runs import Runs
+from solver.bound.large_runs import LargeRuns, runs_of
+from solver.bound.recheck_afar import TooLargeError, taken_off
+from solver.bound.runs import Arc, Runs
 from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
 from solver.circuit import Circuits
@@ -69,7 +71,7 @@ def recheck(plan: Plan, file: Path, book: PriceBook) -> Rechecked:
         raise CertificateError(f"{file}: a row is named twice: plan the shop again")
     shop = Shop.model_validate(plan.source.shop)
     catalogue = Catalogue(shop, book)
-    runs = Runs(Circuits(shop, Points(shop), Ways(shop), catalogue))
+    runs = runs_of(Circuits(shop, Points(shop), Ways(shop), catalogue))
     shown = _worth(_Relaxation(runs, file), prices)
     if found["bound"] > shown:
         raise CertificateError(
@@ -154,6 +156,9 @@ class _Relaxation:
         self.runs, self.file = runs, file
         rows = runs.program.rows
         self.known = {row.says: row for row in rows}
+        self.arcs: dict[int, list[Arc]] = {number: [] for number in range(len(runs.parts))}
+        for arc in runs.arcs:
+            self.arcs[arc.part].append(arc)
         assert len(self.known) == len(rows), "every row has a name of its own"
 
     def row(self, key: tuple[Any, ...]) -> tuple[dict[int, int], int]:
@@ -163,6 +168,10 @@ class _Relaxation:
         match key:
             case ("enter", int(part), frozenset() as side, gate) if self._are_places(part, side):
                 return self._entered(part, side, gate)
+            case ("sized", int(part), frozenset() as side, awg) if self._are_places(part, side):
+                return self._sized(part, side, awg)
+            case ("onward", int(part), str(awg), str(start), str(end)):
+                return self._onward(part, awg, start, end)
         raise CertificateError(
             f"{self.file}: no row {list(key)} in this shop's relaxation: use the version of"
             " branchwright that wrote it, or plan the shop again"
@@ -185,11 +194,8 @@ class _Relaxation:
         those that come in through a raceway or junction box that may be bought there are none
         where it is not, and where it is they need not be counted.
         """
-        mine = [arc for arc in self.runs.arcs if arc.part == part]
-        outside = {arc.end for arc in mine if tuple(arc.to) not in side}
-        inside = self.runs.parts[part].inside(
-            frozenset(box for box, _, _ in side if box not in outside)
-        )
+        mine = self.arcs[part]
+        inside = self._inside(part, side)
         least = self.runs.parts[part].needed(inside)
         terms: dict[int, int] = {}
         for arc in mine:
@@ -204,8 +210,41 @@ class _Relaxation:
             terms[self.runs.gates[gate]] = least
         return terms, least
 
+    def _inside(self, part: int, side: frozenset[tuple[str, str, int]]) -> frozenset[int]:
+        """Items whose circuits all come to places of a set."""
+        outside = {arc.end for arc in self.arcs[part] if tuple(arc.to) not in side}
+        boxes = frozenset(box for box, _, _ in side if box not in outside)
+        return self.runs.parts[part].inside(boxes)
 
-def _worth(relaxation: _Relaxation, prices: Iterable[tuple[tuple[Any, ...], int]]) -> int:
+    def _sized(
+        self, part: int, side: frozenset[tuple[str, str, int]], awg: object
+    ) -> tuple[dict[int, int], int]:
+        """Into a set of places come circuits with room for those items inside of which conductors
+        of a size or smaller ones take one each, and others two.
+        """
+        one = self.runs.parts[part]
+        if not isinstance(awg, str) or awg not in one.sized:
+            raise CertificateError(f"{self.file}: no size {awg!r} of part {part}: plan again")
+        terms: dict[int, int] = {}
+        for arc in self.arcs[part]:
+            if tuple(arc.come) not in side and tuple(arc.to) in side:
+                terms[arc.number] = 2 if one.sizes.index(arc.awg) > one.sizes.index(awg) else 1
+        sized = [item for item in self._inside(part, side) if one.sized[awg] >> item & 1]
+        for item in sized:
+            terms.update(dict.fromkeys(self.runs.staying[part].get(item, ()), 1))
+        return terms, len(sized)
+
+    def _onward(self, part: int, awg: str, start: str, end: str) -> tuple[dict[int, int], int]:
+        """From a box to another leads no more than comes to it, but from there."""
+        mine = self.arcs[part] if 0 <= part < len(self.runs.parts) else []
+        out = [arc.number for arc in mine if (arc.awg, arc.start, arc.end) == (awg, start, end)]
+        if not isinstance(self.runs, LargeRuns) or start not in self.runs.boxes or not out:
+            raise CertificateError(f"{self.file}: no runs from {start!r} to {end!r}: plan again")
+        come = [arc for arc in mine if arc.awg == awg and arc.end == start and arc.start != end]
+        return {arc.number: 1 for arc in come} | dict.fromkeys(out, -1), 0
+
+
+def _worth(relaxation: _Relaxation, prices: Sequence[tuple[tuple[Any, ...], int]]) -> int:
     """What the prices show, rounded up: whatever a plan costs is a whole number too."""
     program = relaxation.runs.program
     left = {number: MILLIONTHS * cost for number, cost in enumerate(program.costs)}
@@ -218,4 +257,10 @@ def _worth(relaxation: _Relaxation, prices: Iterable[tuple[tuple[Any, ...], int]
     for number, rest in left.items():
         if rest < 0:
             shown += rest * program.most[number]
+    if isinstance(relaxation.runs, LargeRuns):
+        try:
+            shown += taken_off(relaxation.runs, dict(prices))
+        except TooLargeError:
+            says = f"{relaxation.file}: prices beyond all reason: plan the shop again"
+            raise CertificateError(says) from None
     return -(-shown // MILLIONTHS)

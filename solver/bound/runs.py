@@ -12,12 +12,14 @@ from itertools import product
 from typing import Final, NamedTuple
 
 from solver.bound import switch_legs
+from solver.bound.certificate import Key
 from solver.bound.days import Days
 from solver.bound.dealt import Dealt
 from solver.bound.near import Near
 from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
 from solver.bound.program import Program
 from solver.bound.sets import Sets
+from solver.bound.ways import nodes_of, ways_of
 from solver.candidate import area_of
 from solver.catalogue import area, cable_ground, volume
 from solver.circuit import Circuits
@@ -66,15 +68,6 @@ class Place(NamedTuple):
     layer: int
 
 
-class _Priced(NamedTuple):
-    """One way as the bound sees it; what has to be there for it; boxes it passes. [ft]"""
-
-    cost: int
-    length_ft: float
-    gates: frozenset[str]
-    passes: tuple[str, ...]
-
-
 class Runs:
     """The program of a shop; `constant` is what every plan has to pay beside it."""
 
@@ -92,7 +85,7 @@ class Runs:
         self._through: dict[str, Terms] = defaultdict(lambda: defaultdict(int))
         self._into: dict[tuple[str, str], Terms] = defaultdict(lambda: defaultdict(int))
         self._in_ways: dict[tuple[str, object], tuple[set[int], int]] = {}
-        exact = {item for item in lonely if not self._may_pair(item) and self._has_exact(item)}
+        exact = self._exact(lonely)
         others = [item for item in items if item not in exact]
         self.parts = parts_of(circuits, others, clash)
         self.arcs: list[Arc] = []
@@ -116,6 +109,10 @@ class Runs:
         self._open_gates()
 
     # -- circuits of one item
+
+    def _exact(self, lonely: Sequence[int]) -> set[int]:
+        """Items on circuits of their own of which all is known that they may be."""
+        return {item for item in lonely if not self._may_pair(item) and self._has_exact(item)}
 
     def _may_pair(self, item: int) -> bool:
         """Whether an item may be half of a multiwire pair."""
@@ -316,30 +313,57 @@ class Runs:
     def _add_arcs(self, number: int, part: Part, awg: str) -> None:
         """Every way that is not dearer than another through no more raceways."""
         circuits = self.circuits
-        ground = {"cable": cable_ground(awg), "raceway": awg}
-        everything = circuits.everything
-        priced = [circuits.priced(awg, WIRES, ground, everything)]
-        if circuits.pairs is not None and part.volts == 120:
-            priced.append(circuits.priced(awg, WIRES + 1, ground, everything))
-        nodes = sorted({*part.at, *circuits.junctions})
-        near = Near(circuits, nodes).from_any()
+        priced = self.priced(part, awg)
+        near = self._near(part)
         layers = {box: self._layers(part, awg, box, near) for box in near}
-        for start in (*sorted(self.panels), *nodes):
-            for end in nodes:
-                if start == end or start not in near:
+        for start, end in self.near_pairs(part):
+            if start not in near:
+                continue
+            most = self.most_at(part, end)
+            extra = part.home_cost(end) if start in self.panels else 0
+            ways = ways_of(circuits, priced, start, end)
+            for way, layer in product(ways, range(len(layers[start]))):
+                at_ft = near[start] + layers[start][layer] + way.length_ft
+                if at_ft > part.reach_ft(awg, end) + ROUNDED_FT:
                     continue
-                most = self._most_at(part, end)
-                extra = part.home_cost(end) if start in self.panels else 0
-                ways = _ways(circuits, priced, start, end)
-                for way, layer in product(ways, range(len(layers[start]))):
-                    at_ft = near[start] + layers[start][layer] + way.length_ft
-                    if at_ft > part.reach_ft(awg, end) + ROUNDED_FT:
-                        continue
-                    var = self.program.variable(way.cost + extra, most)
-                    more_ft = at_ft - near[end] + ROUNDED_FT
-                    reached = layer, sum(step <= more_ft for step in layers[end]) - 1
-                    arc = Arc(number, awg, start, end, way.gates, var, way.passes, reached)
-                    self.arcs.append(arc)
+                var = self.program.variable(way.cost + extra, most)
+                more_ft = at_ft - near[end] + ROUNDED_FT
+                reached = layer, sum(step <= more_ft for step in layers[end]) - 1
+                arc = Arc(number, awg, start, end, way.gates, var, way.passes, reached)
+                self.arcs.append(arc)
+
+    def priced(self, part: Part, awg: str) -> list[PricedWays]:
+        """Ways of a conductor, and of both halves of a pair where there may be pairs."""
+        ground = {"cable": cable_ground(awg), "raceway": awg}
+        wires = (WIRES, WIRES + 1) if part.may_pair else (WIRES,)
+        everything = self.circuits.everything
+        return [self.circuits.priced(awg, count, ground, everything) for count in wires]
+
+    def worth_afar(self, _: Mapping[Key, int]) -> int:
+        """What runs without variables add to a bound, in millionths; 0 at most."""
+        return 0
+
+    def lay_afar(self, _: Mapping[Key, int]) -> int:
+        """Give variables to such runs as lower the bound; how many."""
+        return 0
+
+    def broken(self) -> Iterator[tuple[Terms, int, Key]]:
+        """Rows Σ a·x ≥ b that are looked for late, and that the values found last break."""
+        return iter(())
+
+    def asked_first(self, _: Part) -> Iterator[frozenset[str]]:
+        """Sets of boxes to ask about before others."""
+        return iter(())
+
+    def _near(self, part: Part) -> Mapping[str, float]:
+        """How far from a panel each enclosure is that a part may come to, at least. [ft]"""
+        return Near(self.circuits, nodes_of(self.circuits, part)).from_any()
+
+    def near_pairs(self, part: Part) -> Iterator[tuple[str, str]]:
+        """Ends of the runs of a part that have variables."""
+        nodes = nodes_of(self.circuits, part)
+        ends = product((*sorted(self.panels), *nodes), nodes)
+        yield from ((start, end) for start, end in ends if start != end)
 
     def _layers(
         self, part: Part, awg: str, box: str, near: Mapping[str, float]
@@ -353,15 +377,11 @@ class Runs:
         return tuple(step for step in STEPS_FT if step <= spare_ft) or (0.0,)
 
     def _ask_boxes(self, number: int, part: Part, staying: dict[int, Terms]) -> None:
-        """As many circuits into a box as its items need; out of it, to another than they came
-        from, at most what came in no less far.
-        """
+        """As many circuits into a box as its items need, and no more out than in."""
         mine = [arc for arc in self.arcs if arc.part == number]
         into: dict[tuple[str, str], Terms] = defaultdict(dict)
-        from_other: dict[tuple[str, str, int], dict[int, str]] = defaultdict(dict)
         for arc in mine:
             into[arc.awg, arc.end][arc.number] = 1
-            from_other[arc.awg, arc.end, arc.layers[1]][arc.number] = arc.start
         for box, items in sorted(part.at.items()):
             terms = {n: 1 for awg in part.sizes for n in into[awg, box]}
             for item in items:
@@ -374,9 +394,16 @@ class Runs:
                     terms_large = {n: 1 for awg in large for n in into[awg, box]}
                     least = part.needed(frozenset(asking))
                     self.program.add(terms_large, least, ("large", number, box, smallest))
-            most = self._most_at(part, box)
+            most = self.most_at(part, box)
             self.program.add(dict.fromkeys(terms, -1), -most, ("most", number, box))
-        for arc in mine:
+        self._ask_through(mine)
+
+    def _ask_through(self, arcs: Sequence[Arc]) -> None:
+        """Out of an enclosure, to another than they came from, at most what came in no less far."""
+        from_other: dict[tuple[str, str, int], dict[int, str]] = defaultdict(dict)
+        for arc in arcs:
+            from_other[arc.awg, arc.end, arc.layers[1]][arc.number] = arc.start
+        for arc in arcs:
             if arc.start not in self.panels:
                 come = from_other[arc.awg, arc.start, arc.layers[0]]
                 terms = {n: 1 for n, before in come.items() if before != arc.end}
@@ -440,38 +467,10 @@ class Runs:
 
     def _most_into(self, box: str) -> int:
         """No more circuits enter a box than it has items; a junction box, than there are items."""
-        return sum(self._most_at(part, box) for part in self.parts)
+        return sum(self.most_at(part, box) for part in self.parts)
 
-    def _most_at(self, part: Part, box: str) -> int:
+    def most_at(self, part: Part, box: str) -> int:
         """The same for one part; what enters a box may be a pair's trunk, with its other half."""
         items = part.items if box in self.circuits.junctions else part.at.get(box, ())
         pairs = self.circuits.pairs is not None and part.volts == PAIRED_VOLTS
         return (2 if pairs else 1) * len(items)
-
-
-def _ways(circuits: Circuits, priced: Sequence[PricedWays], start: str, end: str) -> list[_Priced]:
-    """What one circuit along each way costs at least; those that are not dearer, longer, or through
-    more than another.
-    """
-    found: list[_Priced] = []
-    slack = circuits.slack_cft(start, end)
-    for way in circuits.ways_between(start, end):
-        costs = []
-        for share, ways in enumerate(priced, 1):
-            prices = ways.prices(way, slack)
-            if prices is not None:
-                costs.append(prices[circuits.copper_first] // share)
-        if costs:
-            gates = frozenset(way.raceways) | ({end, *way.via} & set(circuits.junctions))
-            found.append(_Priced(min(costs), way.length_cft / 100, gates, way.via))
-    found.sort(key=lambda one: one[:2])
-    kept: list[_Priced] = []
-    for one in found:
-        if not any(
-            other.gates <= one.gates
-            and other.length_ft <= one.length_ft
-            and set(other.passes) <= set(one.passes)
-            for other in kept
-        ):
-            kept.append(one)
-    return kept

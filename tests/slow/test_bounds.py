@@ -16,6 +16,7 @@ from tests.slow import every_changeover
 from tests.slow.counting_out import counted_out
 from tests.slow.test_least_plan import SLOW, readable
 from tests.slow.test_spare_choices import changing_shop
+from tests.solver.bound.test_large_runs import make_large, shown
 
 CENT = 0.006
 EACH = 20
@@ -54,3 +55,28 @@ def test_no_plan_costs_less(first, kind):
         assert found.bound / MONEY <= counted + CENT, f"{shop.name}: a plan costs {counted}"
         shares.append(found.bound / MONEY / counted)
     assert sum(share >= NEAR for share in shares) >= 0.8 * len(shares)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("first", range(0, 120, EACH))
+@pytest.mark.parametrize("kind", [plain, with_pairs, changing])
+def test_no_plan_costs_less_than_the_bound_of_a_large_shop(first, kind, monkeypatch):
+    """The same shops as if they were large, with one box near each; and what is found is shown.
+
+    Measured on the first 60 seeds of each kind, 158 shops: 97, 89 and 94 % on average.
+    """
+    counted = {}
+    for seed in set(range(first, first + EACH)) - SLOW:
+        shop, builds = kind(seed)
+        counted[seed] = shop, counted_out(shop, *builds)
+    make_large(monkeypatch)
+    looked_at = 0
+    for shop, cost in counted.values():
+        if not math.isinf(cost):
+            circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, PriceBook.read()))
+            found = least(circuits, Control())
+            assert found is not None
+            assert found.bound / MONEY <= cost + CENT, f"{shop.name}: a plan costs {cost}"
+            assert shown(shop, found) == found.bound
+            looked_at += 1
+    assert looked_at > EACH / 2
