@@ -30,6 +30,7 @@ EITHER: Final = (True, False)  # a receptacle alone on its circuit, or not
 NO_LIMIT_FT: Final = float("inf")
 USUAL_AMPS: Final = 20
 PLUGGED_VOLTS: Final = 120
+PAIRED_VOLTS: Final = 120  # of circuits with a neutral, that two hots may share
 MOST_FIRST: Final = 10  # items that a clique is begun with
 
 
