@@ -5,7 +5,7 @@ size and by how much farther than need be. What a set of boxes asks for comes fr
 set of places that holds all places of these boxes come as many circuits as its items need.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Container, Iterator, Sequence
 from itertools import combinations
 from math import comb
 from typing import Any, Final
@@ -33,7 +33,7 @@ class Cuts:
     def __init__(self, runs: Runs) -> None:
         self.runs, self.added = runs, set[object]()
         self.first = [list(runs.asked_first(part)) for part in runs.parts]
-        self.networks: list[_Network] = []
+        self.networks: list[Network] = []
 
     def add(self) -> int:
         """Add cuts that the values found last break; how many. Sets that are asked about first
@@ -41,7 +41,9 @@ class Cuts:
         """
         count = len(self.added)
         if sum(len(network.numbers) for network in self.networks) < len(self.runs.arcs):
-            self.networks = [_Network(self.runs, n) for n in range(len(self.runs.parts))]
+            self.networks = [
+                Network(self.runs, n, part.sizes) for n, part in enumerate(self.runs.parts)
+            ]
         values = np.array(self.runs.program.values)
         half_open = [(gate, values[n]) for gate, n in sorted(self.runs.gates.items())]
         half_open = [(gate, share) for gate, share in half_open if share < 1 - LEAST]
@@ -65,7 +67,7 @@ class Cuts:
                 self.runs.program.add(terms, least, key)
         return len(self.added) - count
 
-    def _ask(self, network: "_Network", part: Part, boxes: frozenset[str], values: Numbers) -> None:
+    def _ask(self, network: "Network", part: Part, boxes: frozenset[str], values: Numbers) -> None:
         """Cuts about a set of boxes, however conductors come to them."""
         side = frozenset(place for box in boxes for place in network.of.get(box, ()))
         coming, inside = network.coming_into(side, None), part.inside(boxes)
@@ -82,7 +84,7 @@ class Cuts:
                 self.added.add(key)
                 self.runs.program.add(room, len(sized), key)
 
-    def _enter(self, network: "_Network", side: Side, gate: str | None = None) -> None:
+    def _enter(self, network: "Network", side: Side, gate: str | None = None) -> None:
         """At least as many circuits come into a set of places as what is in it needs; past a gate,
         unless it is bought.
         """
@@ -101,12 +103,12 @@ class Cuts:
         self.runs.program.add(terms, least, ("enter", *key))
 
 
-class _Network:
-    """How much can come to the boxes of a part from the panels."""
+class Network:
+    """How much can come to the boxes of a part from the panels, along conductors of some sizes."""
 
-    def __init__(self, runs: Runs, number: int) -> None:
+    def __init__(self, runs: Runs, number: int, sizes: Container[str]) -> None:
         self.number = number
-        arcs = [arc for arc in runs.arcs if arc.part == number]
+        arcs = [arc for arc in runs.arcs if arc.part == number and arc.awg in sizes]
         self.places = sorted({arc.to for arc in arcs})
         self.index = {place: at for at, place in enumerate(self.places, PANEL + 1)}
         self.sink = len(self.places) + 1
@@ -135,7 +137,7 @@ class _Network:
         boxes = {place.box for place in side}
         return frozenset(box for box in boxes if side.issuperset(self.of[box]))
 
-    def coming_into(self, side: Side, gate: str | None) -> list[int]:
+    def coming_into(self, side: Side, gate: str | None = None) -> list[int]:
         """Variables of the arcs that come into a set of places, not through a gate."""
         within = np.zeros(self.sink + 1, dtype=bool)
         within[[self.index[place] for place in side]] = True
@@ -144,10 +146,17 @@ class _Network:
 
     def short(self, boxes: Sequence[str], least: float, gate: str | None = None) -> list[Side]:
         """Sets around some boxes that less than the least comes into from the panels."""
+        flow, sides = self.around(boxes, gate)
+        return sides if flow < least - LEAST else []
+
+    def around(self, boxes: Collection[str], gate: str | None = None) -> tuple[float, list[Side]]:
+        """The most that can come from the panels to some boxes, and the sets around them that no
+        more comes into; no set where nothing leads there.
+        """
         flowing = (self.most > 0) & self._open(gate)
         sinks = np.array([self.index[place] for box in boxes for place in self.of.get(box, ())])
         if not len(sinks):
-            return []
+            return 0.0, []
         network = SimpleMaxFlow()
         network.add_arcs_with_capacity(
             np.concatenate((self.starts[flowing], sinks)),
@@ -155,15 +164,13 @@ class _Network:
             np.concatenate((self.most[flowing], np.full(len(sinks), 1000 * UNIT))),
         )
         network.solve(PANEL, self.sink)
-        if network.optimal_flow() >= UNIT * (least - LEAST):
-            return []
         near = set(network.get_source_side_min_cut())
         far = set(network.get_sink_side_min_cut())
         sides = {
             frozenset(place for place in self.places if self.index[place] not in near),
             frozenset(place for place in self.places if self.index[place] in far),
         }
-        return sorted(sides, key=sorted)
+        return network.optimal_flow() / UNIT, sorted(sides, key=sorted)
 
 
 def _asking(part: Part) -> Iterator[tuple[str, ...]]:

@@ -4,6 +4,7 @@ from typing import Final
 
 from solver.bound.certificate import Certificate
 from solver.bound.cuts import Cuts
+from solver.bound.group_cuts import GroupCuts
 from solver.bound.large_runs import runs_of
 from solver.bound.runs import Runs
 from solver.circuit import Circuits
@@ -26,7 +27,7 @@ def least(circuits: Circuits, control: Control) -> Certificate | None:
         return None
     fresh = Circuits(circuits.shop, circuits.points, circuits.ways, circuits.catalogue)
     runs = runs_of(fresh)
-    cuts, best, idle = Cuts(runs), None, 0
+    cuts, groups, best, idle = Cuts(runs), GroupCuts(runs), None, 0
     for _ in range(ROUNDS + control.effort // EFFORT_PER_ROUND):
         found = _solved(runs)
         if found is None:
@@ -35,7 +36,7 @@ def least(circuits: Circuits, control: Control) -> Certificate | None:
         if best is None or found.bound > best.bound:
             best = found
         idle = idle + 1 if found.bound - before < LEAST_GAIN * before else 0
-        if idle > LAST or control.over() or not cuts.add():
+        if idle > LAST or control.over() or not cuts.add() + groups.add():
             break
     return best
 

@@ -31,6 +31,7 @@ SMALLEST: Final = "14"
 EITHER: Final = (True, False)  # a receptacle alone on its circuit, or not
 NO_LIMIT_FT: Final = float("inf")
 PLUGGED_VOLTS: Final = 120
+PAIRED_VOLTS: Final = 120  # of circuits with a neutral, that two hots may share
 MOST_FIRST: Final = 10  # items that a clique is begun with
 THREE: Final = 3
 LARGE_DEALT: Final = 0  # items with machines of a large shop that are dealt to circuits

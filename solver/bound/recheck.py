@@ -172,6 +172,10 @@ class _Relaxation:
                 return self._sized(part, side, awg)
             case ("onward", int(part), str(awg), str(start), str(end)):
                 return self._onward(part, awg, start, end)
+            case ("groups enter", int(part), str(awg), frozenset() as side) if (
+                part in self.runs.dealt and self._are_places(part, side)
+            ):
+                return self._groups_entered(part, awg, side), 0
         raise CertificateError(
             f"{self.file}: no row {list(key)} in this shop's relaxation: use the version of"
             " branchwright that wrote it, or plan the shop again"
@@ -215,6 +219,26 @@ class _Relaxation:
         outside = {arc.end for arc in self.arcs[part] if tuple(arc.to) not in side}
         boxes = frozenset(box for box, _, _ in side if box not in outside)
         return self.runs.parts[part].inside(boxes)
+
+    def _groups_entered(
+        self, part: int, awg: str, side: frozenset[tuple[str, str, int]]
+    ) -> dict[int, int]:
+        """Runs of a size into a set of places, less those that circuits of groups need there.
+
+        Such a circuit has to come to each of its machines, which is inside where every box that it
+        may be at is inside as conductors of this size come to it.
+        """
+        mine = [arc for arc in self.runs.arcs if arc.part == part and arc.awg == awg]
+        outside = {arc.end for arc in mine if tuple(arc.to) not in side}
+        among = {box for box, _, _ in side}
+        terms = {
+            arc.number: 1 for arc in mine if tuple(arc.come) not in side and tuple(arc.to) in side
+        }
+        dealt, taken = self.runs.dealt[part]
+        for number, (group, size) in taken.items():
+            if size == awg:
+                terms[number] = -dealt.entering(group, awg, frozenset(among - outside), among)
+        return terms
 
     def _sized(
         self, part: int, side: frozenset[tuple[str, str, int]], awg: object

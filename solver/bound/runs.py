@@ -14,10 +14,11 @@ from typing import Final, NamedTuple
 from solver.bound import switch_legs
 from solver.bound.certificate import Key
 from solver.bound.days import Days
-from solver.bound.dealt import Dealt
+from solver.bound.dealt import Dealt, Group
 from solver.bound.near import Near
-from solver.bound.parts import NO_LIMIT_FT, Part, clashes, parts_of
+from solver.bound.parts import NO_LIMIT_FT, PAIRED_VOLTS, Part, clashes, parts_of
 from solver.bound.program import Program
+from solver.bound.set_rows import add_sets
 from solver.bound.sets import Sets
 from solver.bound.ways import nodes_of, ways_of
 from solver.candidate import area_of
@@ -25,14 +26,15 @@ from solver.catalogue import area, cable_ground, volume
 from solver.circuit import Circuits
 from solver.enclosures import box_choices, fixed_cost, raceway_cost
 from solver.lighting import new_light_circuits
+from solver.panel import free_spaces
 from solver.priced_ways import PricedWays
 from solver.refusal import Refusal
+from solver.tandems import tandem_room
 from solver.thing_costs import thing_costs
 
 WIRES: Final = 2
 STEPS_FT: Final = (0.0, 1.0, 2.5, 5.0, 10.0, 20.0)  # from where on a layer begins
 ROUNDED_FT: Final = 0.0001
-PAIRED_VOLTS: Final = 120
 Terms = dict[int, int]
 
 
@@ -90,8 +92,12 @@ class Runs:
         self.parts = parts_of(circuits, others, clash)
         self.arcs: list[Arc] = []
         self.staying: list[dict[int, Terms]] = []
+        self.dealt: dict[int, tuple[Dealt, dict[int, tuple[Group, str]]]] = {}  # by part
         self.whatever: list[int] = []  # what each part costs whatever its circuits are
         self.shared: dict[int, int] = {}  # item with a changeover -> variable: among others
+        self._places: Terms = {}  # spaces of panels that circuits take, counted along runs
+        self.places_of_sets: Terms = {}  # the same of circuits in sets
+        self.in_sets: set[int] = set()  # runs of parts of which every circuit is in a set
         self.constant = fixed_cost(circuits.shop, circuits.catalogue)
         if circuits.copper_first:
             self.constant = 0
@@ -102,7 +108,8 @@ class Runs:
         for numbers, paired in self._together():
             sets = Sets(circuits, [self.parts[n] for n in numbers], paired=paired)
             if sets.known:
-                self._add_sets(numbers, sets)
+                add_sets(self, numbers, sets)
+        self._fit_panels()
         self.gates: dict[str, int] = {}
         self._add_boxes()
         self._add_raceways()
@@ -136,6 +143,7 @@ class Runs:
             cost = one.floor if one.floor is not None else self.circuits.rank(one)[0]
             number = self.program.variable(cost, 1)
             chosen[number] = 1
+            self._places[number] = one.places
             for box, share in one.boxes.items():
                 self._contents[box][number] += share.volume
                 if box in self.circuits.junctions:
@@ -171,6 +179,8 @@ class Runs:
                 self._through[name][arc.number] += self._wires(part, area(arc.awg))
             for name in arc.gates:
                 self._into[arc.end, name][arc.number] += 1
+        poles = part.volts // PAIRED_VOLTS
+        self._places |= {arc.number: poles for arc in arcs if arc.start in self.panels}
         self._ask_boxes(number, part, staying)
         least = part.needed(frozenset(part.items))
         if part.lights and circuits.shop.code.lights_apart:
@@ -194,13 +204,14 @@ class Runs:
         if not dealt.known:
             return
         taken = {
-            (group.items, awg): (self.program.variable(0, 1), group)
+            self.program.variable(0, 1): (group, awg)
             for awg in part.sizes
             for group in dealt.groups
             if dealt.may_be(group, awg)
         }
+        self.dealt[number] = dealt, taken
         for item in part.loaded:
-            within = {n: 1 for (items, _), (n, _) in taken.items() if item in items}
+            within = {n: 1 for n, (group, _) in taken.items() if item in group.items}
             self.program.add(within | staying.get(item, {}), 1, ("dealt", item))
         for place, boxes in enumerate([frozenset(part.circuits.shop.enclosures), *dealt.boxes()]):
             for awg in part.sizes:
@@ -211,7 +222,7 @@ class Runs:
                     and arc.end in boxes
                     and (arc.start not in boxes or arc.start in self.panels)
                 }
-                for (_, size), (n, group) in taken.items():
+                for n, (group, size) in taken.items():
                     entering = 1 if not place else dealt.entering(group, awg, boxes)
                     if size == awg and entering:
                         terms[n] = -entering
@@ -228,34 +239,6 @@ class Runs:
         yield from (([number], False) for number in range(len(self.parts)) if number not in halves)
         if halves:
             yield halves, True
-
-    def _add_sets(self, numbers: Sequence[int], sets: Sets) -> None:
-        """Every item in a set; runs and breakers cost no less than the circuits of the sets do.
-
-        What the runs of a plan are counted at may be less than they cost: `more` is the rest.
-        """
-        costs = self.program.costs
-        mine = [arc.number for arc in self.arcs if arc.part in numbers]
-        for number in numbers:
-            mine += [n for alone in self.staying[number].values() for n in alone]
-            mine += [self.shared[item] for item in self.staying[number]]
-        taken = {self.program.variable(0, 1): items for items in sets.least}
-        for item in sets.items:
-            within = {n: 1 for n, items in taken.items() if item in items}
-            self.program.add(within, 1, ("in a set", item))
-        more = self.program.variable(1, sum(sets.least.values()))
-        terms = {n: costs[n] for n in mine if costs[n]} | {more: 1}
-        terms |= {n: -sets.least[items] for n, items in taken.items()}
-        self.program.add(terms, -sum(self.whatever[n] for n in numbers), ("sets", *numbers))
-        for need in self.circuits.garage_needs:
-            if sets.holds(need.yokes):
-                serving = {n: 1 for n, items in taken.items() if sets.may_serve(items, need)}
-                if serving:  # else no plan has it, as its findings say
-                    self.program.add(serving, 1, ("garage", need.name))
-        lights = all(self.parts[number].lights for number in numbers)
-        wished = new_light_circuits(self.circuits.shop)
-        if lights and self.circuits.shop.code.lights_apart and wished > 1:
-            self.program.add(dict.fromkeys(taken, 1), wished, ("light sets", *numbers))
 
     def _wires(self, part: Part, each: int) -> int:
         """What the wires of a run take; half of a pair's three where there may be pairs."""
@@ -295,7 +278,8 @@ class Runs:
             for point in self.circuits.points.items[item].points:
                 fixed = self.circuits.points.fixed.get(point.id, ())
                 for machine in {*fixed, *filter(None, [point.machine])} & planned:
-                    places = product(point.options or (point.id,), self.panels, (1, 2))
+                    outlets = (1, 2) if part.volts == PAIRED_VOLTS else (1,)
+                    places = product(point.options or (point.id,), self.panels, outlets)
                     total += min(days.least(machine, *place) for place in places)
         return total
 
@@ -411,6 +395,16 @@ class Runs:
                 self.program.add(terms, 0, ("through", arc.number, arc.start, arc.end))
 
     # -- things that circuits share
+
+    def _fit_panels(self) -> None:
+        """All poles, spaces that are kept and wished ones go into the spaces of all panels."""
+        shop = self.circuits.shop
+        room = sum(len(free_spaces(shop, panel)) for panel in shop.supply.panels)
+        room += tandem_room(shop, self.circuits.catalogue) - shop.later.spare_spaces
+        others = {n: count for n, count in self._places.items() if n not in self.in_sets}
+        for counted, places in ("runs", self._places), ("sets", others | self.places_of_sets):
+            taken = {n: -count for n, count in places.items()}
+            self.program.add(taken, -room, ("spaces by", counted))
 
     def _add_boxes(self) -> None:
         """A size for every new box that holds what enters it, its devices, and one ground."""

@@ -11,17 +11,17 @@ so the least is never above what any circuit of the set costs. Costs in the firs
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
-from itertools import chain, combinations, islice
-from typing import Final
+from itertools import chain, combinations, islice, product
+from typing import Final, NamedTuple
 
+from models.rules.required_outlets import GARAGE_CIRCUIT_AMPS
 from solver.bound.days import Days
 from solver.bound.drops import Drops
 from solver.bound.near import Near
-from solver.bound.parts import Part
+from solver.bound.parts import PAIRED_VOLTS, Part
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
 from solver.every_tree import home_trees
-from solver.garage import GarageNeed
 from solver.load import Load, boxes_of
 from solver.pair_wiring import PairWiring
 from solver.pairs import PAIR_RATINGS
@@ -40,6 +40,15 @@ Items = frozenset[int]
 Run = tuple[int, str, str]  # what it costs, and its ends
 
 
+class Form(NamedTuple):
+    """What a set may be: one circuit, prepared for days to come or not, or a pair."""
+
+    cost: int
+    circuits: int
+    places: int  # spaces of its panel, the one that is kept with them
+    serves: frozenset[str] = frozenset()  # needs of a dwelling's garage that it may meet
+
+
 class Sets:
     """Every set of items of some parts that may be a circuit, with what it costs at least.
 
@@ -52,7 +61,7 @@ class Sets:
         self.drops = Drops(circuits, Near(circuits, boxes.union(circuits.junctions)))
         self.days = Days(circuits)
         self.items = sorted(item for part in parts for item in part.items)
-        self.least: dict[Items, int] = {}
+        self.forms: dict[Items, list[Form]] = {}
         self.known = (
             len(self.items) <= MOST_ITEMS
             and len(circuits.junctions) <= MOST_OPTIONAL
@@ -67,11 +76,11 @@ class Sets:
             grown = []
             for items in level:
                 looked_at += 1
-                cost = self._least(items)
-                if cost is None or looked_at > MOST_SETS:
+                forms = self._forms(items)
+                if forms is None or looked_at > MOST_SETS:
                     return False
-                if cost < NO_WAY:
-                    self.least[items] = cost
+                if forms:
+                    self.forms[items] = forms
                 last = max(items)
                 grown += [
                     items | {item}
@@ -85,15 +94,6 @@ class Sets:
         """Whether all of some yokes are of these parts."""
         return yokes <= {point.id for point in self.circuits.points_of(self.items)}
 
-    def may_serve(self, items: Items, need: GarageNeed) -> bool:
-        """Whether a circuit of a set may be the one that a dwelling's garage needs; of a pair it
-        is taken for granted where a yoke is on it that it is about.
-        """
-        points = self.circuits.points_of(items)
-        if self.paired and len(items) > 1:
-            return any(point.id in need.yokes for point in points)
-        return need.met_by_load(self.circuits.loads.of(points, {}))
-
     def _may_be(self, items: Items) -> bool:
         """Whether a set may be on one circuit, or on the two of a pair."""
         return self._circuits(items) <= (2 if self.paired else 1)
@@ -104,50 +104,60 @@ class Sets:
             part.needed(mine) for part in self.parts if (mine := items & frozenset(part.items))
         )
 
-    def _least(self, items: Items) -> int | None:
-        """What a circuit of a set costs at least, `NO_WAY` where it can be none; None: not known.
+    def _forms(self, items: Items) -> list[Form] | None:
+        """What a set may be, with what that costs at least; None: not known.
 
         A machine without a yoke in the set is on no circuit yet, others may be.
         """
         circuits = self.circuits
         points = circuits.points_of(items)
         if not any(point.box for point in points):
-            return NO_WAY
-        found = [NO_WAY]
+            return []
+        found: list[Form] = []
         if self._circuits(items) == 1 and circuits.unfit(points) is None:
             seats = list(islice(circuits.every_load(items), MOST_SEATS + 1))
             if len(seats) > MOST_SEATS:
                 return None
-            found += [self._as_one(load, panel) for load in seats for panel in self._panels]
+            for load, panel in product(seats, circuits.panels):
+                found += self._as_one(load, panel)
         if self.paired and len(items) > 1:
             union = circuits.loads.of(points, {})
-            found += [self._as_pair(union, panel) for panel in self._panels]
+            for panel in circuits.panels:
+                found += self._as_pair(union, panel)
         if len(points) == 1 or sum(point.box is not None for point in points) == 1:
-            return max(min(found), self._exactly(items))
-        return min(found)
+            found = self._exactly(items) or found
+        return _undominated(found)
 
-    def _exactly(self, items: Items) -> int:
-        """What a circuit costs of which all is known that it may be; 0 where it is not."""
+    def _exactly(self, items: Items) -> list[Form]:
+        """The same of circuits of which all is known that they may be; none where it is not."""
         circuits = self.circuits
         before, circuits.exact = circuits.exact, True
         made = circuits.candidates(items)
         known, circuits.exact = circuits.exact, before
         if not known or isinstance(made, Refusal):
-            return 0
-        return min(one.floor if one.floor is not None else circuits.rank(one)[0] for one in made)
-
-    @property
-    def _panels(self) -> Sequence[str]:
-        return list(self.circuits.panels)
+            return []
+        return [
+            Form(
+                one.floor if one.floor is not None else circuits.rank(one)[0],
+                len(one.halves) or 1,
+                one.places,
+                frozenset(need.name for need in circuits.garage_needs if need.met_by(one)),
+            )
+            for one in made
+        ]
 
     # -- one circuit
 
-    def _as_one(self, load: Load, panel: str) -> int:
-        """The least as one circuit from a panel, its machines plugged in so."""
-        circuits, best = self.circuits, NO_WAY
+    def _as_one(self, load: Load, panel: str) -> Iterator[Form]:
+        """As one circuit from a panel, its machines plugged in so."""
+        circuits = self.circuits
+        serves = frozenset(need.name for need in circuits.garage_needs if need.met_by_load(load))
         did: int | None = None
         for amps in RATINGS:
-            if circuits.rating_unfit(amps, load) is not None or self._only_dearer(amps, did, load):
+            if circuits.rating_unfit(amps, load) is not None:
+                continue
+            serving = serves if amps == GARAGE_CIRCUIT_AMPS else frozenset[str]()
+            if not serving and self._only_dearer(amps, did, load):
                 continue
             for awg in circuits._sizes(load, Pinned()):
                 if not self.drops.reaches(load, awg, panel):
@@ -158,11 +168,14 @@ class Sets:
                 wiring.priced = wiring.priced_for(2)
                 cost, cheapest = self._wired(wiring)
                 if cost < NO_WAY:
-                    later = self._later(load, panel)
-                    best, did = min(best, cost + later), amps if did is None else did
+                    did = amps if did is None else did
+                    undone, ready = self._days_of(wiring)
+                    yield Form(cost + undone, 1, wiring.poles, serving)
+                    if ready is not None:
+                        cost += ready + _third_wire_home(wiring)
+                        yield Form(cost, 1, wiring.poles + (wiring.poles == 1))
                     if cheapest and not refused:
                         break
-        return best
 
     def _only_dearer(self, amps: int, did: int | None, load: Load) -> bool:
         """Whether a breaker costs no less than a smaller one that did; conductors as large at least
@@ -173,6 +186,8 @@ class Sets:
         prices, poles = self.circuits.catalogue.breaker, load.volts // 120
         if all(point.kind == "hard-wired" for point in load.outlets):
             return True  # its breaker is no larger than need be
+        if self.circuits.later.on(load):
+            return False  # a day to come may ask less of it
         return all(
             (prices(amps, poles, gfci) or NO_WAY) >= (prices(did, poles, gfci) or NO_WAY)
             for gfci in (False, True)
@@ -239,13 +254,23 @@ class Sets:
                 best = min(best, held + _spanning(nodes, joined, runs) + home)
         return best
 
-    def _later(self, load: Load, panel: str) -> int:
-        """What days to come ask for at least, where something or nothing is done about them."""
-        outlets = len(load.outlets)
-        return sum(
-            self.days.least(machine, load.placed[machine], panel, outlets)
-            for machine in self.circuits.later.on(load)
-        )
+    def _days_of(self, wiring: Wiring) -> tuple[int, int | None]:
+        """What days to come ask for at least: where nothing is done about them, and where some
+        are prepared for, None where they cannot be.
+        """
+        load, undone, least = wiring.load, 0, 0
+        shared = len(load.outlets) > 1
+        never = bool(rows_of(load.outlets)) or (shared and load.volts != PAIRED_VOLTS)
+        outlets = 0 if never else len(load.outlets)
+        behind = outlets, wiring.breaker_amps, wiring.asks_for_gfci
+        more: list[int] = []  # for being prepared, by machine
+        for machine in self.circuits.later.on(load):
+            at = machine, load.placed[machine], wiring.panel
+            nothing, ready = self.days.undone(*at), self.days.prepared(*at, *behind)
+            cheaper = nothing if ready is None else min(nothing, ready)
+            undone, least = undone + nothing, least + cheaper
+            more += [] if ready is None else [ready - cheaper]
+        return undone, least + min(more) if more else None
 
     def _undone(self, union: Load, panel: str) -> int:
         """The same of a pair, of which nothing is done about any."""
@@ -259,33 +284,71 @@ class Sets:
 
     # -- a multiwire pair
 
-    def _as_pair(self, union: Load, panel: str) -> int:
-        """The least as a pair: three wires in the home run, two at least in all others."""
-        circuits, best = self.circuits, NO_WAY
+    def _as_pair(self, union: Load, panel: str) -> Iterator[Form]:
+        """As a pair: three wires in the home run, two at least in all others. Which half meets
+        what a garage needs is not asked.
+        """
+        circuits = self.circuits
         if any(point.kind == "lights" or point.switches for point in union.points):
-            return NO_WAY
+            return
+        named = {point.id for point in union.outlets}
+        serves = frozenset(need.name for need in circuits.garage_needs if need.yokes & named)
         start = CABLE_AWGS.index(circuits.shop.code.smallest_receptacle_conductor)
         for amps in PAIR_RATINGS:
             for awg in CABLE_AWGS[start:]:
                 wiring = PairWiring(circuits, union, amps, awg, circuits.everything, panel)
-                if not wiring.carries_at_best:
+                if not (wiring.carries_at_best and self.drops.reaches(union, awg, panel)):
                     continue
-                protection = wiring._protection()
-                if protection is not None:
+                protection, (tree, cheapest) = wiring._protection(), self._pair_tree(wiring)
+                if protection is not None and tree < NO_WAY:
                     parts = 0 if circuits.copper_first else 100 * protection[2]
-                    best = min(best, parts + self._pair_tree(wiring) + self._undone(union, panel))
-                break
-        return best
+                    cost = parts + tree + self._undone(union, panel)
+                    yield Form(cost, 2, 2, serves if amps == GARAGE_CIRCUIT_AMPS else frozenset())
+                if cheapest:
+                    break
 
-    def _pair_tree(self, wiring: PairWiring) -> int:
-        """Three wires home, and the cheapest tree of two."""
-        best = NO_WAY
-        for used in _subsets(self.circuits.junctions):
-            nodes = [*wiring.boxes, *used]
-            tree = _spanning(nodes, [], _sorted(nodes, wiring.two_wire.costs))
-            home = min(wiring.priced.costs[wiring.panel][node] for node in nodes)
-            best = min(best, tree + home)
-        return best
+    def _pair_tree(self, wiring: PairWiring) -> tuple[int, bool]:
+        """Three wires home, and the cheapest tree of two that keeps the voltage of what may be
+        plugged in; whether it is that whatever voltage is kept.
+        """
+        boxes, junctions = wiring.boxes, self.circuits.junctions
+        home, two = wiring.priced.costs[wiring.panel], wiring.two_wire.costs
+        if len(boxes) + len(junctions) > MOST_JOINED:
+            return min(
+                _spanning(nodes, [], _sorted(nodes, two)) + min(home[node] for node in nodes)
+                for used in _subsets(junctions)
+                for nodes in [[*boxes, *used]]
+            ), True
+        costs = sorted(
+            (home[runs[0][1]] + sum(two[start][end] for start, end in runs[1:]), runs)
+            for runs in home_trees(wiring.panel, boxes, junctions)
+        )
+        keeping = next((one for one in costs if self.drops.keeps(wiring, one[1])), None)
+        return (NO_WAY, False) if keeping is None else (keeping[0], keeping is costs[0])
+
+
+def _undominated(forms: Iterable[Form]) -> list[Form]:
+    """The cheapest first, without those that another does everything for in no more spaces."""
+    kept: list[Form] = []
+    for form in sorted(forms, key=lambda form: (form.cost, form.places, -len(form.serves))):
+        if not any(
+            other.places <= form.places
+            and other.circuits == form.circuits
+            and other.serves >= form.serves
+            for other in kept
+        ):
+            kept.append(form)
+    return kept
+
+
+def _third_wire_home(wiring: Wiring) -> int:
+    """What a third wire costs at least in the home run of what is prepared beside others."""
+    if len(wiring.load.outlets) == 1:
+        return 0
+    two, three = wiring.priced.costs, wiring.priced_for(3).costs
+    ends = [*boxes_of(wiring.load), *wiring.site.junctions]
+    more = [three[wiring.panel][end] - two[wiring.panel][end] for end in ends]
+    return max(0, min(more))
 
 
 def _subsets(names: Sequence[str]) -> Iterator[tuple[str, ...]]:

@@ -39,11 +39,11 @@ def changing(seed):
 @pytest.mark.parametrize("first", range(0, 700, EACH))
 @pytest.mark.parametrize("kind", [plain, with_pairs, changing])
 def test_no_plan_costs_less(first, kind):
-    """Of at least four shops in five it is four fifths of the least cost or more.
+    """It is four fifths of the least cost or more.
 
-    Measured on the first 500 seeds of each kind, 1,260 shops: of 100, 99 and 99 of a hundred.
+    Measured on 1,388 shops: 116 plain ones, 642 with pairs, 630 with changeovers; at worst 89, 90
+    and 92 of a hundred, on average 99.7.
     """
-    shares = []
     for seed in set(range(first, first + EACH)) - SLOW:
         shop, builds = kind(seed)
         counted = counted_out(shop, *builds)
@@ -53,8 +53,9 @@ def test_no_plan_costs_less(first, kind):
         found = least(circuits, Control())
         assert found is not None
         assert found.bound / MONEY <= counted + CENT, f"{shop.name}: a plan costs {counted}"
-        shares.append(found.bound / MONEY / counted)
-    assert sum(share >= NEAR for share in shares) >= 0.8 * len(shares)
+        assert found.bound / MONEY >= NEAR * counted, (
+            f"{shop.name}: {found.bound / MONEY} of {counted}"
+        )
 
 
 @pytest.mark.long

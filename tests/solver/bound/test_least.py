@@ -23,8 +23,8 @@ from tests.slow.test_spare_choices import changing_shop
 
 CENT = 0.006
 PLAIN = (0, 1, 2, 4, 5, 7, 11, 14, 26, 43, 47, 97, 98, 116)
-MULTIWIRE = (1, 6, 7, 12, 16, 17)
-CHANGING = (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 66)
+MULTIWIRE = (1, 6, 7, 12, 16, 17, 32, 184, 423)  # the last three were the weakest
+CHANGING = (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 66, 71, 182, 491)  # the same
 
 
 def circuits_of(shop):
@@ -55,14 +55,14 @@ def test_no_plan_of_a_tiny_shop_costs_less():
 
 
 def test_no_plan_with_multiwire_pairs_costs_less():
-    """Measured on 421 shops: 98 % on average, 59 % at worst."""
+    """Measured on 642 shops: 99.6 % on average, 90 % at worst."""
     found = shares(MULTIWIRE, multiwire=True, most_boxes=3)
     assert len(found) >= 4
     assert min(found) > 0.85
 
 
 def test_no_plan_costs_less_now_and_in_days_to_come():
-    """Measured on 418 shops with changeovers: 98 % on average, 63 % at worst."""
+    """Measured on 630 shops with changeovers: 99.7 % on average, 92 % at worst."""
     found = [share(changing_shop(seed), every_changeover.builds_of) for seed in CHANGING]
     assert sum(one is not None for one in found) >= 8
     assert min(one for one in found if one is not None) > 0.85
