@@ -13,6 +13,7 @@ from branchwright.compare_words import (
 from branchwright.page import document, section, table_html
 from branchwright.sheets.compare import (
     figures_table,
+    later_table,
     margins_table,
     mattered_table,
     takeoff_table,
@@ -25,9 +26,14 @@ from models.compare import Comparison, Named
 def compare_page(found: Comparison, named: Sequence[Named], *, ranked: bool) -> str:
     """The page; floor plans stand side by side where there is room for two."""
     title = " against ".join(clean(one.name) for one in found.plans)
-    tables = [figures_table(found), margins_table(found), takeoff_table(found)]
-    if ranked:
-        tables.insert(1, mattered_table(found))
+    every = [
+        figures_table(found),
+        mattered_table(found) if ranked else None,
+        later_table(found),
+        margins_table(found),
+        takeoff_table(found),
+    ]
+    tables = [table for table in every if table is not None]
     sections = [(table.title, table_html(table)) for table in tables]
     sections.insert(1, ("Floor plans", "".join(_floors(found, named))))
     sections += [(f"From A to {one.plan}", _listed(_told(found, one.plan)))

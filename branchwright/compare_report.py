@@ -17,6 +17,7 @@ from branchwright.sheets.compare import (
     FIGURES_LEAST,
     FIGURES_NARROW,
     figures_table,
+    later_table,
     margins_table,
     mattered_table,
     takeoff_table,
@@ -36,6 +37,9 @@ def compare_report(out: Console, found: Comparison, page: str | None, *, ranked:
         table = table.only(FIGURES_NARROW if out.width >= NARROW else FIGURES_LEAST)
     print_table(out, table, every)
     out.print(f"{escape(table.note)}\n")
+    if (later := later_table(found)) is not None:
+        print_table(out, later, every)
+        out.print(f"{escape(later.note)}\n")
     for gone in found.without_plan:
         out.print(f"{escape(gone.name)} has no plan: {escape(gone.says)}")
     if ranked and found.against_first:

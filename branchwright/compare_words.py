@@ -65,7 +65,9 @@ def settled_sentence(first: Figures, other: Figures, against: AgainstFirst) -> s
     """How sure the order of two plans is."""
     goal = {"cost": "costs less", "copper": "has less copper"}
     if not (against.more_usd or against.more_copper_lb):
-        return f"A and {other.mark} cost the same and hold the same copper."
+        same = f"A and {other.mark} cost the same and hold the same copper"
+        later = against.more_later_usd
+        return f"{same} today; for days to come {more(later)}." if later else f"{same}."
     if against.settled is None:
         return f"Whether another plan of the same shops would turn A and {other.mark} is not known."
     if against.settled:

@@ -38,7 +38,11 @@ def not_prepared(
     plan: Plan, shop: Shop, change: Changeover, draft: ChangeoverPlan | None
 ) -> Refused:
     """Nothing was pulled or kept for it: the day is a run of its own."""
-    why = (draft.why if draft else None) or "doing nothing now was the cheaper choice"
+    why = (draft.why if draft else None) or (
+        "the shop file says `later.prepare: nothing`"
+        if shop.later.prepare == "nothing"
+        else "doing nothing now was the cheaper choice"
+    )
     on = f" on {draft.circuit}" if draft and draft.circuit else ""
     says = f"nothing is prepared for {change.machine}{on}: {why}"
     parts = f" ({', '.join(draft.parts)})" if draft and draft.parts else ""

@@ -198,7 +198,9 @@ class Sketcher:
         """A set that is no single circuit as a multiwire pair."""
         group = frozenset(items_of(bits))
         pair = self.circuits.pairs.likely(group) if self.circuits.pairs else None
-        return self._of(() if pair is None else (self.circuits.later.unprepared(pair),), group)
+        if pair is None or self.circuits.later.bars_pair(pair):
+            return self._of((), group)
+        return self._of((self.circuits.later.unprepared(pair),), group)
 
     def _single(self, bits: int) -> Sketched:
         """A set as one circuit that is no multiwire pair."""
@@ -212,6 +214,8 @@ class Sketcher:
         if placed is None or self.circuits.crowded(points):
             return impossible
         load = self.circuits.loads.of(points, placed)
+        if self.circuits.later.bars(load, bits.bit_count()):
+            return impossible
         builds = [made for panel in self.circuits.sources if (made := self._build(load, panel))]
         return min(builds, key=lambda made: made.cost) if builds else impossible
 

@@ -39,6 +39,7 @@ class AgainstFirst(Part):
     plan: str
     shop: tuple[ShopDifference, ...]
     more_usd: float = Field(description="Material; below 0 it costs less")
+    more_later_usd: float = Field(description="For days to come, each at its likelihood")
     more_copper_lb: float
     settled: bool | None = Field(
         description="Whether bounds leave no room for the other order; null: no bound is known"
@@ -94,6 +95,7 @@ def _against(first: Figures, before: Plan, now: Figures, after: Plan) -> Against
         plan=now.mark,
         shop=tuple(shop_differences(before.source.shop, after.source.shop)),
         more_usd=round(now.material_usd - first.material_usd, 2),
+        more_later_usd=round(now.days_to_come_usd - first.days_to_come_usd, 2),
         more_copper_lb=round(now.copper_lb - first.copper_lb, 2),
         settled=_settled(before, after),
         moves=moves((first.mark, now.mark), before, after),

@@ -19,7 +19,8 @@ class Days:
 
     def least(self, machine: str, yoke: str, panel: str, outlets: int) -> int:
         """The least that a changeover asks for of a circuit with so many outlets; 0 outlets: none
-        is prepared. Beside others one is prepared where multiwire circuits may be.
+        is prepared. Beside others one is prepared where multiwire circuits may be, and none at all
+        where the shop file says so.
         """
         one = self.circuits.later.again(machine, yoke, panel)
         if one is None:
@@ -27,6 +28,8 @@ class Days:
         else:
             undone = one.expected_copper if self.circuits.copper_first else one.expected_cost
         ready = None
+        if self.circuits.shop.later.prepare == "nothing":
+            outlets = 0
         if outlets == 1 or (outlets and self.circuits.shop.code.multiwire):
             ready = self._prepared(machine, yoke, panel, alone=outlets == 1)
         if undone is None:

@@ -150,7 +150,7 @@ def test_variants_that_are_refused(shop, text, says):
     [
         (["PLAN"], "name two plans or shops at least"),
         (["PLAN", "nowhere"], "no plan here"),
-        (["PLAN", "--with", "code.edition=2017"], "--with goes with one SHOP"),
+        (["PLAN", "PLAN", "--with", "code.edition=2017"], "--with goes with one SHOP or PLAN"),
         (["PLAN", "PLAN", "--page", "side.txt"], "ends in .html"),
         (["PLAN", "PLAN", "--page", "no/such/side.html"], "cannot be written"),
     ],
