@@ -68,6 +68,11 @@ def settled_sentence(first: Figures, other: Figures, against: AgainstFirst) -> s
         same = f"A and {other.mark} cost the same and hold the same copper"
         later = against.more_later_usd
         return f"{same} today; for days to come {more(later)}." if later else f"{same}."
+    if against.within:
+        return (
+            f"Of A and {other.mark} the shop of the cheaper allows every plan of the other: at"
+            " their best it costs no more."
+        )
     if against.settled is None:
         return f"Whether another plan of the same shops would turn A and {other.mark} is not known."
     if against.settled:

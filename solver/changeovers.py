@@ -137,6 +137,12 @@ class Changeovers:
             return False
         return _is_shared(load, items) and bool(self._changing_alone(load))
 
+    def keeps(self, load: Load) -> int:
+        """Spaces kept beside a breaker, because everything is to be prepared for."""
+        return int(
+            self.wish == "everything" and load.volts == 120 and bool(self._changing_alone(load))
+        )
+
     def bars_pair(self, made: Candidate) -> bool:
         """Whether a multiwire pair is none, because everything is to be prepared for."""
         loads = [half.load for half in made.halves]

@@ -242,7 +242,8 @@ class Sketcher:
             if made is not None:
                 lights = any(point.kind == "lights" for point in load.points)
                 later = self.circuits.later.guess(load, panel)
-                return Sketched(made.cost + later, build.poles, int(lights), made.takes)
+                poles = build.poles + self.circuits.later.keeps(load)
+                return Sketched(made.cost + later, poles, int(lights), made.takes)
         return None
 
     def _builds_for(self, load: Load, panel: str) -> list[Build]:
