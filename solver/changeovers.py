@@ -288,7 +288,7 @@ class Changeovers:
         spare = any("spare" in edge.roles for edge in laid.edges)
         keeps = poles > laid.poles
         choice: Choice = "spare" if spare else "space"
-        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | _device(future)
+        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | _device(future.configuration)
         one = self._prepared(machine, choice, parts, 0, amps, gfci, future)
         return replace(one, keeps_space=keeps), survives
 
@@ -311,7 +311,7 @@ class Changeovers:
             self.now.exact = False  # in another tree it might do
             return None
         self.now.exact &= laid.gfci in (None, BREAKER)
-        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future)
+        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future.configuration)
         if laid.gfci not in (None, BREAKER, laid.load.placed[machine]):
             guard = self.now.points.yokes[laid.gfci]  # one hot would come from its load side
             parts[device_key("duplex", guard.configuration)] = HUNDREDTHS
@@ -371,7 +371,8 @@ class Changeovers:
             made = circuits.wired_alone(future.alone, amps, frozenset(everything), panel)
             if made is None:
                 continue
-            parts = self._parts_of(made, future)
+            closed = self.now.shop.later.open_walls is False
+            parts = self.run_parts(made, future.configuration, closed=closed)
             if parts is None:
                 continue
             slack = self.now.slack_cft
@@ -381,12 +382,15 @@ class Changeovers:
             if future.configuration is None:
                 return  # a machine that is wired gets no larger breaker than it needs
 
-    def _parts_of(self, made: Candidate, future: Future) -> Parts | None:
-        """What a circuit asks to buy, in hundredths; None when the book does not price a part."""
+    def run_parts(
+        self, made: Candidate, configuration: str | None, *, closed: bool
+    ) -> Parts | None:
+        """What a circuit with one receptacle, or none, asks to buy, in hundredths; in surface EMT
+        where walls are `closed`. None when the book does not price a part.
+        """
         parts = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
-        for key, count in _device(future).items():
+        for key, count in _device(configuration).items():
             parts[key] = parts.get(key, 0) + count
-        closed = self.now.shop.later.open_walls is False
         for edge in made.edges:
             cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
             ground = made.ground[edge.way.method]
@@ -518,11 +522,11 @@ def _passed(edges: Sequence[Edge], box: str) -> set[str]:
     return found
 
 
-def _device(future: Future) -> Parts:
+def _device(configuration: str | None) -> Parts:
     """The receptacle that is exchanged; none where the machine is wired."""
-    if future.configuration is None:
+    if configuration is None:
         return {}
-    return {device_key("single", future.configuration): HUNDREDTHS}
+    return {device_key("single", configuration): HUNDREDTHS}
 
 
 def _copper(edge: Edge, made: Candidate, slack_cft: int) -> int:
