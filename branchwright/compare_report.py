@@ -11,6 +11,7 @@ from branchwright.compare_words import (
     move_sentences,
     settled_sentence,
     shop_sentences,
+    violation_sentences,
 )
 from branchwright.sheets.compare import (
     FIGURES,
@@ -27,6 +28,7 @@ from models.compare import Comparison
 
 WIDE: Final = 132  # characters that a table of all figures takes
 NARROW: Final = 76
+FEW_TAKEOFFS: Final = 3  # plans whose quantities find room beside what they cost
 
 
 def compare_report(out: Console, found: Comparison, page: str | None, *, ranked: bool) -> None:
@@ -40,13 +42,18 @@ def compare_report(out: Console, found: Comparison, page: str | None, *, ranked:
     if (later := later_table(found)) is not None:
         print_table(out, later, every)
         out.print(f"{escape(later.note)}\n")
+    for says in violation_sentences(found):
+        out.print(f"{escape(says)} {cautions.DO_NOT_BUILD}.\n")
     for gone in found.without_plan:
         out.print(f"{escape(gone.name)} has no plan: {escape(gone.says)}")
     if ranked and found.against_first:
         print_table(out, mattered_table(found), every)
     margins = margins_table(found)
     print_table(out, margins, every)
-    print_table(out, takeoff_table(found), every)
+    takeoff, count = takeoff_table(found), len(found.plans)
+    if count > FEW_TAKEOFFS and out.width < WIDE:
+        takeoff = takeoff.only((0, *range(2 + count, len(takeoff.columns))))
+    print_table(out, takeoff, every)
     first = found.plans[0] if found.plans else None
     for one in found.against_first:
         out.print(f"[bold]From A to {one.plan}[/bold]")

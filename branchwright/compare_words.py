@@ -43,6 +43,15 @@ def more(value: float, unit: str = "") -> str:
     return f"{sign}{size}"
 
 
+def violation_sentences(found: Comparison) -> Iterator[str]:
+    """What the checks find wrong with a plan, the first thing."""
+    for one in found.plans:
+        if one.findings.first_violation is not None:
+            others = one.findings.violations - 1
+            more = f", and {others} more" if others else ""
+            yield f"{one.mark} has a violation: {clean(one.findings.first_violation)}{more}."
+
+
 def shop_sentences(against: AgainstFirst) -> Iterator[str]:
     """What the shop of a plan says otherwise than that of the first."""
     if not against.shop:

@@ -48,7 +48,7 @@ def futures_report(out: Console, plan: Plan, told: Answered, page: str | None) -
 
 def futures_page(plan: Plan, told: Answered) -> str:
     """The same as a page."""
-    sections = [("What comes, and what it takes", table_html(_table(told)))]
+    sections = [("What comes, and what it takes", table_html(_table(told).only(NARROW)))]
     sections.append(("In words", _listed(demand_sentences(told.futures, told.every))))
     sections += [(title, _listed(lines)) for title, lines in _told(told)]
     sections.append(("How this is meant", _listed(_notes(told))))

@@ -9,7 +9,7 @@ from models.plan import TakeoffLine
 
 OFF = columns("Off", "Panel", "Space", ">Breaker", "Why")
 DEAD = columns("Dead meanwhile", "At")
-PARTS = columns(">Number", "Part", ">Each", ">Cost")
+PARTS = columns("Part", ">Number", ">Each", ">Cost")
 STEPS = columns(">Step", "At", "Do")
 LABELS = columns("Label", "Says now", "Will say")
 NUMBERS = columns("The circuit", ">Now", ">Then")
@@ -41,8 +41,8 @@ def dead_table(day: Day) -> Table:
 def _part_rows(parts: Iterable[TakeoffLine]) -> tuple[tuple[str, ...], ...]:
     return tuple(
         (
-            f"{x.quantity:g} {'' if x.unit == 'each' else x.unit}".strip(),
             clean(x.item),
+            f"{x.quantity:g} {'' if x.unit == 'each' else x.unit}".strip(),
             dollars(x.unit_price_usd),
             dollars(x.cost_usd),
         )
@@ -60,7 +60,7 @@ def parts_table(day: Day) -> Table:
     rows = _part_rows(day.parts)
     note = f"And {joined(day.also_needed)}."
     note += f" Taken out: {joined(day.left_over)}." if day.left_over else ""
-    return Table("Parts", PARTS, rows, note=note, foot=("", "Together", "", dollars(day.parts_usd)))
+    return Table("Parts", PARTS, rows, note=note, foot=("Together", "", "", dollars(day.parts_usd)))
 
 
 def steps_table(day: Day) -> Table:

@@ -26,6 +26,7 @@ class Findings(Part):
     """How many findings the plan carries."""
 
     violations: int
+    first_violation: str | None
     warnings: int
     notes: int
     not_checked: int
@@ -85,6 +86,9 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
         margins=margins(Reading(plan, Shop.model_validate(plan.source.shop))),
         findings=Findings(
             violations=count["violation"],
+            first_violation=next(
+                (f.says for f in plan.findings if f.severity == "violation"), None
+            ),
             warnings=count["warning"],
             notes=count["note"],
             not_checked=count["not-checked"],

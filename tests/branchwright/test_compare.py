@@ -94,6 +94,7 @@ def test_a_plan_with_a_violation_is_not_built(plans, tmp_path):
     done = run(plans[0], tmp_path, "--page", tmp_path / "p.html")
     assert done.exit_code == 1
     assert "DO NOT BUILD" in (tmp_path / "p.html").read_text("utf-8")
+    assert re.search(r"B has a violation: .+\. DO NOT BUILD\.", one_line(done.stdout))
 
 
 def test_variants_are_planned_and_ranked(shop):

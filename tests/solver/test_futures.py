@@ -1,6 +1,5 @@
 """Futures: as the checks find them once they have come, and what a machine to come adds by hand."""
 
-import re
 from itertools import combinations
 from pathlib import Path
 
@@ -129,7 +128,7 @@ def test_what_cannot_be_wired_so_is_told(plan):
                          (nowhere, "no box is named")):  # fmt: skip
         later = Futures(with_later(garage, ("later.machines[new]", heater)))
         (run,) = (r for r in ComingRuns(later, PriceBook.read()).all() if r.id == "new")
-        assert says in run.why
+        assert says in (run.why or "")
         assert run.choices == ()
 
 
@@ -146,7 +145,7 @@ def test_a_charger_that_takes_what_is_left(plan):
     assert alone[0].says.startswith("load sharing that holds car to ")
     assert (alone[0].holds, alone[0].likelihood) == (2, pytest.approx(1))
     assert together[0] == alone[0]
-    amps = int(re.search(r" to (\d+) A ", alone[0].says)[1])
+    amps = int(next(word for word in alone[0].says.split() if word.isdigit()))
     room = only(every[1], "calculation")
     assert only(every[0], "calculation").found + 1.25 * amps <= room.limit
     assert only(every[0], "calculation").found + 1.25 * (amps + 2) > room.limit
