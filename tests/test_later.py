@@ -10,7 +10,6 @@ import pytest
 from click.testing import CliRunner
 
 from branchwright.cli import cli
-
 from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules import check_plan
