@@ -51,7 +51,7 @@ def compare(
     --with plans variants of one SHOP, or of the shop of one PLAN, without writing files, and ranks
     them by what they change. A KEY is a path of the shop file, things by their id in brackets; an
     empty VALUE takes it away, raceways that ended there go on. `days=NAME+NAME` says which days
-    bind, `later.prepare=nothing` that all is decided later.
+    bind, `later.prepare=nothing` that all is decided later. A name may come first: "no reel: …".
 
     \b
     Examples:  branchwright compare shop.plan other.plan
@@ -59,6 +59,7 @@ def compare(
                branchwright compare shop.yaml --with code.multiwire=yes --with code.edition=2020
                branchwright compare shop.yaml --with "boxes[N3]=" --with "use.days[helper].people=3"
                branchwright compare shop.plan --with days=usual --with later.prepare=nothing
+               branchwright compare shop.plan --with "no reel: boxes[REEL]="
     """
     if page is not None and page.suffix.lower() not in PAGES:
         raise click.UsageError(f"--page writes a page: name a file that ends in .html, not {page}")

@@ -85,7 +85,7 @@ def _wanted(
     variants: Sequence[str], base: "Named | Wanted", prices: Path | None, as_json: bool
 ) -> list[Wanted]:
     """A shop, or that of a plan, and its variants; what is wrong with one is told before work."""
-    from branchwright.variants import VariantError, variant_of
+    from branchwright.variants import VariantError, named, variant_of
     from models.shop import Shop
 
     if isinstance(base, Wanted):
@@ -95,13 +95,14 @@ def _wanted(
         first = Wanted(base.name, shop, _book_of(base, shop, prices, as_json))
     found = [first]
     for text in variants:
+        name, changes = named(text)
         try:
-            variant = variant_of(text, first.shop)
+            variant = variant_of(changes, first.shop)
         except VariantError as error:
             fail(f"--with {text!r}: {error}", as_json)
         for says in variant.told:
-            click.echo(f"{text}: {says}", err=True)
-        found.append(Wanted(text, variant.shop, first.book))
+            click.echo(f"{name}: {says}", err=True)
+        found.append(Wanted(name, variant.shop, first.book))
     return found
 
 

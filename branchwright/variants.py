@@ -1,8 +1,10 @@
 """A variant of a shop from what a person types: `code.multiwire=yes; boxes[N3]=`.
 
-`days=usual+helper` stands for which days bind the plan, all others are only reported.
+`days=usual+helper` stands for which days bind the plan, all others are only reported. A name may
+come first: `no reel: boxes[REEL]=`.
 """
 
+import re
 from collections.abc import Iterator
 from difflib import get_close_matches
 from typing import Any, NamedTuple
@@ -19,6 +21,7 @@ from models.shop_paths import PathError, check_path
 from solver.scope import not_planned
 
 PARTED_BY = ";"
+_NAME = re.compile(r"([^=:;]+): ")
 DAYS = "days"
 MOST_TOLD = 5  # problems of a variant
 
@@ -47,6 +50,16 @@ def _value(text: str) -> Any:
         return YAML(typ="safe", pure=True).load(text) if text else None
     except YAMLError:
         raise VariantError(f"{text!r} is no value of a shop file: put quotes around it") from None
+
+
+def named(text: str) -> tuple[str, str]:
+    """What a variant is called, and its changes: a name may stand before them, with a colon.
+
+    >>> named("no reel: boxes[REEL]="), named("code.multiwire=yes")
+    (('no reel', 'boxes[REEL]='), ('code.multiwire=yes', 'code.multiwire=yes'))
+    """
+    found = _NAME.match(text)
+    return (found[1].strip(), text[found.end() :]) if found else (text, text)
 
 
 class Variant(NamedTuple):

@@ -4,12 +4,24 @@ Known are: what is prepared for later, the days that bind, multiwire circuits, t
 two such shops the wider one's best plan is no dearer, whatever a search of limited effort comes to.
 """
 
+import re
+from collections.abc import Iterable
 from typing import Any
 
 from models.shop import Shop
 
 OPEN_PREPARE = "least cost"
 _PERMITS = "multiwire", "tandems"
+_CHOICES = re.compile(r"later\.prepare|use\.days\[[^\]]+\]\.binds|code\.(?:multiwire|tandems)")
+
+
+def are_choices(paths: Iterable[str]) -> bool:
+    """Whether two shops that differ in these paths differ in such choices alone.
+
+    >>> are_choices(["use.days[class].binds", "later.prepare"]), are_choices(["code.edition"])
+    (True, False)
+    """
+    return all(_CHOICES.fullmatch(path) for path in paths)
 
 
 def allows_every_plan_of(wider: Shop, narrower: Shop) -> bool:

@@ -15,7 +15,7 @@ from models.plan import Plan
 from models.plan.part import Part
 from models.shop import Shop
 from models.shop_differences import ShopDifference, shop_differences
-from models.shop_wider import allows_every_plan_of
+from models.shop_wider import allows_every_plan_of, are_choices
 
 COMPARE_FORMAT: Final = "branchwright-compare/1"
 
@@ -96,14 +96,15 @@ def mark_of(number: int) -> str:
 
 
 def _against(first: Figures, before: Plan, now: Figures, after: Plan) -> AgainstFirst:
+    differences = tuple(shop_differences(before.source.shop, after.source.shop))
     return AgainstFirst(
         plan=now.mark,
-        shop=tuple(shop_differences(before.source.shop, after.source.shop)),
+        shop=differences,
         more_usd=round(now.material_usd - first.material_usd, 2),
         more_later_usd=round(now.days_to_come_usd - first.days_to_come_usd, 2),
         more_copper_lb=round(now.copper_lb - first.copper_lb, 2),
         settled=_settled(before, after),
-        within=_is_within(before, after),
+        within=are_choices(one.path for one in differences) and _is_within(before, after),
         moves=moves((first.mark, now.mark), before, after),
     )
 

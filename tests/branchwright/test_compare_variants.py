@@ -94,10 +94,10 @@ def test_today_and_the_days_to_come_stand_apart_and_together(wishes, tmp_path):
 
 def test_variants_of_a_plan_start_from_what_is_in_hand(folder):
     """The plan is A as it is; its shop is not planned again."""
-    done = run(folder / "shed.plan", "--with", "code.multiwire=yes", "--json")
+    done = run(folder / "shed.plan", "--with", "pairs: code.multiwire=yes", "--json")
     assert done.exit_code == 0, done.output
     found = json.loads(done.stdout)
-    assert [plan["name"] for plan in found["plans"]] == ["shed", "code.multiwire=yes"]
+    assert [plan["name"] for plan in found["plans"]] == ["shed", "pairs"]
     assert found["plans"][0]["file"] == str(folder / "shed.plan")
     assert "planning shed" not in done.stderr
     mine = read_plan(folder / "shed.plan").totals.material_cost_usd
@@ -128,7 +128,7 @@ def test_what_is_carried_along_is_told(request):
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (["SHOP", "--with", "days=usul"], "closest: usual; write `days=usual`"),
+        (["SHOP", "--with", "alone: days=usul"], "closest: usual; write `days=usual`"),
         (["SHOP", "--with", "days=usual"], "this changes nothing"),
         (["SHOP", "--with", "days="], "there are saturday, usual"),
         (["SHOP", "--with", "later.prepare=all"], "Input should be 'least cost', 'nothing'"),
