@@ -11,7 +11,7 @@ from branchwright.compare_words import (
     shop_sentences,
     violation_sentences,
 )
-from branchwright.page import document, section, table_html
+from branchwright.page import document, section, sheet_html, table_html
 from branchwright.sheets.compare import (
     figures_table,
     later_table,
@@ -70,8 +70,9 @@ def _floors(found: Comparison, named: Sequence[Named]) -> Iterable[str]:
     yield '<div class="beside">'
     for one, plan in zip(found.plans, named, strict=True):
         head = f"{one.mark} · {escape(clean(one.name))}"
-        yield f'<figure><figcaption>{head}</figcaption><div class="sheet">'
-        yield f"{floor_plan(plan.plan).svg()}</div></figure>"
+        drawing = floor_plan(plan.plan)
+        yield f"<figure><figcaption>{head}</figcaption>"
+        yield f"{sheet_html(drawing, drawing.svg())}</figure>"
     yield "</div>"
 
 

@@ -3,12 +3,13 @@
 Plan in, text out: no clock, no scripts, no request to anywhere. All text is escaped.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from html import escape
 from importlib.resources import files
 from typing import Final
 
 from branchwright import cautions
+from branchwright.measures import whole_length
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
 from branchwright.sheets.changeovers import changeover_table
@@ -37,7 +38,7 @@ from models.plan_file import page_mark
 from models.rules import RULES
 
 CHECKS: Final = len(RULES)
-SHEET: Final = '<div class="sheet">'
+SHEET: Final = '<div class="sheet"'
 NO_BREAK: Final = 20
 NO_BREAK_KEY: Final = 32
 MANY_COLUMNS: Final = 10  # set smaller, so that they find room
@@ -144,7 +145,7 @@ def _numbers(plan: Plan) -> Iterable[str]:
     pairs = [
         (dollars(totals.material_cost_usd), f"material, {invented}prices of the book"),
         (f"{plain(totals.copper_lb, 1)} lb", "copper, grounds included"),
-        (f"{plain(totals.cable_ft, 0)} ft", "cable to cut"),
+        (whole_length(totals.cable_ft), "cable to cut"),
         (f"{new} + {old}" if old else str(new), f"new{' and existing' * bool(old)} circuits"),
         (f"{totals.spaces_used} of {spaces}", "panel spaces taken"),
     ]
@@ -161,8 +162,21 @@ def _how_good(plan: Plan) -> str:
     return f"{words}. The least possible {goal.minimize} is at most {lower}."
 
 
+def sheet_html(drawing: Drawing, svg: str) -> str:
+    """A drawing on a page; it can be moved, by keys too, where it is wider than the screen.
+
+    On a phone it is as large as drawn: a point to the pixel.
+    """
+    return f'{SHEET} style="--full:{drawing.width:.0f}px" {_moves(drawing.says)}>{svg}</div>'
+
+
+def _moves(says: str) -> str:
+    """What lets a part of a page that may be wider than the screen be moved by keys."""
+    return f'tabindex="0" role="group" aria-label="{escape(clean(says))}"'
+
+
 def _sheet(drawing: Drawing) -> str:
-    return f"{SHEET}{drawing.svg()}</div>"
+    return sheet_html(drawing, drawing.svg())
 
 
 def _drawings(plan: Plan) -> Iterable[tuple[str, str]]:
@@ -189,8 +203,15 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     return ((table.title, table_html(table)) for table in tables)
 
 
-def table_html(table: Table) -> str:
-    """A table as HTML; columns without any content are left out."""
+def table_html(
+    table: Table,
+    cell: Callable[[str, str], str] = lambda column, text: escape(text),
+    anchor: Callable[[int], str] = lambda row: "",
+) -> str:
+    """A table as HTML; columns without any content are left out.
+
+    `cell` gives the HTML of a text in a column, `anchor` the anchor of a row, counted from 0.
+    """
     used = table.used_columns()
     if not table.rows:
         return "<p>None.</p>"
@@ -201,35 +222,39 @@ def table_html(table: Table) -> str:
     body = []
     for number, row in enumerate(table.rows):
         mark = table.marks[number] if table.marks else ""
-        cells = [_data(row[i], table.columns[i], i == used[0]) for i in used]
+        cells = [_data(row[i], table.columns[i], cell, i == used[0]) for i in used]
         if shares:
             cells.append(f'<td class="u" data-label="Used">{_bar(shares[number])}</td>')
         look = f' class="{escape(mark)}"' if mark else ""
+        look += f' id="{name}"' if (name := anchor(number)) else ""
         body.append(f"<tr{look}>{''.join(cells)}</tr>")
     note = f'<p class="note">{escape(table.note)}</p>' if table.note else ""
     foot = ""
     if table.foot:
-        cells = [_data(table.foot[i], table.columns[i]) for i in used]
+        cells = [_data(table.foot[i], table.columns[i], cell) for i in used]
         cells += ["<td></td>"] if shares else []
         foot = f"<tfoot><tr>{''.join(cells)}</tr></tfoot>"
     many = ' class="many"' if len(used) >= MANY_COLUMNS else ""
     return (
-        f'{note}<div class="scroll"><table{many}><thead><tr>{"".join(heads)}</tr></thead>'
+        f'{note}<div class="scroll" {_moves(table.title)}>'
+        f"<table{many}><thead><tr>{''.join(heads)}</tr></thead>"
         f"<tbody>\n{chr(10).join(body)}\n</tbody>{foot}</table></div>"
     )
 
 
 def _heading(column: Column) -> str:
+    if not column.name:
+        return "<td></td>"
     look = ' class="n"' if column.right else ""
     return f'<th scope="col"{look}>{escape(column.name)}</th>'
 
 
-def _data(text: str, column: Column, key: bool = False) -> str:
+def _data(text: str, column: Column, cell: Callable[[str, str], str], key: bool = False) -> str:
     """A cell; it names its column for narrow screens, where rows become cards."""
     short = "s" if len(text) <= NO_BREAK else ""
     look = ("k" if len(text) <= NO_BREAK_KEY else "k w") if key else "n" if column.right else short
     look = f' class="{look}"' if look else ""
-    return f'<td{look} data-label="{escape(column.name)}">{escape(text)}</td>'
+    return f'<td{look} data-label="{escape(column.name)}">{cell(column.name, text)}</td>'
 
 
 def _bar(share: float | None) -> str:

@@ -3,35 +3,79 @@
 import json
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from branchwright.leaving import as_json, echo_json, exit_code, fail, undisturbed
 
 if TYPE_CHECKING:
+    from branchwright.measures import Units
     from branchwright.sheet_set import Sheet
+    from branchwright.since import Since
+    from models.plan import Plan
 
 SET_NAME = "sheets.json"
 FORMAT = "branchwright-sheets/1"
+UNITS = ("feet", "metric")  # as `measures.Units`; a test holds them alike
+LARGER = {"letter": "tabloid", "a4": "a3"}  # the paper of the drawings, by that of the tables
+PAPERS = tuple(LARGER)
 
 
 @click.command()
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option(
-    "-o", "--output", metavar="DIR", required=True, type=click.Path(path_type=Path),
+    "-o", "--output", metavar="DIR", type=click.Path(path_type=Path),
     help="Folder for the set: a new or empty one, or one with an older set.",
 )  # fmt: skip
-@click.option("--only", metavar="NAME,…", default="", help="These sheets alone.")
+@click.option(
+    "--units", type=click.Choice(UNITS), default=UNITS[0], show_default=True,
+    help="Feet and inches, or metric with mm² beside AWG.",
+)  # fmt: skip
+@click.option(
+    "--changed-from", "changed_from", metavar="OLD_PLAN", type=click.Path(path_type=Path),
+    help="Mark and list what changed since an older plan of the shop.",
+)  # fmt: skip
+@click.option("--only", metavar="NAME|FORM,…", default="", help="These sheets or forms alone.")
+@click.option("--show", metavar="NAME,…", default="", help="Print these papers; write nothing.")
+@click.option(
+    "--paper", type=click.Choice(PAPERS), default="letter",
+    help="Paper of the tables in the PDFs: letter (the default) or a4.",
+)  # fmt: skip
+@click.option(
+    "--drawings-on", type=click.Choice((*PAPERS, *LARGER.values())),
+    help="Paper of the drawings in the PDFs; tabloid with letter, a3 with a4, if not said.",
+)  # fmt: skip
 @as_json
-def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
-    """Write the drawings (SVG) and papers (CSV, and all in one XLSX) of PLAN into a folder.
+def sheets(
+    plan: Path,
+    output: Path | None,
+    units: "Units",
+    changed_from: Path | None,
+    only: str,
+    show: str,
+    paper: str,
+    drawings_on: str | None,
+    as_json: bool,
+) -> None:
+    """Write drawings (SVG, PDF) and papers (CSV, PDF, all in one XLSX) of PLAN into a folder.
+
+    And sheets.html: everything on one page, what is drawn and what is told linked both ways.
 
     \b
-    Drawings:  floor, circuits, panels, one-line, sections, elevations, and as large as
-               they are printed: cards (for panel doors), label-sheets
-    Papers:    directory, door-card, labels, pull-list, boxes, raceways, load, takeoff,
-               purchase, cutting, findings, and workbook for all of them in one file
+    Drawings:  floor, circuits, panels, one-line, sections, elevations, make-up (of boxes),
+               matrix (what runs together), and as large as they are printed: cards (for
+               panel doors), label-sheets
+    Papers:    directory, door-card, labels, pull-list, boxes, joints, raceways, load,
+               together, takeoff, purchase, cutting, scope (for bidders), commissioning,
+               fault-finding, changeovers, findings, and workbook for all of them in one file
+    Pages:     page (all of it), changeover-pages (one for each machine whose changeover is
+               prepared)
+    Both:      packet, the permit packet: one PDF, open questions on top
+    Forms:     svg, pdf, dxf (the floor plan, for exchange), csv, xlsx, html
+
+    With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
+    in words (changes); and only those labels that read otherwise (reprint).
 
     Sheets of another plan that an earlier set left in the folder are taken away. With any
     violation every sheet says DO NOT BUILD; exit code 1.
@@ -39,20 +83,36 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
                branchwright sheets shop.plan -o shop.sheets --only one-line,pull-list,labels
+               branchwright sheets shop.plan --show fault-finding
+               branchwright sheets shop.plan -o shop.sheets --only floor,dxf --units metric
+               branchwright sheets shop.plan -o shop.sheets --changed-from older.plan
+               branchwright sheets shop.plan -o shop.sheets --only packet --paper a4
     """
+    from branchwright.measures import printed_in
+    from branchwright.pdf.page import OnPaper
     from branchwright.sheet_set import sheet_set
+    from branchwright.sheets_asked import papers_of, wanted_of
     from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    wanted = _wanted(only)
+    marked = changed_from is not None
+    wanted, shown = wanted_of(only, marked=marked), papers_of(show, marked=marked)
+    if bool(shown) == (output is not None) or (shown and only):
+        raise click.UsageError("say `-o DIR` to write the set, or `--show NAME` to print papers")
     try:
         made = read_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
+    since = None if changed_from is None else _since(changed_from, made, as_json)
+    if output is None:
+        with printed_in(units):
+            _show(plan, made, shown, since, as_json)
     before = _before(output, as_json)
     mark = sha256_file(plan)
-    written = list(sheet_set(made, mark, wanted))
+    on = OnPaper(paper, drawings_on or LARGER[paper])
+    with printed_in(units):
+        written = list(sheet_set(made, mark, wanted.names, on, since, wanted.forms))
     try:
-        gone = _write(output, written, before, mark, partly=bool(wanted))
+        gone = _write(output, written, before, mark, partly=bool(only))
     except OSError as error:
         why = error.strerror or type(error).__name__
         fail(f"{output}: cannot be written ({why}): name another folder, `-o DIR`", as_json)
@@ -65,18 +125,38 @@ def sheets(plan: Path, output: Path, only: str, as_json: bool) -> None:
     sys.exit(stop)
 
 
-def _wanted(only: str) -> list[str]:
-    """The names after `--only`; misuse names the closest."""
-    from difflib import get_close_matches
+def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":
+    """The older plan to mark changes from; leaves when it is none, or of another shop."""
+    from branchwright.since import OtherShopError, Since
+    from models.plan_file import PlanFileError, read_plan, sha256_file
 
-    from branchwright.sheet_set import NAMES
+    try:
+        return Since.of(read_plan(path), plan, sha256_file(path))
+    except (PlanFileError, OtherShopError) as error:
+        where = f"{path}: " if isinstance(error, OtherShopError) else ""
+        fail(f"--changed-from: {where}{error}", as_json)
 
-    wanted = [name for name in (part.strip() for part in only.split(",")) if name]
-    for name in wanted:
-        if name not in NAMES:
-            near = get_close_matches(name, NAMES, n=3) or list(NAMES)
-            raise click.UsageError(f"--only: no sheet {name!r}: {', '.join(near)}")
-    return wanted
+
+def _show(
+    path: Path, plan: "Plan", names: tuple[str, ...], since: "Since | None", as_json: bool
+) -> NoReturn:
+    """Print papers, and leave."""
+    from branchwright.cautions import violations
+    from branchwright.paper_report import paper_document, paper_report
+    from branchwright.sheet_set import papers_of
+    from branchwright.terminal import console
+    from models.plan_file import sha256_file
+
+    count = len(violations(plan.findings))
+    mark = sha256_file(path)
+    papers = papers_of(plan, names, since)
+    if as_json:
+        told = {"plan": str(path), "plan_sha256": mark, "violations": count}
+        echo_json({**told, "papers": [paper_document(paper) for paper in papers]})
+    else:
+        for paper in papers:
+            paper_report(console(), paper, count)
+    sys.exit(exit_code(plan.findings))
 
 
 def _before(folder: Path, as_json: bool) -> dict[str, str]:

@@ -1,16 +1,15 @@
-"""How values read on paper: cleaned names, lists in words, amperes, feet, dollars.
+"""How values read on paper: cleaned names, lists in words, amperes, dollars.
 
 Names come from people and files: control characters, characters that XML forbids and invisible
-marks that turn the direction of the text around are taken out, everything else is kept.
+marks that turn the direction of the text around are taken out, everything else is kept. Lengths and
+what else has units to choose is in `measures`.
 """
 
-import math
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from models.plan import Plan
-from models.quantities import feet_inches
 
 _TURNS_DIRECTION = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
 
@@ -21,6 +20,8 @@ def clean(text: str) -> str:
     >>> clean("saw\x1b[31m\n\u202eB")
     'saw�[31m B'
     """
+    if text.isascii() and text.isprintable():
+        return text
     kept = []
     for char in text:
         if char in "\t\n\r":
@@ -98,20 +99,6 @@ def life_words(life: str, known: str) -> list[str]:
     (['existing', 'believed'], [])
     """
     return {"new": [], "existing": [life, known]}.get(life, [life])
-
-
-def feet(length_ft: float) -> str:
-    """A length in feet with two decimals."""
-    return f"{length_ft:.2f} ft"
-
-
-def cut_feet_inches(length_ft: float) -> str:
-    """A length to cut, rounded up to the next inch: a cable cut short is lost.
-
-    >>> cut_feet_inches(12.01), cut_feet_inches(12.5)
-    ('12 ft 1 in', '12 ft 6 in')
-    """
-    return feet_inches(math.ceil(round(length_ft * 12, 6)) / 12)
 
 
 def dollars(value: float | None) -> str:

@@ -14,6 +14,7 @@ from ortools.sat.python import cp_model
 
 from solver.older import Older
 from solver.progress import Known, Listen, nobody
+from solver.repeatable import repeatable_solver
 
 WORK_PER_EFFORT: Final = 1.0  # CP-SAT's deterministic time of one solve, per unit of effort
 GRACE_SECONDS: Final = 1.0  # for each step that is left when time is up
@@ -88,14 +89,8 @@ class Control:
 
     def run(self, model: cp_model.CpModel, share: float = 1.0, least: int = 0) -> "Answer":
         """Solve a model with a share of the effort, and of no less than some effort."""
-        solver = cp_model.CpSolver()
         work = WORK_PER_EFFORT * max(self.effort, least) * share
-        solver.parameters.num_workers = 1
-        solver.parameters.interleave_search = True
-        solver.parameters.random_seed = self.seed
-        solver.parameters.linearization_level = 2
-        solver.parameters.max_deterministic_time = work
-        solver.parameters.catch_sigint_signal = False
+        solver = repeatable_solver(self.seed, work)
         if self.seconds is not None:
             left = self.seconds - self.elapsed
             solver.parameters.max_time_in_seconds = max(GRACE_SECONDS, left)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
@@ -19,6 +20,8 @@ DOOR = (
     Field("Right space", 8), Field("Feeds (right)", 44), Field("A (right)", 8, 1),
 )  # fmt: skip
 
+# Of a space on the door card: its number, what it feeds, its amperes.
+DoorLine = tuple[str, str, float | None]
 FREE, KEPT = "not used", "kept free"
 
 
@@ -39,9 +42,9 @@ def door_card(plan: Plan) -> Paper:
     return Paper("door_card", "Door card", DOOR, tuple(rows), "Left and right as in the panel.")
 
 
-def door_lines(plan: Plan, panel: PanelPlan) -> list[tuple[str, str, float | None]]:
+def door_lines(plan: Plan, panel: PanelPlan) -> list[DoorLine]:
     """Of each space from 1 up: its number, what it feeds, its amperes; an even count of them."""
-    lines: dict[int, tuple[str, str, float | None]] = {}
+    lines: dict[int, DoorLine] = {}
     for space, circuit, other in _spaces(plan, panel):
         says = _feeds(space, circuit, other)
         amps = circuit.breaker.amps if circuit else other.amps if other else None
@@ -86,7 +89,7 @@ def _long(plan: Plan, panel: PanelPlan) -> Iterator[Row]:
             breaker, wire = circuit.breaker, circuit.conductor
             yield (
                 *place, clean(circuit.id), says, breaker.amps, breaker.poles, circuit.volts_text,
-                f"{wire.awg} AWG {clean(wire.insulation)}", gfci_words(circuit),
+                f"{gauge(wire.awg)} {clean(wire.insulation)}", gfci_words(circuit),
                 joined(status_words(circuit)),
             )  # fmt: skip
         elif other:

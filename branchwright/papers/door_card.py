@@ -3,13 +3,13 @@
 What a space feeds is told in full as far as ten lines hold it; the directory has the rest.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from branchwright import cautions
-from branchwright.papers.at_the_panel import door_lines
+from branchwright.papers.at_the_panel import DoorLine, door_lines
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Line, Rect, Shape, Text
+from branchwright.sheets.display import Bounds, Drawing, Line, Rect, Shape, Text, Xy
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, wrapped
@@ -56,20 +56,32 @@ def door_card_drawing(plan: Plan, panel: PanelPlan) -> Drawing:
 
 def _rows(plan: Plan, panel: PanelPlan) -> Iterator[Shape]:
     """A row for each pair of spaces, as high as the longer of its texts."""
-    room = HALF - NUMBER - AMPS - 10
     y = TOP
     lines = door_lines(plan, panel)
     for pair in zip(lines[::2], lines[1::2], strict=True):
-        told = [wrapped(says, room, SMALL.size, MOST_LINES) for _, says, _ in pair]
-        height = 2 * PAD + LINE * max(1, *map(len, told)) - 2
-        for column, ((number, _, amps), texts) in enumerate(zip(pair, told, strict=True)):
-            x = MARGIN + column * HALF
-            yield Rect(Bounds(x, y, x + HALF, y + height), styles.SYMBOL)
-            yield Text((x + NUMBER - 5, y + PAD + 7), number, styles.STRONG, "end")
-            yield Line((x + NUMBER, y), (x + NUMBER, y + height), styles.RULE)
-            for order, text in enumerate(texts):
-                yield Text((x + NUMBER + 5, y + PAD + 6.5 + LINE * order), text, SMALL)
-            if amps is not None:
-                at = (x + HALF - 5, y + PAD + 6.5)
-                yield Text(at, f"{plain(amps, 1)} A", SMALL, "end")
+        height = row_height(pair)
+        for column, line in enumerate(pair):
+            yield from door_cell(line, (MARGIN + column * HALF, y), height)
         y += height
+
+
+def row_height(pair: Iterable[DoorLine]) -> float:
+    """The height of a row of the card, by the longer of its texts."""
+    return 2 * PAD + LINE * max(1, *(len(_told(line)) for line in pair)) - 2
+
+
+def door_cell(line: DoorLine, at: Xy, height: float) -> Iterator[Shape]:
+    """One space of the card: number, what it feeds, amperes."""
+    (x, y), (number, _, amps) = at, line
+    yield Rect(Bounds(x, y, x + HALF, y + height), styles.SYMBOL)
+    yield Text((x + NUMBER - 5, y + PAD + 7), number, styles.STRONG, "end")
+    yield Line((x + NUMBER, y), (x + NUMBER, y + height), styles.RULE)
+    for order, text in enumerate(_told(line)):
+        yield Text((x + NUMBER + 5, y + PAD + 6.5 + LINE * order), text, SMALL)
+    if amps is not None:
+        yield Text((x + HALF - 5, y + PAD + 6.5), f"{plain(amps, 1)} A", SMALL, "end")
+
+
+def _told(line: DoorLine) -> list[str]:
+    """What a space feeds, in lines."""
+    return wrapped(line[1], HALF - NUMBER - AMPS - 10, SMALL.size, MOST_LINES)

@@ -9,7 +9,7 @@ from branchwright import cautions
 from branchwright.papers.cover_labels import cover_labels
 from branchwright.papers.paper import Row
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Rect, Shape, Text
+from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Thing
 from branchwright.sheets.sheet import shop_name, violation_count
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, wrapped
@@ -30,27 +30,33 @@ FOOT_LINE: Final = 9.5
 
 def label_sheets(plan: Plan) -> list[Drawing]:
     """Draw all labels, box by box."""
-    rows = cover_labels(plan).rows
+    return sheets_of(plan, cover_labels(plan).rows, "Cover-plate labels")
+
+
+def sheets_of(plan: Plan, rows: tuple[Row, ...], title: str) -> list[Drawing]:
+    """Draw the labels of some rows of the paper of labels."""
     return [
-        _sheet(plan, rows[first : first + ON_A_SHEET]) for first in range(0, len(rows), ON_A_SHEET)
+        _sheet(plan, rows[first : first + ON_A_SHEET], title)
+        for first in range(0, len(rows), ON_A_SHEET)
     ]
 
 
-def _sheet(plan: Plan, rows: tuple[Row, ...]) -> Drawing:
+def _sheet(plan: Plan, rows: tuple[Row, ...], title: str) -> Drawing:
     bottom = TOP + -(-len(rows) // IN_A_ROW) * LABEL[1]
     room = WIDTH - 2 * MARGIN
     foot = [line for told in cautions.CAUTIONS for line in wrapped(told, room, SMALL.size, 2)]
     height = bottom + 16 + FOOT_LINE * len(foot)
     drawing = Drawing(WIDTH, height, f"{len(rows)} cover-plate labels", true_size=True)
     head = drawing.layer("head")
-    head.add(Text((MARGIN, MARGIN + 14), "Cover-plate labels", styles.TITLE))
+    head.add(Text((MARGIN, MARGIN + 14), title, styles.TITLE))
     name = fitted(shop_name(plan), room, styles.SMALL.size)
     head.add(Text((MARGIN, MARGIN + 29), name, styles.SMALL))
     layer = drawing.layer("labels")
     stop = bool(violation_count(plan))
     for number, row in enumerate(rows):
         line, column = divmod(number, IN_A_ROW)
-        layer.add(*_label(row, MARGIN + column * LABEL[0], TOP + line * LABEL[1], stop))
+        drawn = list(_label(row, MARGIN + column * LABEL[0], TOP + line * LABEL[1], stop))
+        layer.add(Group("", drawn, about=Thing("box", str(row[0]))))
     layer = drawing.layer("foot")
     for number, told in enumerate(foot):
         layer.add(Text((MARGIN, bottom + 14 + FOOT_LINE * number), told, SMALL))

@@ -1,11 +1,10 @@
 """Papers to build from: runs to pull, boxes, raceways. Feet and inches, cubic inches, percent."""
 
-import math
-
+from branchwright.measures import cut_inches, cut_length, gauge
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.sheets.box_schedule import box_circuits, device_words, where_words
 from branchwright.sheets.pull_list import marking_words, pulled_words
-from branchwright.words import clean, cut_feet_inches, joined, life_words
+from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Ledger, Plan, RacewayPlan, Run
 
 PULLS = (
@@ -25,7 +24,6 @@ RACEWAYS = (
     Field("Conductors", 10, 0), Field("Fill [%]", 8, 2), Field("Limit [%]", 8, 1),
     Field("Current-carrying", 10, 0), Field("Adjustment [%]", 10, 0), Field("Room left", 34),
 )  # fmt: skip
-INCHES = 12
 
 
 def pull_list(plan: Plan) -> Paper:
@@ -49,8 +47,8 @@ def _pull(circuit: str, run: Run) -> Row:
     return (
         clean(circuit), clean(run.id), clean(run.start), clean(run.end),
         joined((*run.raceways, *(f"past {box}" for box in run.via))), clean(pulled_words(run)),
-        run.length_ft, run.allowance_ft, math.ceil(round(length_ft * INCHES, 6)),
-        cut_feet_inches(length_ft), f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
+        run.length_ft, run.allowance_ft, cut_inches(length_ft),
+        cut_length(length_ft), f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
         joined(marking_words(wire) for wire in run.conductors if wire.marked), "",
     )  # fmt: skip
 
@@ -81,7 +79,7 @@ def raceway_ledger(plan: Plan) -> Paper:
 
 
 def _raceway(raceway: RacewayPlan, ledger: Ledger) -> Row:
-    room = [f"{left.count} × {left.awg} AWG" for left in ledger.room_left if left.count > 0]
+    room = [f"{left.count} × {gauge(left.awg)}" for left in ledger.room_left if left.count > 0]
     return (
         clean(raceway.id), clean(ledger.stage), clean(raceway.kind), clean(raceway.trade_size),
         clean(raceway.start), clean(raceway.end), raceway.length_ft,

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from branchwright.measures import cut_length, sold, sold_by
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.words import clean
-from models.plan import Plan, PurchaseLine
-from models.quantities import feet_inches
+from models.plan import Plan, PurchaseLine, TakeoffLine
 
 TAKEOFF = (
     Field("Item", 48), Field("Quantity", 10, 2), Field("Unit", 8), Field("Price [USD]", 11, 4),
@@ -28,12 +28,19 @@ def takeoff(plan: Plan) -> Paper:
     """A row for each material."""
     rows: tuple[Row, ...] = tuple(
         (
-            clean(line.item), line.quantity, clean(line.unit), line.unit_price_usd, line.cost_usd,
+            clean(line.item), *_sold(line), line.cost_usd,
         )
         for line in plan.takeoff
     )  # fmt: skip
-    note = f"{_prices(plan)} Per foot or piece, no tax. Luminaires themselves are not counted."
+    note = (
+        f"{_prices(plan)} Per {sold_by()} or piece, no tax. Luminaires themselves are not counted."
+    )
     return Paper("takeoff", "Takeoff", TAKEOFF, rows, note, whole_sum("Material", 4, rows))
+
+
+def _sold(line: TakeoffLine) -> Row:
+    quantity, unit, price_usd = sold(line.quantity, line.unit, line.unit_price_usd)
+    return quantity, clean(unit), price_usd
 
 
 def _prices(plan: Plan) -> str:
@@ -81,5 +88,5 @@ def _cuts(line: PurchaseLine) -> Iterator[Row]:
             left_in -= piece.length_in
             yield (
                 clean(line.item), clean(line.colour or ""), clean(line.package), number, order,
-                clean(piece.of), piece.length_in, feet_inches(piece.length_in / INCHES), left_in,
+                clean(piece.of), piece.length_in, cut_length(piece.length_in / INCHES), left_in,
             )  # fmt: skip

@@ -5,17 +5,19 @@ repeats title, cautions and headings. Dates inside are fixed: the same plan give
 """
 
 import io
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any, Final
 
 from branchwright import cautions
-from branchwright.papers.paper import Cell, Paper
+from branchwright.papers.paper import Cell, Field, Paper
 from branchwright.sheets.title_block import Block
 
 TITLE_ROW, SHOP_ROW, CAUTION_ROW, NOTE_ROW, HEAD_ROW = range(5)
 LONGEST: Final = 32_767  # characters in a cell
 LETTER_SIZE: Final = 1  # the format's number for Letter paper
+LINE_POINTS, MOST_POINTS = 15.0, 409.0  # of a row; the format knows none higher
 CREATED: Final = datetime(2000, 1, 1)
 PLAINLY: Final = {
     "in_memory": True,
@@ -24,6 +26,7 @@ PLAINLY: Final = {
     "strings_to_numbers": False,
 }
 CELL_EDGE: Final = {"border": 1, "border_color": "#a3abb6", "valign": "top", "text_wrap": True}
+LEFT: Final = {"align": "left", "indent": 1}
 
 
 def workbook_bytes(papers: Sequence[Paper], block: Block) -> bytes:
@@ -46,9 +49,11 @@ class _Looks:
         self.title = book.add_format({"bold": True, "font_size": 15})
         self.stop = book.add_format({"bold": True, "font_size": 15, "font_color": "#a51d1d"})
         self.small = book.add_format({"font_size": 9, "text_wrap": True, "valign": "top"})
-        self.head = book.add_format({**CELL_EDGE, "bold": True, "bg_color": "#eceef1"})
-        self.text = book.add_format(CELL_EDGE)
-        self.strong = book.add_format({**CELL_EDGE, "bold": True})
+        head = {**CELL_EDGE, "bold": True, "bg_color": "#eceef1"}
+        self.head = book.add_format({**head, **LEFT})
+        self.number_head = book.add_format({**head, "align": "right"})
+        self.text = book.add_format({**CELL_EDGE, **LEFT})
+        self.strong = book.add_format({"bold": True})
         self.numbers = {
             digits: (
                 book.add_format({**CELL_EDGE, "num_format": shape}),
@@ -70,23 +75,37 @@ def _write(sheet: Any, paper: Paper, block: Block, looks: _Looks) -> None:
         sheet.set_row(row, 12.5 * (1 + int(1.05 * len(text) / wide)))
     for column, field in enumerate(paper.fields):
         sheet.set_column(column, column, field.width)
-        _put(sheet, HEAD_ROW, column, field.name, looks.head)
+        look = looks.head if field.digits is None else looks.number_head
+        _put(sheet, HEAD_ROW, column, field.name, look)
+    sheet.set_row(HEAD_ROW, _height(paper.fields, [field.name for field in paper.fields]))
     for number, cells in enumerate(paper.rows, start=HEAD_ROW + 1):
         for column, (cell, field) in enumerate(zip(cells, paper.fields, strict=True)):
             look = looks.text if field.digits is None else looks.numbers[field.digits][0]
             _put(sheet, number, column, cell, look)
+        sheet.set_row(number, _height(paper.fields, cells))
     end = _sums(sheet, paper, looks)
     sheet.autofilter(HEAD_ROW, 0, max(HEAD_ROW + len(paper.rows), HEAD_ROW + 1), last)
     sheet.freeze_panes(HEAD_ROW + 1, 0)
     _page(sheet, end, last, block)
 
 
+def _height(fields: Sequence[Field], cells: Iterable[Cell]) -> float:
+    """Height of a row whose texts wrap in their columns: not every program finds it. [points]"""
+    lines = 1
+    for cell, field in zip(cells, fields, strict=True):
+        if isinstance(cell, str) and len(cell) + 1 > field.width:
+            lines = max(lines, len(textwrap.wrap(cell, max(4, field.width - 1))))
+    return min(MOST_POINTS, LINE_POINTS * lines)
+
+
 def _sums(sheet: Any, paper: Paper, looks: _Looks) -> int:
     """Sums below the rows, one blank row between, which filters leave alone; the last row."""
+    from xlsxwriter.utility import xl_col_to_name
+
     row = HEAD_ROW + len(paper.rows)
     for number, one in enumerate(paper.sums, start=row + 2):
         field = paper.fields[one.column]
-        letter = chr(ord("A") + one.column)
+        letter = xl_col_to_name(one.column)
         first, final = (HEAD_ROW + 2 + place for place in (one.first, one.last))
         _put(sheet, number, 0, one.says, looks.strong)
         sheet.write_formula(

@@ -1,9 +1,9 @@
 """The box schedule: each box with its size, contents, fill and circuits."""
 
+from branchwright.measures import length_words, volume, volume_words
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Plan, YokePlan
-from models.quantities import feet_inches
 
 COLUMNS = columns("Box", "Size", "Where", "Devices", "Circuits", ">Fill", ">Volume", "Status")
 
@@ -14,7 +14,7 @@ def box_schedule(plan: Plan) -> Table:
         "Box schedule",
         COLUMNS,
         tuple(_row(box, box_circuits(plan, box)) for box in plan.boxes),
-        note="Fill and volume in cubic inches, by NEC 314.16; heights to the middle.",
+        note=f"Fill and volume in {volume_words()}, by NEC 314.16; heights to the middle.",
         shares=tuple(_share(box) for box in plan.boxes),
         marks=tuple("existing" if box.life == "existing" else "" for box in plan.boxes),
     )
@@ -46,15 +46,15 @@ def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
         where_words(box),
         joined(devices) or box.kind,
         joined(circuits),
-        "" if box.fill_in3 is None else f"{box.fill_in3:.2f}",
-        "not measured" if box.volume_in3 is None else f"{box.volume_in3:.2f}",
+        "" if box.fill_in3 is None else volume(box.fill_in3),
+        "not measured" if box.volume_in3 is None else volume(box.volume_in3),
         joined(status),
     )
 
 
 def where_words(box: BoxPlan) -> str:
     """The wall and the height of a box."""
-    where = f"{clean(box.wall)} wall, {feet_inches(box.place[2])}" if box.wall else "ceiling"
+    where = f"{clean(box.wall)} wall, {length_words(box.place[2])}" if box.wall else "ceiling"
     return where + (", outside" if box.location == "wet" else "")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from branchwright.words import plain
+from branchwright.measures import length_words
 from models.building_main import MAIN
 from models.plan import PanelPlan, Plan
 
@@ -28,7 +28,7 @@ def _all(plan: Plan, panel: PanelPlan) -> Iterator[OtherBreaker]:
         yield OtherBreaker(spaces, amps, "main of the building", "fed backwards, held down")
     for feeder in plan.feeders:
         if feeder.source == panel.id and (spaces := _spaces(panel, feeder.to)):
-            conductors = f"feeder, {plain(feeder.length_ft)} ft"
+            conductors = f"feeder, {length_words(feeder.length_ft)}"
             yield OtherBreaker(spaces, feeder.breaker_amps, f"feeds panel {feeder.to}", conductors)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from branchwright.measures import gauge
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.table import Table, columns
 from branchwright.words import amps, clean, joined, life_words, spaces_text
@@ -57,7 +58,7 @@ def _row(circuit: CircuitPlan) -> tuple[str, ...]:
         amps(circuit.breaker.amps),
         str(circuit.breaker.poles),
         circuit.volts_text,
-        f"{circuit.conductor.awg} AWG {clean(circuit.conductor.insulation)}",
+        f"{gauge(circuit.conductor.awg)} {clean(circuit.conductor.insulation)}",
         gfci_words(circuit),
         joined(status_words(circuit)),
     )

@@ -4,7 +4,7 @@ No clock, no random ids, two decimals: the same list gives the same bytes. Texts
 so that a sheet can ask whether two of them lie on each other.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, Literal, NamedTuple
 from xml.etree import ElementTree
@@ -44,6 +44,13 @@ class Bounds(NamedTuple):
             and self.right <= other.right
             and self.bottom <= other.bottom
         )
+
+
+class Thing(NamedTuple):
+    """Something of the plan that is drawn in one place and told of in another."""
+
+    kind: Literal["box", "circuit", "raceway", "panel", "run"]
+    id: str
 
 
 @dataclass(frozen=True)
@@ -105,12 +112,14 @@ class Text:
 class Group:
     """A layer: shapes drawn in order under one name; `of` names the circuits they belong to.
 
-    A group without a name only holds shapes together and leaves no trace in the file.
+    A group without a name only holds shapes together and leaves no trace in the file. `about` is
+    the thing that it shows; pages make it a link.
     """
 
     name: str
     shapes: "list[Shape]" = field(default_factory=list)
     of: frozenset[str] = frozenset()
+    about: Thing | None = None
 
     def add(self, *shapes: "Shape") -> None:
         """Draw these on top."""
@@ -126,13 +135,15 @@ class Group:
 
 
 Shape = Line | Polyline | Rect | Circle | Text | Group
+Opener = Callable[[ElementTree.Element, Group], ElementTree.Element | None]
 
 
 @dataclass
 class Drawing:
     """A sheet of given size with its layers; `says` is read to those who cannot see it.
 
-    One of `true_size` is printed as large as it is: 72 points to the inch.
+    One of `true_size` is printed as large as it is: 72 points to the inch. One drawn to a scale
+    says how many of its points make a foot of the shop.
     """
 
     width: float
@@ -140,6 +151,7 @@ class Drawing:
     says: str
     root: Group = field(default_factory=lambda: Group("sheet"))
     true_size: bool = False
+    points_per_ft: float | None = None
 
     @property
     def bounds(self) -> Bounds:
@@ -154,19 +166,57 @@ class Drawing:
 
     def svg(self) -> str:
         """The drawing as SVG text."""
+        return ElementTree.tostring(self.element(), encoding="unicode")
+
+    def element(self, opener: "Opener | None" = None) -> ElementTree.Element:
+        """The drawing as an SVG element.
+
+        `opener` makes the element inside a parent that holds a group's shapes, or all of it and
+        gives None. With one, a drawing may hold links: it is no single image to those who hear it.
+        """
         size = {"viewBox": f"0 0 {_number(self.width)} {_number(self.height)}"}
-        svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": "img"})
+        role = "group" if opener else "img"
+        svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": role})
         if self.true_size:
             svg.set("width", f"{_number(self.width)}pt")
             svg.set("height", f"{_number(self.height)}pt")
         svg.set("aria-label", clean(self.says))
         svg.set("font-family", FONT)
         ElementTree.SubElement(svg, "title").text = clean(self.says)
-        whole = Rect(self.bounds, Style(fill=PAPER))
-        _write(svg, whole)
-        for shape in self.root.shapes:
-            _write(svg, shape)
-        return ElementTree.tostring(svg, encoding="unicode")
+        for shape in (Rect(self.bounds, Style(fill=PAPER)), *self.root.shapes):
+            _write(svg, shape, opener or _opened)
+        return svg
+
+
+def covered(shape: Shape) -> Bounds:
+    """The rectangle that a shape takes, its line included; of a group that of all inside.
+
+    >>> covered(Group("", [Line((0, 0), (4, 0), Style("#000000", 2)), Circle((9, 9), 1, Style())]))
+    Bounds(left=-1.0, top=-1.0, right=10, bottom=10)
+    """
+    match shape:
+        case Group():
+            inside = [covered(one) for one in shape.shapes if not _empty(one)]
+            lefts, tops, rights, bottoms = zip(*inside, strict=True)
+            return Bounds(min(lefts), min(tops), max(rights), max(bottoms))
+        case Text():
+            return shape.bounds
+        case Line():
+            points: tuple[Xy, ...] = (shape.start, shape.end)
+        case Polyline():
+            points = shape.points
+        case Rect():
+            points = (shape.bounds[:2], shape.bounds[2:])
+        case Circle():
+            (x, y), radius = shape.centre, shape.radius
+            points = ((x - radius, y - radius), (x + radius, y + radius))
+    half = shape.style.width / 2 if shape.style.stroke != "none" else 0
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return Bounds(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+
+
+def _empty(shape: Shape) -> bool:
+    return isinstance(shape, Group) and all(map(_empty, shape.shapes))
 
 
 def _number(value: float) -> str:
@@ -191,16 +241,14 @@ def _look(style: Style) -> dict[str, str]:
     return look
 
 
-def _write(parent: ElementTree.Element, shape: Shape) -> None:
+def _write(parent: ElementTree.Element, shape: Shape, opener: Opener) -> None:
     """Append one shape as SVG."""
     match shape:
-        case Group(name=""):
-            for inner in shape.shapes:
-                _write(parent, inner)
         case Group():
-            group = ElementTree.SubElement(parent, "g", {"class": shape.name})
-            for inner in shape.shapes:
-                _write(group, inner)
+            within = opener(parent, shape)
+            if within is not None:
+                for inner in shape.shapes:
+                    _write(within, inner, opener)
         case Line():
             ends = dict(zip(("x1", "y1", "x2", "y2"), (*shape.start, *shape.end), strict=True))
             numbers = {key: _number(value) for key, value in ends.items()}
@@ -221,6 +269,11 @@ def _write(parent: ElementTree.Element, shape: Shape) -> None:
             ElementTree.SubElement(parent, "circle", numbers | _look(shape.style))
         case Text():
             _write_text(parent, shape)
+
+
+def _opened(parent: ElementTree.Element, group: Group) -> ElementTree.Element:
+    """The element that holds a group's shapes: the parent's own for one without a name."""
+    return ElementTree.SubElement(parent, "g", {"class": group.name}) if group.name else parent
 
 
 def _write_text(parent: ElementTree.Element, text: Text) -> None:

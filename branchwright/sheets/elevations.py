@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from branchwright.measures import length_words, scale_length, scale_steps_ft
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits, device_words
 from branchwright.sheets.display import (
@@ -21,11 +22,11 @@ from branchwright.sheets.display import (
     Rect,
     Shape,
     Text,
+    Thing,
     Xy,
 )
 from branchwright.sheets.floor_frame import around
 from branchwright.sheets.floor_labels import Labels
-from branchwright.sheets.floor_legend import SCALE_STEPS_FT
 from branchwright.sheets.label_places import Places, Target
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -38,7 +39,6 @@ from branchwright.sheets.sheet import (
 from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, joined
 from models.plan import BoxPlan, PanelPlan, Plan, Xyz
-from models.quantities import feet_inches
 from models.shop import Shop, Wall
 
 WIDTH: Final = 1060.0
@@ -48,7 +48,7 @@ ABOVE, BELOW = 40.0, 74.0  # room over the ceiling and under the floor, for labe
 LIST_ROW: Final = 16.0
 LEGEND: Final = 46.0
 BIGGEST: Final = 62.0  # points to the foot
-ZOOMS: Final = (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)
+TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)), (3.0, True))
 BOX_FT, GANG_FT, LEAST_BOX = 0.36, 0.15, 5.0
 PANEL_FT: Final = (1.2, 2.4)
 STEP_FT: Final = 0.25
@@ -57,9 +57,10 @@ COLUMNS: Final = (("ON THE WALL", 0.0), ("FROM THE LEFT", 110.0), ("HEIGHT", 220
                   ("SIZE", 310.0), ("DEVICES", 480.0), ("CIRCUITS", 800.0))  # fmt: skip
 
 
-class _Thing(NamedTuple):
+class _OnWall(NamedTuple):
     """A box or a panel on the wall: along it from the left, and its height. [ft]"""
 
+    about: Thing
     id: str
     along_ft: float
     height_ft: float
@@ -117,7 +118,7 @@ def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
     return drawn
 
 
-def _things(plan: Plan, shop: Shop, side: _Side) -> list[_Thing]:
+def _things(plan: Plan, shop: Shop, side: _Side) -> list[_OnWall]:
     """What is on a wall, from the left to the right."""
     on_wall = {panel.id for panel in shop.supply.panels if panel.wall == side.wall.id}
     things = [_panel(panel, side) for panel in plan.panels if panel.id in on_wall]
@@ -125,14 +126,15 @@ def _things(plan: Plan, shop: Shop, side: _Side) -> list[_Thing]:
     return sorted(things, key=lambda thing: (thing.along_ft, thing.height_ft, thing.id))
 
 
-def _panel(panel: PanelPlan, side: _Side) -> _Thing:
+def _panel(panel: PanelPlan, side: _Side) -> _OnWall:
     half = (PANEL_FT[0] / 2, PANEL_FT[1] / 2)
     x, y, z = panel.place
     cells = ("panel, outline not to scale", "", "")
-    return _Thing(f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
+    about = Thing("panel", panel.id)
+    return _OnWall(about, f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
 
 
-def _box(plan: Plan, box: BoxPlan, side: _Side) -> _Thing:
+def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
     x, y, z = box.place
     half = ((BOX_FT + GANG_FT * (box.gangs - 1)) / 2, BOX_FT / 2)
     outside = box.location == "wet"
@@ -142,13 +144,14 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _Thing:
         devices,
         joined(box_circuits(plan, box)),
     )
-    return _Thing(clean(box.id), side.along(x, y), z, half, outside, cells)
+    about = Thing("box", box.id)
+    return _OnWall(about, clean(box.id), side.along(x, y), z, half, outside, cells)
 
 
-def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_Thing]) -> Drawing:
-    """The drawing, grown until every label has room."""
-    for zoom in ZOOMS:
-        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw()
+def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
+    """The drawing, grown until every label has room, at worst on runs."""
+    for zoom, crowded in TRIES:
+        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw(crowded)
         if not without_room:
             break
     return drawing
@@ -158,7 +161,7 @@ class _Elevation:
     """One wall at one scale."""
 
     def __init__(
-        self, plan: Plan, shop: Shop, side: _Side, things: list[_Thing], zoom: float
+        self, plan: Plan, shop: Shop, side: _Side, things: list[_OnWall], zoom: float
     ) -> None:
         self.plan, self.shop, self.side, self.things = plan, shop, side, things
         room = WIDTH - 2 * SHEET_MARGIN - 2 * SIDE
@@ -198,9 +201,9 @@ class _Elevation:
             ).ceiling_ft
             for off in self.faces_ft
         )
-        return f"ceiling {feet_inches(here)} on this side, {feet_inches(behind)} behind"
+        return f"ceiling {length_words(here)} on this side, {length_words(behind)} behind"
 
-    def draw(self) -> tuple[Drawing, list[str]]:
+    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
         """The drawing, and the labels that found no room."""
         side = self.side
         listed = self.floor + BELOW
@@ -209,7 +212,7 @@ class _Elevation:
         height = bottom + foot_height() + SHEET_MARGIN
         title = f"Elevation, {clean(side.wall.id)} wall"
         says = f"Elevation of the {side.wall.id} wall: {len(self.things)} boxes and panels"
-        drawing = Drawing(self.width, height, says)
+        drawing = Drawing(self.width, height, says, points_per_ft=self.scale)
         faces = f", boxes of both faces; {self._ceilings()}" if self.partition else ""
         name = f"{shop_name(self.plan)} · seen from the {side.seen_from}{faces}"
         draw_head(drawing.layer("head"), name, title, self.width, violation_count(self.plan))
@@ -218,19 +221,20 @@ class _Elevation:
         drawing.layer("runs").add(*self._draw_runs(runs))
         symbols = drawing.layer("symbols")
         for thing in self.things:
-            symbols.add(Rect(self._symbol(thing), self._look(thing), 1.5))
+            symbol = Rect(self._symbol(thing), self._look(thing), 1.5)
+            symbols.add(Group("", [symbol], about=thing.about))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(runs), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(runs, crowded), drawing.layer("labels"), leaders)
         self._label(labels)
         drawing.layer("list").add(*self._list(listed))
         drawing.layer("legend").add(*self._legend(legend))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), self.width)
         return drawing, labels.without_room
 
-    def _look(self, thing: _Thing) -> styles.Style:
+    def _look(self, thing: _OnWall) -> styles.Style:
         return styles.OUTSIDE if thing.outside else styles.SYMBOL
 
-    def _symbol(self, thing: _Thing) -> Bounds:
+    def _symbol(self, thing: _OnWall) -> Bounds:
         half = [max(LEAST_BOX, part * self.scale) for part in thing.half_ft]
         return around(self.at(thing.along_ft, thing.height_ft), half[0], half[1])
 
@@ -255,7 +259,7 @@ class _Elevation:
         layer.add(Line((left, y), (right, y), styles.DIMENSION))
         for x in (left, right):
             layer.add(Line((x - 4, y + 4), (x + 4, y - 4), styles.DIMENSION_TICK))
-        words = Text(((left + right) / 2, y + 3.4), feet_inches(length), styles.SMALL, "middle")
+        words = Text(((left + right) / 2, y + 3.4), length_words(length), styles.SMALL, "middle")
         edge = words.bounds
         patch = Bounds(edge.left - 4, edge.top, edge.right + 4, edge.bottom)
         layer.add(Rect(patch, styles.PAPER_PATCH), words)
@@ -267,7 +271,7 @@ class _Elevation:
             y = self.at(0, height)[1]
             layer.add(Line((x - 4 * (1 if anchor == "end" else -1), y), (x, y), styles.DIMENSION))
             spot = (x - 8, y + 3.4) if anchor == "end" else (x + 8, y + 3.4)
-            text = Text(spot, feet_inches(height), styles.SMALL)
+            text = Text(spot, length_words(height), styles.SMALL)
             layer.add(Text(spot, text.text, styles.SMALL, "end" if anchor == "end" else "start"))
 
     def _on_wall(self, place: float) -> Xy:
@@ -302,14 +306,14 @@ class _Elevation:
             if method != "raceway":
                 yield Line(start, end, styles.ON_WALL)
 
-    def _taken(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Places:
+    def _taken(self, runs: Iterable[tuple[str, Xy, Xy]], crowded: bool) -> Places:
         """What labels must keep off."""
         top = TOP + 4
         page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
-        places = Places(page)
+        places = Places(page, crowded=crowded)
         places.solid += [self._symbol(thing) for thing in self.things]
         for _, start, end in runs:
-            places.add_line([start, end])
+            places.add_run([start, end])
         places.add_line([self.at(0, 0), self.at(self.side.length_ft, 0)])
         for along, height in self.ceiling:
             places.add_line([self.at(along, height), self.at(self.side.length_ft, height)])
@@ -323,9 +327,9 @@ class _Elevation:
             target = Target(self.at(thing.along_ft, thing.height_ft), *half, (0.0, -1.0))
             texts = [
                 (thing.id, styles.BOX_LABEL),
-                (feet_inches(thing.height_ft), styles.PLAIN_LABEL),
+                (length_words(thing.height_ft), styles.PLAIN_LABEL),
             ]
-            labels.lines(thing.id, texts, [target])
+            labels.lines(thing.id, texts, [target], about=thing.about)
         for opening in self.shop.building.openings:
             if opening.wall == self.side.wall.id:
                 along = sum(self.side.along(*self._on_wall(end)) for end in opening.between) / 2
@@ -343,7 +347,7 @@ class _Elevation:
             yield Text((at, y), name, styles.HEADING)
         for thing in self.things:
             y += LIST_ROW
-            places = (feet_inches(thing.along_ft), feet_inches(thing.height_ft))
+            places = (length_words(thing.along_ft), length_words(thing.height_ft))
             for text, (_, at), end in zip(
                 (thing.id, *places, *thing.cells), columns, ends, strict=True
             ):
@@ -352,9 +356,9 @@ class _Elevation:
 
     def _legend(self, y: float) -> Iterator[Shape]:
         """A scale bar, and what the lines mean."""
+        steps_ft = scale_steps_ft()
         step_ft = max(
-            (step for step in SCALE_STEPS_FT if 2 * step * self.scale <= 170),
-            default=SCALE_STEPS_FT[0],
+            (step for step in steps_ft if 2 * step * self.scale <= 170), default=steps_ft[0]
         )
         step = step_ft * self.scale
         for index in range(2):
@@ -362,7 +366,7 @@ class _Elevation:
             left = SHEET_MARGIN + index * step
             yield Rect(Bounds(left, y, left + step, y + 5), look)
         for index in range(3):
-            words = "0" if index == 0 else feet_inches(step_ft * index)
+            words = "0" if index == 0 else scale_length(step_ft * index)
             anchor: styles.Anchor = "start" if index == 0 else "middle"
             yield Text((SHEET_MARGIN + index * step, y + 18), words, styles.SMALL, anchor)
         x = SHEET_MARGIN + 2 * step + 60

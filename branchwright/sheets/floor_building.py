@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.measures import length_words
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Line, Polyline, Rect, Shape, Text, Xy
 from branchwright.sheets.floor_frame import Frame, Side, shifted
 from models.plan import PanelPlan
-from models.quantities import feet_inches
 from models.shop import WORKING_SPACE_DEPTH_FT, WORKING_SPACE_WIDTH_FT, Opening
 
 TICK: Final = 4.0
@@ -94,7 +94,7 @@ def draw_dimensions(frame: Frame) -> Iterator[Shape]:
     wide_ft, deep_ft = (right - left) / frame.scale, (bottom - top) / frame.scale
     middle = ((left + right) / 2, y + 3.4)
     for at, length_ft in ((middle, wide_ft), ((x, (top + bottom) / 2 + 3.4), deep_ft)):
-        text = Text(at, feet_inches(length_ft), styles.SMALL, "middle")
+        text = Text(at, length_words(length_ft), styles.SMALL, "middle")
         box = text.bounds
         yield Rect(Bounds(box.left - 4, box.top, box.right + 4, box.bottom), styles.PAPER_PATCH)
         yield text

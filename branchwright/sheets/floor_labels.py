@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Group, Line, Polyline, Rect, Text, Xy
+from branchwright.sheets.display import Bounds, Group, Line, Polyline, Rect, Text, Thing, Xy
 from branchwright.sheets.floor_frame import distance, point_along, polyline_length, shifted
 from branchwright.sheets.floor_runs import DrawnRun
 from branchwright.sheets.floor_symbols import Placed, draw_marker
@@ -36,8 +36,9 @@ class Labels:
         texts: Iterable[tuple[str, Lettering]],
         targets: list[Target],
         of: frozenset[str] = frozenset(),
+        about: Thing | None = None,
     ) -> None:
-        """Set a label of one or more lines, which belongs to these circuits."""
+        """Set a label of one or more lines, which belongs to these circuits and names a thing."""
         cut = [(fitted(clean(t), LONGEST_LABEL, s.size, s.bold), s) for t, s in texts if t]
         width = max(text_width(text, style.size, style.bold) for text, style in cut)
         height = sum((ASCENT_EM + DESCENT_EM) * style.size for _, style in cut)
@@ -45,7 +46,7 @@ class Labels:
         if place is None:
             self.without_room.append(name)
             return
-        group = Group("", of=of)
+        group = Group("", of=of, about=about)
         self.layer.add(group)
         self._lead(place, of=of)
         middle, y = (place.bounds.left + place.bounds.right) / 2, place.bounds.top
@@ -79,7 +80,7 @@ class Labels:
         chosen = next(i for i, target in enumerate(targets) if target.point == place.anchor)
         point, way = point_along(back, spots[chosen])
         of = frozenset([circuit.id, *([circuit.multiwire_with] if circuit.multiwire_with else [])])
-        group = Group("", of=of)
+        group = Group("", of=of, about=Thing("circuit", circuit.id))
         self.layer.add(group)
         self._lead(place, always=place.away > 3, of=of)
         group.add(_arrow(point, way, colour))

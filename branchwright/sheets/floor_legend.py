@@ -3,8 +3,19 @@
 from collections.abc import Callable, Iterable, Iterator, Sized
 from typing import Final
 
+from branchwright.measures import inches, scale_length, scale_steps_ft
 from branchwright.sheets import styles
-from branchwright.sheets.display import Circle, Group, Line, Polyline, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Circle,
+    Group,
+    Line,
+    Polyline,
+    Rect,
+    Shape,
+    Text,
+    Thing,
+    Xy,
+)
 from branchwright.sheets.floor_frame import Frame, around
 from branchwright.sheets.floor_symbols import (
     R,
@@ -17,14 +28,12 @@ from branchwright.sheets.floor_symbols import (
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, plain
 from models.plan import CircuitPlan, Plan
-from models.quantities import feet_inches
 
 LEGEND_WIDTH: Final = 300.0
 ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
 ICON: Final = 17.0
 TEXT_AT: Final = 42.0
 SCALE_HEIGHT: Final = 56.0
-SCALE_STEPS_FT: Final = (1, 2, 5, 10, 20, 50, 100)
 
 Icon = Callable[[Xy], Iterable[Shape]]
 
@@ -85,7 +94,7 @@ def _symbols(plan: Plan) -> list[tuple[str, Icon]]:
     """The symbols that this plan uses."""
     found: dict[str, Icon] = {
         "panel": panel_icon,
-        "working space, 30 in × 36 in": working_space_icon,
+        f"working space, {inches(30)} × {inches(36)}": working_space_icon,
     }
     for yoke in (yoke for box in plan.boxes for yoke in box.yokes):
         says, icon = yoke_icon(yoke.device, yoke.configuration)
@@ -122,12 +131,14 @@ def legend_height(plan: Plan) -> float:
 
 
 def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
-    """Draw all parts one below the other."""
+    """Draw all parts one below the other; what sheets of circuits show alike is one group."""
     x, y = at
-    y = draw_section(layer, "SYMBOLS", _symbols(plan), x, y)
-    y = draw_section(layer, "RUNS", _lines(plan), x, y)
+    alike = Group("")
+    layer.add(alike)
+    y = draw_section(alike, "SYMBOLS", _symbols(plan), x, y)
+    y = draw_section(alike, "RUNS", _lines(plan), x, y)
     note = "Walls are drawn wide to show the runs in and on them."
-    layer.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
+    alike.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
     y = _circuits(layer, plan.circuits, x, y + ROW)
     draw_scale(layer, frame, x, y)
 
@@ -155,7 +166,7 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
     layer.add(Text((x, y + 10), "CIRCUITS", styles.HEADING))
     y += HEADING_ROW
     for index, circuit in enumerate(circuits):
-        group = Group("", of=frozenset([circuit.id]))
+        group = Group("", of=frozenset([circuit.id]), about=Thing("circuit", circuit.id))
         layer.add(group)
         baseline = y + ROW / 2 + 3
         group.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))
@@ -174,17 +185,15 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
 
 def draw_scale(layer: Group, frame: Frame, x: float, y: float) -> None:
     """A bar of whole feet, and an arrow to the north (up the sheet)."""
-    step_ft = max(
-        (step for step in SCALE_STEPS_FT if 2 * step * frame.scale <= 130),
-        default=SCALE_STEPS_FT[0],
-    )
+    steps_ft = scale_steps_ft()
+    step_ft = max((step for step in steps_ft if 2 * step * frame.scale <= 130), default=steps_ft[0])
     step, top = step_ft * frame.scale, y + 16
     for index in range(2):
         look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
         box = around((x + step * (index + 0.5) + 2, top), step / 2, 2.5)
         layer.add(Rect(box, look))
     for index in range(3):
-        text = "0" if index == 0 else feet_inches(step_ft * index)
+        text = "0" if index == 0 else scale_length(step_ft * index)
         layer.add(Text((x + 2 + step * index, top + 16), text, styles.SMALL, "middle"))
     north = x + LEGEND_WIDTH - 50
     layer.add(Circle((north, top + 2), R * 1.7, styles.DIMENSION))

@@ -10,7 +10,7 @@ from typing import Final
 
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Xy
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
 from branchwright.sheets.floor_building import (
     draw_dimensions,
     draw_opening,
@@ -43,7 +43,7 @@ from branchwright.words import machine_words
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
 
-ZOOMS: Final = (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)
+TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.2, 1.45, 1.75, 2.1, 2.5)), (2.5, True))
 HEAD: Final = 62.0
 MACHINE_HALF: Final = 7.0
 DIMENSIONS: Final = 34.0
@@ -51,14 +51,19 @@ END_STEP: Final = 7.5
 
 
 def floor_plan(plan: Plan) -> Drawing:
-    """Draw the floor plan; grown until every label has room."""
+    """Draw the floor plan; grown until every label has room, at worst on runs."""
+    return placed_floor_plan(plan)[0]
+
+
+def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
+    """The floor plan, and where the building lies on it."""
     shop = Shop.model_validate(plan.source.shop)
-    for zoom in ZOOMS:
+    for zoom, crowded in TRIES:
         sheet = _Sheet.laid_out(plan, shop, zoom)
-        drawing, without_room = sheet.draw()
+        drawing, without_room = sheet.draw(crowded)
         if not without_room:
             break
-    return drawing
+    return drawing, sheet.frame
 
 
 @dataclass
@@ -118,7 +123,7 @@ class _Sheet:
             return self.symbols[key].middle
         return run.pieces[0].start if end == 0 else run.pieces[-1].end
 
-    def draw(self) -> tuple[Drawing, list[str]]:
+    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
         """The drawing, and the labels that found no room."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
@@ -127,7 +132,8 @@ class _Sheet:
         width = plot.right + LEGEND_WIDTH + SHEET_MARGIN
         height = bottom + foot_height() + SHEET_MARGIN
         says = f"Floor plan of {self.shop.name}: {len(self.plan.boxes)} boxes"
-        drawing = Drawing(width, height, f"{says}, {len(self.plan.circuits)} circuits")
+        says += f", {len(self.plan.circuits)} circuits"
+        drawing = Drawing(width, height, says, points_per_ft=self.frame.scale)
         draw_head(
             drawing.layer("head"), self.shop.name, "Floor plan", width, violation_count(self.plan)
         )
@@ -136,12 +142,14 @@ class _Sheet:
         self._draw_runs(drawing.layer("runs"))
         symbols = drawing.layer("symbols")
         for panel in self.plan.panels:
-            symbols.add(*draw_panel(panel, self.symbols[panel.id]))
+            drawn = list(draw_panel(panel, self.symbols[panel.id]))
+            symbols.add(Group("", drawn, about=Thing("panel", panel.id)))
         for box in self.plan.boxes:
             of = _belongs(self.plan, box)
-            symbols.add(Group("", list(draw_box(box, self.symbols[box.id])), of))
+            drawn = list(draw_box(box, self.symbols[box.id]))
+            symbols.add(Group("", drawn, of, Thing("box", box.id)))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders)
         self._label(labels)
         draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
@@ -200,7 +208,7 @@ class _Sheet:
                 continue
             index = order[run.circuit]
             colour = styles.circuit_colour(index)
-            group = Group("", of=self._circuits(run))
+            group = Group("", of=self._circuits(run), about=Thing("run", run.id))
             layer.add(group)
             for where, points in run.stretches:
                 if len(points) > 1:
@@ -217,14 +225,15 @@ class _Sheet:
             return frozenset([circuit.id, partner])
         return frozenset([circuit.id])
 
-    def _taken(self) -> Places:
+    def _taken(self, crowded: bool) -> Places:
         """What labels must keep off."""
         left, top, right, bottom = self.frame.plot
-        places = Places(Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS))
+        page = Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS)
+        places = Places(page, crowded=crowded)
         places.solid += [symbol.bounds for symbol in self.symbols.values()]
         places.solid += [_patch(spot) for spot in self._machine_spots().values()]
         for run in self.runs:
-            places.add_line(run.points)
+            places.add_run(run.points)
         outer = list(outer_corners(self.frame, self.band))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
@@ -235,7 +244,8 @@ class _Sheet:
         """Labels in the order of their weight: panels, boxes, home runs, machines, the rest."""
         for panel in self.plan.panels:
             target = self._target(self.symbols[panel.id], outside=False)
-            labels.lines(panel.id, [(f"panel {panel.id}", styles.BOX_LABEL)], [target])
+            texts = [(f"panel {panel.id}", styles.BOX_LABEL)]
+            labels.lines(panel.id, texts, [target], about=Thing("panel", panel.id))
         for box in self.plan.boxes:
             circuits = " · ".join(dict.fromkeys(_circuits_of(self.plan, box)))
             texts = [(box.id, styles.BOX_LABEL), (circuits, styles.PLAIN_LABEL)]
@@ -243,7 +253,7 @@ class _Sheet:
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)
             of = _belongs(self.plan, box)
-            labels.lines(box.id, texts, [outside, inside], of)
+            labels.lines(box.id, texts, [outside, inside], of, Thing("box", box.id))
         order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
         home_runs = {
             run.id: c for c in self.plan.circuits for run in c.runs[:1] if run.start == c.panel
@@ -292,7 +302,8 @@ class _Sheet:
                 text = f"{raceway.id}  {raceway.trade_size} {raceway.kind}"
                 spots = [_part(points, part) for part in (0.5, 0.3, 0.7)]
                 targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
-                labels.lines(raceway.id, [(text, styles.PLAIN_LABEL)], targets)
+                about = Thing("raceway", raceway.id)
+                labels.lines(raceway.id, [(text, styles.PLAIN_LABEL)], targets, about=about)
         for opening in self.shop.building.openings:
             if place := opening_place(self.frame, opening, self.band):
                 side, (left, top, right, bottom) = place

@@ -1,7 +1,8 @@
-"""Places for labels: none on another, none on a symbol, none off the page, few on lines.
+"""Places for labels: none on another, on a symbol, on a run or off the page, few on other lines.
 
 For each label the candidates go round its point in growing rings. A candidate that touches
-something solid is out; of the others the nearest wins, lines under a label counting as distance.
+something solid or lies on a run is out; of the others the nearest wins, lines under a label
+counting as distance.
 """
 
 import itertools
@@ -10,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from branchwright.sheets.display import Bounds, Xy
+from branchwright.sheets.display import HAIR, Bounds, Xy
 
 RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300.0, 420.0)
 LEADER_FROM: Final = 14.0
@@ -45,15 +46,24 @@ class Target(NamedTuple):
 
 @dataclass
 class Places:
-    """What is taken on a sheet: solid shapes, labels already set, and lines."""
+    """What is taken on a sheet: solid shapes, labels already set, runs, and other lines.
+
+    `crowded` lets labels lie on runs, which then only count as lines do.
+    """
 
     page: Bounds
     solid: list[Bounds] = field(default_factory=list)
     lines: list[tuple[Xy, Xy]] = field(default_factory=list)
+    runs: list[tuple[Xy, Xy]] = field(default_factory=list)
+    crowded: bool = False
 
     def add_line(self, points: Sequence[Xy]) -> None:
         """Labels should keep off this line where they can."""
         self.lines.extend(itertools.pairwise(points))
+
+    def add_run(self, points: Sequence[Xy]) -> None:
+        """Labels keep off this run."""
+        (self.lines if self.crowded else self.runs).extend(itertools.pairwise(points))
 
     def put(self, targets: Iterable[Target], width: float, height: float) -> Place | None:
         """Find the best place for a label of this size at any of the targets, and take it."""
@@ -65,7 +75,7 @@ class Places:
                     if away >= best.cost:
                         break
                     continue
-                if not bounds.inside(self.page) or self._blocked(bounds):
+                if not bounds.inside(self.page) or self._blocked(bounds) or self._on_run(bounds):
                     continue
                 cost = floor + LINE_COST * self._lines_under(bounds)
                 if best is None or cost < best.cost:
@@ -76,7 +86,25 @@ class Places:
 
     def _blocked(self, bounds: Bounds) -> bool:
         """Whether something solid is there."""
-        return any(bounds.overlaps(other, GAP) for other in self.solid)
+        gap = GAP - HAIR  # Bounds.overlaps, written out: this is asked very often
+        left, top, right, bottom = bounds
+        left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
+        for low, high, far, deep in self.solid:
+            if left < far and low < right and top < deep and high < bottom:
+                return True
+        return False
+
+    def _on_run(self, bounds: Bounds) -> bool:
+        """Whether a label there would lie on a run."""
+        left, top, right, bottom = bounds
+        for (x0, y0), (x1, y1) in self.runs:
+            if (x0 < left and x1 < left) or (x0 > right and x1 > right):
+                continue
+            if (y0 < top and y1 < top) or (y0 > bottom and y1 > bottom):
+                continue
+            if _length_inside((x0, y0), (x1, y1), bounds):
+                return True
+        return False
 
     def _lines_under(self, bounds: Bounds) -> float:
         """Length of lines that a label would lie on."""

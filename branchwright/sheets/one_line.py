@@ -6,11 +6,12 @@ circuit. Not to scale.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
+from branchwright.measures import gauge, length_words, size_words, square_mm
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Thing, Xy
 from branchwright.sheets.floor_frame import around
 from branchwright.sheets.floor_legend import Icon, yoke_icon
 from branchwright.sheets.floor_symbols import draw_luminaire
@@ -23,7 +24,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.styles import Lettering
-from branchwright.sheets.text_size import fitted, wrapped
+from branchwright.sheets.text_size import fitted, text_width, wrapped
 from branchwright.words import amps, clean, plain, spaces_text
 from models.formulas.load_calculation import feeder_amps
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
@@ -113,9 +114,9 @@ class _Sheet:
         self.layer.add(*_breaker((x + INDENT / 2, self.y), 2))
         wires = feeder.conductors
         says = (
-            f"{plain(feeder.breaker_amps, 1)} A · {wires.get('hot', '')} AWG"
-            f" {wires.get('material', '')}, neutral {wires.get('neutral', '')}, ground"
-            f" {wires.get('ground', '')} · {plain(feeder.length_ft)} ft"
+            f"{plain(feeder.breaker_amps, 1)} A · {gauge(wires.get('hot', ''))}"
+            f" {wires.get('material', '')}, neutral {size_words(wires.get('neutral', ''))}, ground"
+            f" {size_words(wires.get('ground', ''))} · {length_words(feeder.length_ft)}"
         )
         lines = feeder.load_calculation or ()
         if lines:
@@ -148,7 +149,9 @@ class _Sheet:
         mine = [circuit for circuit in self.plan.circuits if circuit.panel == panel.id]
         for circuit in sorted(mine, key=lambda one: (one.fed_from, one.id)):
             self.y += ROW
-            self._circuit(circuit, x)
+            row = Group("", about=Thing("circuit", circuit.id))
+            self.layer.add(row)
+            replace(self, layer=row)._circuit(circuit, x)
         last = self.y
         for feeder in (f for f in self.plan.feeders if f.source == panel.id):
             last = self.y + ROW
@@ -167,22 +170,27 @@ class _Sheet:
         breaker = f"{amps(circuit.breaker.amps)} {circuit.volts_text} V"
         breaker += " GFCI" * circuit.breaker.gfci
         spares = f", {wire.spares} spare" * bool(wire.spares)
-        wires = f"{wire.count} × {wire.awg} {clean(wire.insulation)}, ground {wire.ground_awg}"
+        existing = circuit.life == "existing"
+        wires = f"{wire.count} × {wire.awg} {clean(wire.insulation)}"
+        ground, notes = f"ground {wire.ground_awg}{spares}", ["existing"] * existing
+        if text_width(f"{wires}, {ground}", styles.SMALL_INK.size) <= _room(3):
+            wires = f"{wires}, {ground}"
+        else:  # under the line
+            notes = [ground, *notes]
+        areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
+        notes = [*([", ground ".join(areas)] if any(areas) else []), *notes]
         worst = circuit.worst
         load = f"{plain(worst.amps, 1)} of {plain(worst.limit_amps, 1)} A" if worst else ""
         spaces = spaces_text(circuit.fed_from)
-        texts = (spaces, clean(circuit.id), breaker, wires + spares, load)
-        ends = [*(at for _, at in COLUMNS[1:5]), SYMBOLS_AT - 6]
-        for index, (text, (_, at), end) in enumerate(zip(texts, COLUMNS, ends, strict=False)):
+        texts = (spaces, clean(circuit.id), breaker, wires, load)
+        for index, (text, (_, at)) in enumerate(zip(texts, COLUMNS, strict=False)):
             look = styles.STRONG if index == 1 else styles.SMALL_INK
-            self._text(at, y - 5, text, end - at - 8, look)
+            self._text(at, y - 5, text, _room(index), look)
         for place, symbol in enumerate(symbols):
             self.layer.add(*symbol((SYMBOLS_AT + place * SYMBOL_STEP, y)))
-        notes = ["existing"] * (circuit.life == "existing")
         if circuit.multiwire_with:
             notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
-        at, end = COLUMNS[3][1], COLUMNS[4][1]
-        self._text(at, y + 11, " · ".join(notes), end - at - 8, styles.SMALL)
+        self._text(COLUMNS[3][1], y + 11, " · ".join(notes), _room(3), styles.SMALL)
         at = COLUMNS[5][1]
         look = styles.SMALL_INK
         lines = wrapped(clean(circuit.says), WIDTH - SHEET_MARGIN - at, look.size, 2)
@@ -192,6 +200,12 @@ class _Sheet:
     def _text(self, x: float, y: float, says: str, room: float, look: Lettering) -> None:
         if says:
             self.layer.add(Text((x, y), fitted(says, room, look.size, look.bold), look))
+
+
+def _room(column: int) -> float:
+    """How wide a text of a column may be."""
+    ends = (*(at for _, at in COLUMNS[1:5]), SYMBOLS_AT - 6)
+    return ends[column] - COLUMNS[column][1] - 8
 
 
 def _breaker(middle: Xy, poles: int) -> Iterator[Shape]:

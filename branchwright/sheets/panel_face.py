@@ -4,7 +4,7 @@ from typing import Final
 
 from branchwright.sheets import styles
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Text
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Text, Thing
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
     draw_foot,
@@ -126,25 +126,27 @@ def _other_breaker(layer: Group, panel: PanelPlan, breaker: OtherBreaker) -> Non
 
 def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:
     """A breaker over its spaces: amperes in it, circuit and what it feeds beside it."""
+    group = Group("", about=Thing("circuit", circuit.id))
+    layer.add(group)
     mine = circuit.fed_from if not space.tandem else (space.space,)
     rows = (max(mine) - min(mine)) // 2 + 1 if mine else 1
     bounds, left = _place(space, rows)
     existing = circuit.life == "existing"
     if circuit.pole != SECOND_POLE:  # a pair has one breaker over both its spaces
         whole = bounds if circuit.pole is None else _place(space, 2)[0]
-        layer.add(Rect(whole, styles.BREAKER_EXISTING if existing else styles.BREAKER, 3))
+        group.add(Rect(whole, styles.BREAKER_EXISTING if existing else styles.BREAKER, 3))
         middle = (whole.left + whole.right) / 2 + (-8 if left else 8)
         y = (whole.top + whole.bottom) / 2 + 4
         lettering = styles.SMALL_INK if space.tandem else styles.STRONG
-        layer.add(Text((middle, y), _rating(circuit), lettering, "middle"))
+        group.add(Text((middle, y), _rating(circuit), lettering, "middle"))
     if not space.tandem or space.tandem == "a":
-        _numbers(layer, mine, left)
+        _numbers(group, mine, left)
     notes = [f"{circuit.volts_text} V"]
     notes += ["existing"] if existing else []
     notes += (
         [f"neutral shared with {clean(circuit.multiwire_with)}"] if circuit.multiwire_with else []
     )
-    _beside(layer, bounds, left, circuit.says, f"{clean(circuit.id)} · {' · '.join(notes)}")
+    _beside(group, bounds, left, circuit.says, f"{clean(circuit.id)} · {' · '.join(notes)}")
 
 
 def _rating(circuit: CircuitPlan) -> str:

@@ -1,7 +1,8 @@
 """The pull list: every new run with its cut length and what to write on its ends."""
 
+from branchwright.measures import cut_length, exact_length
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, cut_feet_inches, feet, joined
+from branchwright.words import clean, joined
 from models.plan import Conductor, Plan, Run
 
 COLUMNS = columns(
@@ -20,7 +21,7 @@ def pull_list(plan: Plan) -> Table:
         tuple(_row(run) for run in runs),
         note="Cut is path and slack together, rounded up to the next inch. Slack is for making up"
         " at both ends.",
-        foot=("", "all runs", *blank[:5], cut_feet_inches(total), "", ""),
+        foot=("", "all runs", *blank[:5], cut_length(total), "", ""),
     )
 
 
@@ -32,9 +33,9 @@ def _row(run: Run) -> tuple[str, ...]:
         clean(run.end),
         joined((*run.raceways, *(f"past {box}" for box in run.via))),
         clean(pulled_words(run)),
-        feet(run.length_ft),
-        feet(run.allowance_ft),
-        cut_feet_inches(run.length_ft + run.allowance_ft),
+        exact_length(run.length_ft),
+        exact_length(run.allowance_ft),
+        cut_length(run.length_ft + run.allowance_ft),
         f"{clean(run.id)} {clean(run.start)}–{clean(run.end)}",
         joined(marking_words(wire) for wire in run.conductors if wire.marked),
     )

@@ -1,9 +1,9 @@
 """The purchase in whole rolls and sticks, and the cutting plan: which piece is cut of which."""
 
+from branchwright.measures import cut_length, length_words
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, dollars
 from models.plan import CutPiece, Plan, PurchaseLine
-from models.quantities import feet_inches
 
 BUYING = columns("Item", "Colour", ">Buy", "Length", ">Price", ">Cost", "Left over")
 CUTTING = columns("Item", "Colour", "Of", "Cut in this order", ">Left over")
@@ -20,7 +20,7 @@ def purchase(plan: Plan) -> Table:
         tuple(_bought(line) for line in lines),
         note="Cable, conductors and raceways as they are sold, for the least that was found; the"
         " takeoff counts every foot alike. Nothing is added for mistakes. What is left over counts"
-        f" from {USEFUL_IN // INCHES} ft.",
+        f" from {length_words(USEFUL_IN / INCHES)}.",
         foot=("All of these", "", "", "", "", dollars(sum(line.cost_usd for line in lines)), ""),
     )
 
@@ -36,7 +36,7 @@ def cutting_plan(plan: Plan) -> Table:
                 clean(line.colour or ""),
                 f"{number} of {line.packages}, {clean(line.package)}",
                 ", ".join(_piece(piece) for piece in _longest_first(line, number)),
-                feet_inches(_left_in(line, number) / INCHES),
+                length_words(_left_in(line, number) / INCHES),
             )
             for line in plan.purchase or ()
             if line.package_ft is not None
@@ -63,7 +63,7 @@ def _left_in(line: PurchaseLine, number: int) -> float:
 
 
 def _piece(piece: CutPiece) -> str:
-    return f"{clean(piece.of)} {feet_inches(piece.length_in / INCHES)}"
+    return f"{clean(piece.of)} {cut_length(piece.length_in / INCHES)}"
 
 
 def _bought(line: PurchaseLine) -> tuple[str, ...]:
@@ -74,9 +74,9 @@ def _bought(line: PurchaseLine) -> tuple[str, ...]:
     return (
         clean(line.item),
         clean(line.colour or ""),
-        str(line.packages) if line.package_ft is not None else feet_inches(feet),
+        str(line.packages) if line.package_ft is not None else cut_length(feet),
         clean(line.package),
         price,
         dollars(line.cost_usd),
-        ", ".join(feet_inches(rest / INCHES) for rest in left if rest >= USEFUL_IN),
+        ", ".join(length_words(rest / INCHES) for rest in left if rest >= USEFUL_IN),
     )

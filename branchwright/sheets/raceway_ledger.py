@@ -1,7 +1,8 @@
 """The raceway ledger: what is in each raceway, how full it is, and what may still go in."""
 
+from branchwright.measures import exact_length, size_words
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, feet, joined, plain
+from branchwright.words import clean, joined, plain
 from models.plan import Ledger, Plan, RacewayPlan
 
 COLUMNS = columns(
@@ -25,13 +26,13 @@ def raceway_ledger(plan: Plan) -> Table:
 def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
     """One raceway."""
     fitting = [left for left in ledger.room_left if left.count > 0][:3]
-    room = [f"{left.count}\u00a0×\u00a0{left.awg}" for left in fitting]
+    room = [f"{left.count}\u00a0×\u00a0{size_words(left.awg)}" for left in fitting]
     return (
         clean(raceway.id),
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in",
         clean(raceway.start),
         clean(raceway.end),
-        feet(raceway.length_ft),
+        exact_length(raceway.length_ft),
         joined((content.run for content in ledger.contents), none="empty"),
         f"{plain(ledger.fill_percent, 1)} %",
         f"{plain(ledger.limit_percent, 1)} %",

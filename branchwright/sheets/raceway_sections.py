@@ -4,12 +4,24 @@ Inside diameters and conductors as the tables of chapter 9 print them, all racew
 How conductors come to lie nobody knows: they are drawn at the bottom. Inches.
 """
 
-from collections.abc import Generator, Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from branchwright.measures import exact_length, small_steps, square_mm
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Circle, Drawing, Group, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Bounds,
+    Circle,
+    Drawing,
+    Group,
+    Line,
+    Rect,
+    Shape,
+    Text,
+    Thing,
+    Xy,
+)
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -20,7 +32,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted, wrapped
-from branchwright.words import clean, feet, joined, plain
+from branchwright.words import clean, joined, plain
 from models.formulas.raceway_fill import conductor_diameter_in, inside_diameter_in
 from models.plan import NOW, Conductor, Content, Ledger, Plan, RacewayPlan
 
@@ -35,6 +47,8 @@ CELL_HEAD, BAR = 38.0, 82.0
 RING: Final = 2.4
 INSULATED: Final = "THHN"  # of this size like THWN-2
 LEGEND: Final = 76.0
+MOST_HEIGHT: Final = 620.0  # of the sections on one sheet
+INCHES_TO_THE_FOOT: Final = 12
 NUMBER: Final = styles.Lettering(8.0, bold=True)
 NUMBER_ON_DARK: Final = styles.Lettering(8.0, bold=True, fill=styles.PAPER)
 HOTS: Final = ("hot", "hot2", "switched", "traveller", "traveller2")
@@ -63,25 +77,48 @@ class _Section:
         return CELL_HEAD + max(self.inside_in * scale + 10, rows) + BAR
 
 
-def raceway_sections(plan: Plan) -> Drawing:
-    """Draw a section for each raceway and stage, two beside each other."""
+def raceway_sections(plan: Plan) -> list[Drawing]:
+    """Draw a section for each raceway and stage, two beside each other, on sheets of one scale."""
     sections = [_Section(way, ledger) for way in plan.raceways for ledger in way.ledgers]
     widest = max((section.inside_in for section in sections), default=1.0)
     scale = min(MOST_SCALE, LARGEST / widest)
+    return [_sheet(plan, rows, scale) for rows in _sheets(sections, scale)]
+
+
+def _sheets(sections: Sequence[_Section], scale: float) -> Iterator[list[list[_Section]]]:
+    """Rows of two sections, as many as a sheet holds; at least one on each."""
+    rows: list[list[_Section]] = []
+    left = MOST_HEIGHT
+    for start in range(0, len(sections), 2):
+        pair = list(sections[start : start + 2])
+        height = max(section.height(scale) for section in pair)
+        if rows and height > left:
+            yield rows
+            rows, left = [], MOST_HEIGHT
+        rows.append(pair)
+        left -= height
+    if rows:
+        yield rows
+
+
+def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Drawing:
     layer = Group("sections")
     y = TOP
-    for start in range(0, len(sections), 2):
-        pair = sections[start : start + 2]
+    for pair in rows:
         for column, section in enumerate(pair):
-            layer.add(*_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            drawn = list(_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            layer.add(Group("", drawn, about=Thing("raceway", section.raceway.id)))
         y += max(section.height(scale) for section in pair)
     bottom = y + LEGEND
     height = bottom + foot_height() + SHEET_MARGIN
-    drawing = Drawing(WIDTH, height, f"Cross-sections of {len(plan.raceways)} raceways")
+    says = f"Cross-sections of {sum(map(len, rows))} of the raceways"
+    per_ft = INCHES_TO_THE_FOOT * scale
+    drawing = Drawing(WIDTH, height, says, points_per_ft=per_ft)
     violations = violation_count(plan)
     draw_head(drawing.layer("head"), shop_name(plan), "Raceway sections", WIDTH, violations)
     drawing.root.add(layer)
-    drawing.layer("legend").add(*_legend(scale, (SHEET_MARGIN, y)))
+    ledgers = [section.ledger for pair in rows for section in pair]
+    drawing.layer("legend").add(*_legend(scale, (SHEET_MARGIN, y), _areas(ledgers)))
     draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), WIDTH)
     return drawing
 
@@ -94,7 +131,7 @@ def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
     title = f"{clean(raceway.id)}{stage}"
     under = (
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in · {clean(raceway.start)} to"
-        f" {clean(raceway.end)} · {feet(raceway.length_ft)}"
+        f" {clean(raceway.end)} · {exact_length(raceway.length_ft)}"
     )
     yield Text((x, y + 12), fitted(title, room, 11, True), styles.STRONG)
     yield Text((x, y + 26), fitted(under, room, 9.5), styles.SMALL)
@@ -180,8 +217,17 @@ def _fill(ledger: Ledger, at: Xy, room: float, left_out: int) -> Iterator[Shape]
         yield Text((x + wide + 16, y + 13 + 14 * number), cut, styles.SMALL_INK)
 
 
-def _legend(scale: float, at: Xy) -> Iterable[Shape]:
-    """Looks of conductors, the scale bar, and what is not shown."""
+def _areas(ledgers: Iterable[Ledger]) -> str:
+    """In metric the sizes that a sheet names, each with its area; otherwise nothing."""
+    told: dict[str, None] = {}
+    for ledger in ledgers:
+        told |= dict.fromkeys(left.awg for left in ledger.room_left if left.count > 0)
+        told |= dict.fromkeys(wire.awg for one in ledger.contents for wire in one.conductors)
+    return " · ".join(f"{awg} AWG {area}" for awg in told if (area := square_mm(awg)))
+
+
+def _legend(scale: float, at: Xy, areas: str) -> Iterable[Shape]:
+    """Looks of conductors, the scale bar, what is not shown, and sizes in metric."""
     x, y = at
     kinds = (
         ("hot", True, "hot"), ("neutral", True, "neutral"), ("ground", True, "ground, insulated"),
@@ -192,14 +238,19 @@ def _legend(scale: float, at: Xy) -> Iterable[Shape]:
         yield Text((x + 24, y + 17.5), words, styles.SMALL)
         x += 130
     x, y = at[0], y + 44
+    step, ends = small_steps(scale)
     for index in range(2):
         look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
-        left = x + index * scale / 2
-        yield Rect(Bounds(left, y, left + scale / 2, y + 5), look)
-    for index, words in enumerate(("0", "1/2 in", "1 in")):
-        yield Text((x + 3 + index * scale / 2, y + 18), words, styles.SMALL, "middle")
+        left = x + index * step
+        yield Rect(Bounds(left, y, left + step, y + 5), look)
+    for index, words in enumerate(("0", *ends)):
+        yield Text((x + 3 + index * step, y + 18), words, styles.SMALL, "middle")
     note = (
         "To scale by NEC chapter 9 tables 4, 5 and 8. The number is that of the run beside it;"
         " how conductors come to lie nobody knows."
     )
-    yield Text((x + scale + 40, y + 6), note, styles.SMALL)
+    x += 2 * step + 40
+    yield Text((x, y + 6), note, styles.SMALL)
+    if areas:
+        cut = fitted(areas, WIDTH - SHEET_MARGIN - x, styles.SMALL.size)
+        yield Text((x, y + 20), cut, styles.SMALL)

@@ -7,6 +7,7 @@ are feet, on the sheet points.
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.measures import length_words
 from branchwright.sheets import styles
 from branchwright.sheets.display import (
     Bounds,
@@ -38,7 +39,6 @@ from branchwright.sheets.shop_legend import diamond, shop_legend
 from branchwright.sheets.shop_rooms import BAND, PARTITION_HALF, Rooms
 from branchwright.sheets.shop_ways import DrawnWays
 from branchwright.words import fahrenheit
-from models.quantities import feet_inches
 from models.shop import (
     Box,
     Panel,
@@ -262,7 +262,7 @@ class _Sheet:
         heat = fahrenheit(climate.room_c)
         if climate.ceiling_runs == "attic":
             heat += f", attic {fahrenheit(climate.attic_c)}"
-        ceiling = f"ceiling {feet_inches(climate.ceiling_ft)}, runs: {climate.ceiling_runs}"
+        ceiling = f"ceiling {length_words(climate.ceiling_ft)}, runs: {climate.ceiling_runs}"
         joists = f"joists {climate.joists}" if climate.joists else ""
         return [
             (name, styles.coloured(styles.STRONG, styles.SOFT)),

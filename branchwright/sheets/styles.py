@@ -1,8 +1,9 @@
 """Every colour, width, dash and letter size of the drawings, in one place.
 
 Readable in black and white: where a run lies is told by its dash, which circuit it belongs to by
-the shape at its ends and by labels. Colour only helps; the hues follow the palette of Okabe and
-Ito (Color Universal Design, 2008), darkened for contrast on white paper.
+the shape at its ends and by labels. Colour only helps: circuits are dark and light by turns, which
+black and white keeps, and of both there is one bluish, one yellowish and one greyish to those who
+do not see red and green apart.
 """
 
 from dataclasses import dataclass, replace
@@ -11,7 +12,8 @@ from typing import Final, Literal
 FONT: Final = "'Helvetica Neue', Helvetica, Arial, 'DejaVu Sans', sans-serif"
 INK, SOFT, FAINT, HAIR, PAPER = "#1d2430", "#5b6472", "#a3abb6", "#d9dde3", "#ffffff"
 WALL, CASING, ALERT = "#eceef1", "#8d97a5", "#a51d1d"
-CIRCUIT_COLOURS: Final = ("#00609e", "#b54708", "#00755c", "#9b3f76", "#52606f", "#7a5c00")
+CHANGED: Final = "#5b2a86"
+CIRCUIT_COLOURS: Final = ("#003f8a", "#c24e00", "#004d3a", "#a050b8", "#5a3c00", "#667585")
 MARKERS: Final = ("circle", "square", "triangle", "diamond", "cross")
 DASHES: Final = {"wall": "", "ceiling": "7 3.5", "raceway": "", "unknown": "1.5 3"}
 
@@ -84,7 +86,14 @@ CUT: Final = Style(FAINT, 0.7, "4 3", fill=PAPER)
 FLOOR_LINE: Final = Style(INK, 2.2)
 ELEVATION: Final = Style(SOFT, 1.0, fill=PAPER)
 ON_WALL: Final = Style(SOFT, 1.2, "7 3.5")
+GRID: Final = Style(CASING, 0.8, fill=PAPER)
+GRID_ALONE: Final = Style(CASING, 0.8, fill=WALL)
+GRID_APART: Final = Style(FAINT, 0.8, "2 2", fill=PAPER)
+GRID_OVER: Final = Style(INK, 0.8, fill=INK)
 OUTSIDE: Final = Style(INK, 1.3, "3 2", fill=PAPER)
+CLOUD: Final = Style(CHANGED, 1.1)
+CLOUD_TAG: Final = Style(CHANGED, 1.1, fill=PAPER)
+CLOUD_LEADER: Final = Style(CHANGED, 0.7)
 
 BODY: Final = Lettering()
 STRONG: Final = Lettering(bold=True)
@@ -98,6 +107,8 @@ MACHINE_LABEL: Final = Lettering(10.5, italic=True, fill=SOFT, halo=True)
 PLAIN_LABEL: Final = Lettering(9.5, fill=SOFT, halo=True)
 SYMBOL_LETTER: Final = Lettering(9.5, bold=True)
 SYMBOL_NUMBER: Final = Lettering(7.0, bold=True)
+CLOUD_NUMBER: Final = Lettering(7.5, bold=True, fill=CHANGED)
+CLOUD_WORDS: Final = Lettering(9.5, bold=True, fill=CHANGED)
 ALERT_TEXT: Final = Lettering(18.0, bold=True, fill=ALERT)
 
 

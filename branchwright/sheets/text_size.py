@@ -7,7 +7,7 @@ Characters outside the table are taken as a full em, wide ones as 1.4 em, combin
 
 import csv
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Final
 
@@ -30,6 +30,7 @@ def _widths(bold: bool) -> dict[str, float]:
     }
 
 
+@lru_cache(maxsize=20_000)
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width of one line of text set at `size` [same unit as size].
 
@@ -79,3 +80,36 @@ def wrapped(text: str, width: float, size: float, lines: int, bold: bool = False
         told.append(" ".join(words[:taken]))
         words = words[taken:]
     return [*told, fitted(" ".join(words), width, size, bold)] if words else told
+
+
+def folded(text: str, width: float, size: float, bold: bool = False) -> list[str]:
+    """The whole text in as many lines as it takes: broken at spaces, and within a word too long.
+
+    >>> folded("air compressor, table saw", 60, 10)
+    ['air', 'compressor', ', table saw']
+    """
+    lines: list[str] = []
+    line = ""
+    for word in text.split(" "):
+        longer = f"{line} {word}" if line else word
+        if text_width(longer, size, bold) <= width:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        line = word
+        while text_width(line, size, bold) > width and len(line) > 1:
+            most = _fitting(line, width, size, bold)
+            lines.append(line[:most])
+            line = line[most:]
+    return [*lines, line] if line or not lines else lines
+
+
+def _fitting(word: str, width: float, size: float, bold: bool) -> int:
+    """How many of its first characters fit; at least one."""
+    taken = 0.0
+    for place, char in enumerate(word):
+        taken += text_width(char, size, bold)
+        if taken > width:
+            return max(1, place)
+    return len(word)

@@ -3,20 +3,25 @@
 It is added below a drawing, so that a drawing made for the page stays as it is.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright.cautions import DO_NOT_BUILD, violations
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Text
+from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text
 from branchwright.sheets.sheet import HASH_DIGITS, SHEET_MARGIN, shop_name
-from branchwright.sheets.text_size import fitted
+from branchwright.sheets.styles import Lettering
+from branchwright.sheets.text_size import fitted, text_width
 from models.plan import Plan
 
 HEIGHT: Final = 40.0
 STOP_HEIGHT: Final = 34.0
 CODE, MARK = 84.0, 118.0  # wide enough for what stands there
 SHEET_SHARE: Final = 0.45  # of the rest
+SMALL_HEADING: Final = Lettering(6.0, bold=True, fill=styles.SOFT)
+SMALL_STRONG: Final = Lettering(8.5, bold=True)
+SMALL_PAD: Final = 15.0
 
 
 @dataclass(frozen=True)
@@ -55,17 +60,33 @@ def with_title_block(drawing: Drawing, title: str, block: Block) -> Drawing:
         at = (width / 2, drawing.height + 20.5)
         layer.add(Text(at, says, styles.ALERT_TEXT, "middle"))
     frame = Bounds(SHEET_MARGIN, top, width - SHEET_MARGIN, top + HEIGHT)
-    layer.add(Rect(frame, styles.SYMBOL))
     cells = (("SHEET", title), ("SHOP", block.shop), ("CODE", block.edition), ("PLAN", block.mark))
-    x = frame.left
     rest = frame.right - frame.left - CODE - MARK
     widths = (SHEET_SHARE * rest, (1 - SHEET_SHARE) * rest, CODE, MARK)
-    for (heading, says), wide in zip(cells, widths, strict=True):
-        if x > frame.left:
-            layer.add(Line((x, frame.top), (x, frame.bottom), styles.SYMBOL_LINE))
-        layer.add(Text((x + 8, frame.top + 13), heading, styles.HEADING))
-        cut = fitted(says, wide - 16, styles.STRONG.size, True)
-        layer.add(Text((x + 8, frame.top + 30), cut, styles.STRONG))
-        x += wide
+    wide = [(*cell, room) for cell, room in zip(cells, widths, strict=True)]
+    layer.add(*title_cells(frame, wide))
     root = Group(drawing.root.name, [*drawing.root.shapes, layer])
     return replace(drawing, height=frame.bottom + SHEET_MARGIN, root=root)
+
+
+def title_cells(
+    frame: Bounds, cells: Iterable[tuple[str, str, float]], *, small: bool = False
+) -> Iterator[Shape]:
+    """Cells beside each other: of each a heading, what it says, and its width."""
+    heading, strong = (SMALL_HEADING, SMALL_STRONG) if small else (styles.HEADING, styles.STRONG)
+    high = frame.bottom - frame.top
+    inset = 0.2 * high
+    yield Rect(frame, styles.SYMBOL)
+    x = frame.left
+    for name, says, wide in cells:
+        if x > frame.left:
+            yield Line((x, frame.top), (x, frame.bottom), styles.SYMBOL_LINE)
+        yield Text((x + inset, frame.top + 0.325 * high), name, heading)
+        cut = fitted(says, wide - 2 * inset, strong.size, strong.bold)
+        yield Text((x + inset, frame.top + 0.75 * high), cut, strong)
+        x += wide
+
+
+def small_cell_width(says: str) -> float:
+    """How wide a small cell must be for what it says."""
+    return text_width(says, SMALL_STRONG.size, True) + SMALL_PAD

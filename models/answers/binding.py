@@ -182,7 +182,7 @@ class Bindings:
             return None
         group = self._small_group(circuit, loads, visitors, limit - lights)
         group = group or _thinned(loads, worst.state, limit - lights)
-        if not self._plugs_in(circuit, group):
+        if not plugs_in(reading, circuit, group):
             return None
         added = tuple(name for name in group if name in visitors)
         return Break(
@@ -193,11 +193,6 @@ class Bindings:
             limit,
             all(visitors[name] for name in added),
         )
-
-    def _plugs_in(self, circuit: CircuitPlan, group: tuple[str, ...]) -> bool:
-        """Whether there are receptacles enough for all of a group at once."""
-        plugged = [name for name in group if self.reading.machines_of_shop[name].plug is not None]
-        return len(plugged) <= len(self.reading.receptacles_on(circuit))
 
     def _small_group(
         self,
@@ -213,7 +208,7 @@ class Bindings:
                 for group in combinations(sorted(loads), size)
                 if sum(loads[name] for name in group) > room_amps + SAME_AMPS
                 and self.reading.rules.running(group) & own <= set(group)
-                and self._plugs_in(circuit, group)
+                and plugs_in(self.reading, circuit, group)
             ]
             over.sort(
                 key=lambda group: (
@@ -236,6 +231,12 @@ class Bindings:
                 (most.day, most.amps > len(group) - 0.5) if most else ("", False)
             )
         return self._together[group]
+
+
+def plugs_in(reading: Reading, circuit: CircuitPlan, group: tuple[str, ...]) -> bool:
+    """Whether a circuit has receptacles enough for all of a group at once."""
+    plugged = [name for name in group if reading.machines_of_shop[name].plug is not None]
+    return len(plugged) <= len(reading.receptacles_on(circuit))
 
 
 def weighted_amps(machine: Machine) -> float:

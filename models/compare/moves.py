@@ -48,7 +48,7 @@ class Moves(Part):
 def moves(marks: tuple[str, str], one: Plan, other: Plan) -> Moves:
     """What moved from one plan to another."""
     before, after = _things(one), _things(other)
-    same = _same(one.circuits, before, after)
+    same = same_circuits(one, other)
     names = {to: name for name, to in same.items()}
     both = sorted(before.keys() & after.keys())
     gone: dict[tuple[str, str], list[str]] = {}
@@ -74,10 +74,9 @@ def _things(plan: Plan) -> dict[str, str]:
     return {outlet.yoke or outlet.box: outlet.circuit for outlet in plan.outlets}
 
 
-def _same(
-    circuits: Iterable[CircuitPlan], before: Mapping[str, str], after: Mapping[str, str]
-) -> dict[str, str]:
+def same_circuits(one: Plan, other: Plan) -> dict[str, str]:
     """Circuits of one plan with that of the other each is taken for."""
+    before, after = _things(one), _things(other)
     shared: dict[tuple[str, str], int] = {}
     for thing in before.keys() & after.keys():
         pair = before[thing], after[thing]
@@ -88,7 +87,7 @@ def _same(
     ):
         if was not in found and now not in found.values():
             found[was] = now
-    order = [circuit.id for circuit in circuits]
+    order = [circuit.id for circuit in one.circuits]
     return {name: found[name] for name in order if name in found}
 
 
@@ -107,7 +106,7 @@ def _built(one: Plan, other: Plan, same: Mapping[str, str]) -> Iterable[str]:
     found: dict[str, list[str]] = {}
     for circuit in one.circuits:
         if circuit.id in same:
-            was, now = _build(circuit), _build(there[same[circuit.id]])
+            was, now = build_of(circuit), build_of(there[same[circuit.id]])
             changed = [f"{now[key]} for {value}" for key, value in was.items() if now[key] != value]
             if changed:
                 found.setdefault(", ".join(changed), []).append(circuit.id)
@@ -115,8 +114,8 @@ def _built(one: Plan, other: Plan, same: Mapping[str, str]) -> Iterable[str]:
         yield f"{', '.join(names)}: {says}"
 
 
-def _build(circuit: CircuitPlan) -> dict[str, str]:
-    """How a circuit is built, in the trade's words."""
+def build_of(circuit: CircuitPlan) -> dict[str, str]:
+    """How a circuit is built, in the trade's words; `built_otherwise` says them."""
     guards = " and ".join(circuit.gfci_at)
     return {
         "volts": f"{circuit.volts_text} V",

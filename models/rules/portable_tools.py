@@ -65,7 +65,7 @@ def _attended(reading: Reading, machines: Iterable[Machine]) -> list[str]:
 
 def _bad_state(reading: Reading, crew: Crew, tools: Sequence[Machine]) -> tuple[str, ...] | None:
     """A state of the others in which the tools find no place; None when there is none."""
-    places = {tool.id: _places(reading, tool) for tool in tools}
+    places = {tool.id: circuits_for(reading, tool) for tool in tools}
     if not all(places.values()):
         return ()
     usable = {circuit.id for circuits in places.values() for circuit in circuits}
@@ -137,7 +137,7 @@ def _only(reading: Reading, running: frozenset[str], carried: Set[str]) -> bool:
     return tools == carried and all(leaders[tool] & running for tool in tools & leaders.keys())
 
 
-def _places(reading: Reading, tool: Machine) -> list[CircuitPlan]:
+def circuits_for(reading: Reading, tool: Machine) -> list[CircuitPlan]:
     """Circuits with a receptacle that fits, is in reach of its use, and may hold it alone."""
     reached = {fitting.yoke_id for fitting in receptacles_in_reach(reading.shop, tool)}
     found = []

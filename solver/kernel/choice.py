@@ -16,6 +16,7 @@ from ortools.sat.python import cp_model
 
 from solver.kernel.linear import INFINITE
 from solver.kernel.pool import Pool
+from solver.repeatable import repeatable_solver
 
 MILLISECONDS: Final = 60_000
 ONE_AT_A_TIME: Final = Lock()  # CBC
@@ -47,13 +48,7 @@ def chosen(
     if groups is not None:
         model.add(sum(taken.values()) <= groups)
     model.minimize(sum(int(pool.costs[row]) * variable for row, variable in taken.items()))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.interleave_search = True
-    solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = work
-    solver.parameters.catch_sigint_signal = False
+    solver = repeatable_solver(1, work)
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None

@@ -20,6 +20,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from solver.kernel.linear import INFINITE, GrowingProgram
+from solver.repeatable import repeatable_solver
 
 SCALE: Final = 10**6  # prices of pieces are whole millionths of a cost
 MOST_ROUNDS: Final = 1_000
@@ -409,12 +410,7 @@ class _Cutting:
 
     def _solve(self, model: cp_model.CpModel) -> cp_model.CpSolver | None:
         """Solve with an amount of work that does not depend on the clock; None without a way."""
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.interleave_search = True
-        solver.parameters.random_seed = self.seed
-        solver.parameters.linearization_level = 2
-        solver.parameters.max_deterministic_time = WORK
+        solver = repeatable_solver(self.seed, WORK)
         status = solver.solve(model)
         return solver if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
 

@@ -18,6 +18,7 @@ from solver.kernel.pool import WORD
 from solver.kernel.pricing import Pricing
 from solver.kernel.problem import Problem, Whole
 from solver.kernel.walks import ahead, every_chain
+from solver.repeatable import repeatable_solver
 
 MOST: Final = 200_000  # trees; one set of items may have several
 VISITS: Final = 10_000_000
@@ -115,13 +116,7 @@ def decided(
     cost = sum(one * x for one, x in zip(found.costs, taken, strict=True))
     model.add(cost <= value - 1)
     model.minimize(cost)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.interleave_search = True
-    solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = work
-    solver.parameters.catch_sigint_signal = False
+    solver = repeatable_solver(1, work)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return Answer(None, value)

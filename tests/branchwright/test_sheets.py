@@ -8,7 +8,7 @@ from click.testing import CliRunner
 
 from branchwright.cli import cli
 from branchwright.sheet_set import NAMES
-from models.plan_file import plan_text, sha256_file
+from models.plan_file import plan_text, read_plan, sha256_file
 
 
 @pytest.fixture
@@ -27,7 +27,7 @@ def test_a_set_is_written_and_listed(plans, tmp_path):
     told = json.loads(done.stdout)
     files = {one["file"] for one in told["files"]}
     assert {path.name for path in out.iterdir()} == files | {"sheets.json"}
-    assert {one["name"] for one in told["files"]} == set(NAMES)
+    assert {one["name"] for one in told["files"]} == set(NAMES) - {"changeover-pages"}
     listed = json.loads((out / "sheets.json").read_text("utf-8"))
     assert set(listed["files"]) == files
     assert told["plan_sha256"] == listed["plan_sha256"] == sha256_file(plans / "one_bay_garage")
@@ -45,9 +45,78 @@ def test_only_some(plans, tmp_path):
     done = run(plans / "four_box", "-o", tmp_path, "--only", "one-line, labels")
     assert done.exit_code == 0
     names = {path.name for path in tmp_path.iterdir()}
-    assert names == {"one_line.svg", "cover_labels.csv", "sheets.json"}
+    assert names == {
+        "one_line.svg", "one_line.pdf", "cover_labels.csv", "cover_labels.pdf", "sheets.json",
+    }  # fmt: skip
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff")
-    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv"}
+    assert {path.name for path in tmp_path.iterdir()} == names | {"takeoff.csv", "takeoff.pdf"}
+
+
+@pytest.mark.parametrize(
+    ("only", "files"),
+    [
+        ("dxf", {"floor_plan.dxf"}),
+        ("floor", {"floor_plan.svg", "floor_plan.dxf", "floor.pdf"}),
+        ("floor,svg", {"floor_plan.svg"}),
+        ("takeoff,load,csv", {"takeoff.csv", "load_calculation.csv"}),
+        ("xlsx", {"papers.xlsx"}),
+    ],
+)
+def test_only_some_forms(plans, tmp_path, only, files):
+    assert run(plans / "four_box", "-o", tmp_path, "--only", only).exit_code == 0
+    assert {path.name for path in tmp_path.iterdir()} == files | {"sheets.json"}
+
+
+def test_a_sheet_that_is_not_written_in_a_form_says_in_which_it_is(plans, tmp_path):
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff,dxf")
+    assert done.exit_code == 2
+    assert "takeoff is not written as dxf: pdf, csv" in done.output
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "cvs")
+    assert done.exit_code == 2
+    assert "no sheet or form 'cvs': csv" in done.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_page_for_each_changeover_that_is_prepared(plans, tmp_path):
+    done = run(plans / "two_changeovers", "-o", tmp_path, "--only", "changeover-pages")
+    assert done.exit_code == 0
+    for number, machine in enumerate(("M1", "M2"), start=1):
+        page = (tmp_path / f"changeover_0{number}_{machine}.html").read_text("utf-8")
+        assert f"The day {machine} goes from 120 V to 240 V" in page
+
+
+def test_papers_are_shown(plans, tmp_path):
+    done = run(plans / "one_bay_garage", "--show", "takeoff,scope")
+    assert done.exit_code == 0
+    assert "GFCI duplex receptacle, 20 A 125 V" in done.output
+    assert "permit, fees, inspection" in done.output
+    told = json.loads(run(plans / "one_bay_garage", "--show", "takeoff", "--json").stdout)
+    (paper,) = told["papers"]
+    assert paper["fields"][4] == {"name": "Cost [USD]", "digits": 2}
+    made = read_plan(plans / "one_bay_garage")
+    assert paper["sums"][0]["total"] == made.totals.material_cost_usd
+    assert told["plan_sha256"] == sha256_file(plans / "one_bay_garage")
+
+
+def test_a_violation_is_told_above_each_paper_that_is_shown(violated, tmp_path):
+    (tmp_path / "plan.json").write_text(plan_text(violated), "utf-8")
+    done = run(tmp_path / "plan.json", "--show", "takeoff,labels")
+    assert done.exit_code == 1
+    assert done.output.count("DO NOT BUILD") == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        ((), "say `-o DIR`"), (("--show", "takeoff", "-o", "x"), "say `-o DIR`"),
+        (("--show", "takeoff", "--only", "takeoff"), "say `-o DIR`"),
+        (("--show", "floor"), "floor is no paper"), (("--show", "take-off"), "takeoff"),
+    ],
+)  # fmt: skip
+def test_misuse_says_what_to_do(plans, arguments, says):
+    done = run(plans / "four_box", *arguments)
+    assert done.exit_code == 2
+    assert says in done.output
 
 
 def test_an_unknown_sheet_names_the_closest(plans, tmp_path):
@@ -62,7 +131,9 @@ def test_sheets_of_another_plan_are_taken_away(plans, tmp_path):
     assert run(plans / "one_bay_garage", "-o", tmp_path).exit_code == 0
     assert (tmp_path / "circuit_009_C7.svg").exists()
     done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff", "--json")
-    assert {path.name for path in tmp_path.iterdir()} == {"takeoff.csv", "sheets.json"}
+    assert {path.name for path in tmp_path.iterdir()} == {
+        "takeoff.csv", "takeoff.pdf", "sheets.json",
+    }  # fmt: skip
     assert "circuit_009_C7.svg" in json.loads(done.stdout)["taken_away"]
 
 

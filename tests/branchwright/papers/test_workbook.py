@@ -6,6 +6,8 @@ import zipfile
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+import openpyxl
+import openpyxl.utils
 import pytest
 
 from branchwright.papers.workbook import HEAD_ROW, workbook_bytes
@@ -156,3 +158,52 @@ def test_same_bytes_each_time(four_box):
     papers = [make(four_box) for make in PAPERS.values()]
     block = Block.of(four_box, MARK)
     assert workbook_bytes(papers, block) == workbook_bytes(papers, block)
+
+
+def test_another_library_reads_the_same(plan):
+    """openpyxl: text as text, numbers as numbers, sums as formulas with the plan's total beside."""
+    papers = [make(plan) for make in PAPERS.values()]
+    data = workbook_bytes(papers, Block.of(plan, MARK))
+    book, values = (openpyxl.load_workbook(io.BytesIO(data), data_only=only) for only in (0, 1))
+    assert book.sheetnames == [paper.title for paper in papers]
+    for paper in papers:
+        sheet = book[paper.title]
+        first = HEAD_ROW + 2
+        last = HEAD_ROW + 1 + len(paper.rows)
+        for row, cells in zip(sheet.iter_rows(first, max(first, last)), paper.rows, strict=False):
+            for found, cell, field in zip(row, cells, paper.fields, strict=True):
+                assert found.value == (None if cell == "" else cell)
+                if found.value is not None:
+                    assert found.data_type == ("s" if field.digits is None else "n")
+                    high = sheet.row_dimensions[found.row].height or 15  # left out where usual
+                    lines = len(str(cell)) / field.width if field.digits is None else 1
+                    assert high >= min(409, 15 * lines)
+        letters = [openpyxl.utils.get_column_letter(n) for n in (1, len(paper.fields))]
+        assert sheet.auto_filter.ref.startswith(f"{letters[0]}{HEAD_ROW + 1}:{letters[1]}")
+        assert sheet.print_title_rows == f"$1:${HEAD_ROW + 1}"
+        assert sheet.page_setup.fitToWidth in (None, 1)  # 1 where it is left out
+        assert sheet.page_setup.fitToHeight == 0
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        area = sheet.print_area.replace("$", "").rpartition("!")[2]
+        assert area.startswith("A1:")
+        assert int(re.sub(r"\D", "", area.partition(":")[2])) >= last
+        for number, one in enumerate(paper.sums, start=last + 2):
+            cell = sheet.cell(number, one.column + 1)
+            assert cell.data_type == "f"
+            assert values[paper.title].cell(number, one.column + 1).value == paper.total(one)
+    cost = next(f for f in values["Takeoff"]["E"][::-1] if f.value is not None)
+    assert cost.value == pytest.approx(plan.totals.material_cost_usd, abs=0.005)
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_no_cell_of_a_hostile_name_is_a_formula(name, renamed):
+    papers = [make(renamed(name)) for make in PAPERS.values()]
+    book = openpyxl.load_workbook(io.BytesIO(workbook_bytes(papers, Block.of(renamed(name), MARK))))
+    for paper in papers:
+        sums = {one.column + 1 for one in paper.sums}
+        for row in book[paper.title].iter_rows():
+            for cell in row:
+                if cell.data_type == "f":
+                    assert cell.column in sums
+                    assert re.fullmatch(r"=SUM\([A-Z]+\d+:[A-Z]+\d+\)", str(cell.value))
+                assert cell.hyperlink is None

@@ -1,4 +1,4 @@
-"""The drawings of a set: no text on another or off the sheet, everything of the plan is there."""
+"""The drawings of a set: everything of the plan is there, to scale and in its place."""
 
 import itertools
 import math
@@ -11,13 +11,15 @@ from branchwright.cautions import CAUTIONS
 from branchwright.papers.cover_labels import cover_labels
 from branchwright.papers.door_card import door_card_drawing
 from branchwright.papers.label_sheet import label_sheets
-from branchwright.sheet_set import DRAWINGS, sheet_set
+from branchwright.sheet_set import DRAWINGS, Sheet, sheet_set
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
-from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect
+from branchwright.sheets.display import Circle, Drawing, Group, Polyline, Rect, Text
 from branchwright.sheets.elevations import elevations
-from branchwright.sheets.floor_circuit import floor_circuit
+from branchwright.sheets.floor_circuit import FloorCircuits
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.make_up import made_up_boxes, make_up
+from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.raceway_sections import raceway_sections
@@ -30,6 +32,7 @@ from models.tables import lookup
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
+from tests.branchwright.sheets.text_boxes import all_drawings, faults
 from tests.solver.pair_shops import hand_shop
 
 PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
@@ -47,14 +50,11 @@ def garage(request) -> Plan:
     return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
-def drawings(plan: Plan) -> dict[str, Drawing]:
-    """Every drawing by its file, without the title block."""
-    whole = floor_plan(plan)
-    made = {"one_line": one_line(plan), "sections": raceway_sections(plan), "floor": whole}
-    made |= {f"elevation {wall}": drawing for wall, drawing in elevations(plan)}
-    made |= {f"circuit {one.id}": floor_circuit(plan, whole, one) for one in plan.circuits}
-    made |= {f"card {panel.id}": door_card_drawing(plan, panel) for panel in plan.panels}
-    return made | {f"labels {n}": drawing for n, drawing in enumerate(label_sheets(plan))}
+def svg_sheets(plan: Plan) -> list[Sheet]:
+    """The drawings as SVG."""
+    made = [sheet for sheet in sheet_set(plan, MARK, DRAWINGS) if sheet.file.endswith(".svg")]
+    assert len(made) > 8
+    return made
 
 
 def said(drawing: Drawing) -> list[str]:
@@ -74,21 +74,6 @@ def layer(drawing: Drawing, name: str) -> Group:
     return next(s for s in drawing.root.shapes if isinstance(s, Group) and s.name == name)
 
 
-def assert_apart(drawing: Drawing, name: str) -> None:
-    texts = [text for text in drawing.root.texts() if text.text.strip()]
-    assert len(texts) > 8, name
-    for text in texts:
-        assert text.bounds.inside(drawing.bounds), (name, text.text)
-    for one, other in itertools.combinations(texts, 2):
-        assert not one.bounds.overlaps(other.bounds), (name, one.text, other.text)
-
-
-def test_no_text_lies_on_another_or_leaves_the_sheet(plan):
-    block = Block.of(plan, MARK)
-    for name, drawing in drawings(plan).items():
-        assert_apart(with_title_block(drawing, name, block), name)
-
-
 def test_box_of_three_switches_of_a_group_keeps_letters_and_labels_apart(four_box):
     """S and 3 of a 3-way switch beside each other, and the box's label clear of all three."""
     box = next(box for box in four_box.boxes if box.id == "S1")
@@ -96,11 +81,11 @@ def test_box_of_three_switches_of_a_group_keeps_letters_and_labels_apart(four_bo
     yokes = tuple(YokePlan.model_validate(first | {"id": f"S1.{n}"}) for n in range(3))
     wide = box.model_copy(update={"yokes": yokes, "gangs": 3})
     boxes = tuple(wide if one is box else one for one in four_box.boxes)
-    assert_apart(floor_plan(four_box.model_copy(update={"boxes": boxes})), "floor")
+    assert faults(floor_plan(four_box.model_copy(update={"boxes": boxes}))) == []
 
 
 def test_the_title_block_says_shop_edition_plan_and_cautions(plan):
-    for sheet in sheet_set(plan, MARK, DRAWINGS):
+    for sheet in svg_sheets(plan):
         root = ElementTree.fromstring(sheet.content)
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
         assert f"NEC {plan.made_by.edition}" in words
@@ -111,7 +96,7 @@ def test_the_title_block_says_shop_edition_plan_and_cautions(plan):
 
 
 def test_a_violation_is_across_every_drawing(violated):
-    for sheet in sheet_set(violated, MARK, DRAWINGS):
+    for sheet in svg_sheets(violated):
         root = ElementTree.fromstring(sheet.content)
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
         heads = 0 if sheet.name in ("cards", "label-sheets") else 1
@@ -139,7 +124,7 @@ def test_a_circuits_sheet_shows_its_own_runs_strong_and_the_others_faint(plan):
     for index, circuit in enumerate(plan.circuits):
         if circuit.multiwire_with:
             continue
-        drawing = floor_circuit(plan, whole, circuit)
+        drawing = FloorCircuits(plan, whole).sheet(circuit)
         lines = [s for s in flat(layer(drawing, "runs")) if isinstance(s, Polyline)]
         lines = [line for line in lines if not line.closed and line.style.fill == "none"]
         strong = [s for s in lines if s.style.stroke in styles.CIRCUIT_COLOURS]
@@ -170,7 +155,7 @@ def test_the_trunk_of_a_pair_is_strong_on_the_sheets_of_both():
     }
     assert trunks
     for circuit in pair:
-        drawn = layer(floor_circuit(plan, whole, circuit), "runs")
+        drawn = layer(FloorCircuits(plan, whole).sheet(circuit), "runs")
         groups = [group for group in drawn.shapes if isinstance(group, Group) and group.of]
         strong = sum(
             any(
@@ -187,13 +172,13 @@ def test_the_whole_floor_plan_names_the_same_places_as_a_circuits(plan):
     whole = floor_plan(plan)
     places = {(t.text, t.at) for t in layer(whole, "labels").texts()}
     for circuit in plan.circuits:
-        drawing = floor_circuit(plan, whole, circuit)
+        drawing = FloorCircuits(plan, whole).sheet(circuit)
         assert {(t.text, t.at) for t in layer(drawing, "labels").texts()} == places
 
 
 def test_conductors_are_drawn_to_scale(garage):
     """Circles of a section hold the area that the tables print: fill by the drawing itself."""
-    drawing = raceway_sections(garage)
+    (drawing,) = raceway_sections(garage)
     circles = [s for s in flat(layer(drawing, "sections")) if isinstance(s, Circle)]
     walls = [c for c in circles if c.style == styles.RACEWAY_WALL]
     assert len(walls) == len(garage.raceways)
@@ -275,14 +260,14 @@ def test_every_box_on_a_wall_is_in_an_elevation_with_its_height(plan):
 
 @pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_names_break_no_drawing(name, renamed):
-    for sheet in sheet_set(renamed(name), MARK, DRAWINGS):
+    for sheet in svg_sheets(renamed(name)):
         root = ElementTree.fromstring(sheet.content)
         tags = {element.tag for element in root.iter()}
         assert tags <= {SVG + tag for tag in ("svg", "title", "g", "rect", "line", "text",
                                               "circle", "polyline", "polygon")}  # fmt: skip
         assert re.fullmatch(r"[A-Za-z0-9_-]+\.svg", sheet.file)
-    for file, drawing in drawings(renamed(name)).items():
-        assert_apart(with_title_block(drawing, file, Block.of(renamed(name), MARK)), file)
+    for file, drawing in all_drawings(renamed(name)):
+        assert faults(drawing) == [], file
 
 
 def test_cards_and_labels_are_printed_at_their_size(garage):
@@ -317,6 +302,34 @@ def test_labels_and_cards_fit_a_page(garage):
         assert sheet.width <= 595 - 36
         assert sheet.height <= 792 - 36
     assert sum(word.startswith("P 3 · ") for sheet in sheets for word in said(sheet)) == 60
+
+
+def test_every_box_of_two_devices_and_more_is_made_up(plan):
+    """Each conductor has a line of its own; each joint a dot for each wire it holds."""
+    shown = made_up_boxes(plan)
+    boxes = {one.box.id for one in shown}
+    wide = [box for box in plan.boxes if box.gangs > 1 or box.kind in ("junction", "pull")]
+    assert {box.id for box in wide if box.conductors} <= boxes
+    drawn = [word for drawing in make_up(plan) for word in said(drawing)]
+    dots = sorted(int(word) for word in drawn if word.isdigit())
+    joints = [joint for one in shown for joint in one.joints]
+    legend = [1] * len(make_up(plan))
+    assert dots == sorted(legend + [joint.number for joint in joints for _ in range(joint.wires)])
+    for one in shown:
+        assert any(word.startswith(f"{one.box.id} · ") for word in drawn)
+
+
+def test_the_matrix_says_what_the_plan_bears(garage):
+    """C7: chargers 3 A and drill press 9.8 A fit; drill press and hand tool, 10 A, do not."""
+    words = [word for drawing in matrix(garage) for word in said(drawing)]
+    assert {"12.8", "22.8"} <= set(words)
+    dark = [
+        shape for drawing in matrix(garage) for shape in flat(drawing.root)
+        if isinstance(shape, Text) and shape.lettering.fill == styles.PAPER
+    ]  # fmt: skip
+    assert sorted(text.text for text in dark if text.text != "12.0") == [
+        "21.0", "22.0", "22.8", "23.8", "25.0",
+    ]  # fmt: skip
 
 
 def test_same_bytes_each_time(garage):

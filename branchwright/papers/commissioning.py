@@ -1,0 +1,194 @@
+"""The commissioning sheet: what is verified and measured before use, with room to write it down.
+
+What only eyes on the spot can tell comes from the code book; the tests of each circuit are common
+practice, no source, where no section stands beside them. Volts, amperes, percent.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from branchwright.measures import gauge
+from branchwright.papers.paper import Field, Paper, Row
+from branchwright.words import amps, clean, joined, machine_words, plain
+from models.changeover_sides import spaces_words
+from models.plan import CircuitPlan, PanelPlan, Plan
+from models.rules.code_book import Entry, code_book
+from models.rules.not_checked import left_open
+from models.rules.reading import Reading
+from models.shop import Shop
+
+FIELDS = (
+    Field("Of", 10), Field("No.", 5, 0), Field("When", 8), Field("At", 18), Field("Verify", 44),
+    Field("Expected", 32), Field("Source", 24), Field("Measured", 11), Field("Initials", 9),
+    Field("Date", 10),
+)  # fmt: skip
+SHOP = "shop"
+LOOK, DEAD, LIVE, RUN = "look", "dead", "live", "in use"
+HABIT: Final = "common practice, no source"
+TORQUE, LISTED, DIRECTORY = "terminal-torque", "listing-instructions", "panel-directory"
+ISOLATED, TOGETHER = "subpanel-neutral-isolated", "mwbc-simultaneous-disconnect"
+MARKED_WHITE = "white-reidentified"
+LINE_TO_LINE: Final = 240
+
+Check = tuple[str, str, str, str, str]  # when, at, verify, expected, source
+
+
+def commissioning(plan: Plan) -> Paper:
+    """The shop, then each panel, each circuit, each machine."""
+    sheet = _Sheet(plan)
+    parts: list[tuple[str, Iterator[Check]]] = [(SHOP, sheet.shop())]
+    parts += [(panel.id, sheet.panel(panel)) for panel in plan.panels]
+    parts += [(circuit.id, sheet.circuit(circuit)) for circuit in plan.circuits]
+    rows: list[Row] = []
+    for name, checks in parts:
+        for number, (when, at, verify, expected, source) in enumerate(checks, start=1):
+            rows.append(
+                (clean(name), number, when, clean(at), verify, expected, source, "", "", "")
+            )
+    note = (
+        "First what is looked at and measured dead, then live, then with the machines running."
+        " Whoever may work on wiring measures; what is not as expected is mended before use."
+    )
+    return Paper("commissioning", "Commissioning", FIELDS, tuple(rows), note)
+
+
+class _Sheet:
+    """The checks of one plan."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.reading = Reading(plan, Shop.model_validate(plan.source.shop))
+        self.names = machine_words(plan)
+        self.entries = {entry.id: entry for entry in code_book()}
+
+    def _source(self, entry: Entry | str) -> str:
+        """Where the code asks it, in the plan's edition."""
+        found = self.entries[entry] if isinstance(entry, str) else entry
+        edition = self.plan.made_by.edition
+        section = found.section_in(edition)
+        if not section:
+            return HABIT
+        memory = ", from memory" if found.basis == "from memory" else ""
+        return f"NEC {section} ({edition}){memory}"
+
+    def shop(self) -> Iterator[Check]:
+        """What only eyes on the spot can tell."""
+        for entry in left_open(self.reading):
+            if entry.open_because == "on the spot" and entry.section_in(self.reading.edition):
+                yield LOOK, entry.subject, clean(entry.asks), entry.left_open, self._source(entry)
+
+    def panel(self, panel: PanelPlan) -> Iterator[Check]:
+        """One panel with what feeds it."""
+        at = f"panel {panel.id}"
+        feeder = next((one for one in self.plan.feeders if one.to == panel.id), None)
+        if feeder:
+            says = f"{plain(feeder.breaker_amps)} A, at {clean(feeder.source)}"
+            yield LOOK, at, "Breaker of the feeder", says, HABIT
+        yield (
+            LOOK, at, "Breakers, spaces and amperes as in the circuit directory, each described",
+            "as printed", self._source(DIRECTORY),
+        )  # fmt: skip
+        yield LOOK, at, "Unused openings closed", "filler plates", HABIT
+        yield (
+            DEAD, at, "Lugs, bars and breakers tightened with a torque tool",
+            "as marked on each", self._source(TORQUE),
+        )  # fmt: skip
+        if feeder and feeder.source != panel.id:
+            yield (
+                DEAD, at, "Neutral bar to ground bar, feeder conductors off",
+                "open, unless this panel is the service disconnect", self._source(ISOLATED),
+            )  # fmt: skip
+        yield LIVE, at, "A to B; A to neutral; B to neutral", "about 240; 120; 120 V", HABIT
+
+    def circuit(self, circuit: CircuitPlan) -> Iterator[Check]:
+        """One circuit, dead, live and in use."""
+        yield from self._dead(circuit)
+        yield from self._live(circuit)
+        yield from self._running(circuit)
+
+    def _dead(self, circuit: CircuitPlan) -> Iterator[Check]:
+        breaker, wire = circuit.breaker, circuit.conductor
+        at = f"{circuit.panel} {spaces_words(circuit.fed_from)}"
+        kind = " GFCI" if breaker.gfci else ""
+        poles = "1 pole" if breaker.poles == 1 else "2 poles"
+        size = f"{gauge(wire.awg)} {clean(wire.insulation)}"
+        says = f"{plain(breaker.amps)} A{kind}, {poles}, on {size}"
+        yield (
+            LOOK,
+            at,
+            "Breaker and conductors, of a kind that the panel's label names",
+            says,
+            (self._source(LISTED)),
+        )
+        runs = [run for one in self.reading.pair(circuit) for run in one.runs]
+        marked = [run.id for run in runs for one in run.conductors if one.marked]
+        spares = [run.id for run in runs for one in run.conductors if one.role == "spare"]
+        if white := sorted(set(marked) - set(spares)):
+            yield (
+                LOOK, joined(white), "Whites and other conductors that serve as hots, re-marked",
+                "at every end", self._source(MARKED_WHITE),
+            )  # fmt: skip
+        if spares:
+            yield LOOK, joined(spares), "Spare conductors", "capped and marked, both ends", HABIT
+        boxes = joined(dict.fromkeys(o.box for o in self.reading.outlets_on(circuit)))
+        yield DEAD, boxes, "Ground of each box and device to the ground bar", "near 0 Ω", HABIT
+        yield (
+            DEAD, at, "Breaker off, nothing plugged in, lamps out: hot to neutral, hot to ground",
+            "open", HABIT,
+        )  # fmt: skip
+        yield DEAD, boxes, "Terminals tightened", "as marked on the device", self._source(TORQUE)
+
+    def _live(self, circuit: CircuitPlan) -> Iterator[Check]:
+        for volts in sorted({outlet.volts for outlet in self.reading.outlets_on(circuit)}):
+            outlets = [o for o in self.reading.outlets_on(circuit) if o.volts == volts]
+            for kind in dict.fromkeys(outlet.kind for outlet in outlets):
+                at = joined(dict.fromkeys(o.yoke or o.box for o in outlets if o.kind == kind))
+                yield from self._at(volts, kind, at)
+        other = self.reading.partner(circuit)
+        if other is not None:
+            yield (
+                LIVE, f"{circuit.panel} {spaces_words((*circuit.fed_from, *other.fed_from))}",
+                f"Hot of {clean(circuit.id)} to hot of {clean(other.id)}; both off with one move",
+                "about 240 V; yes", self._source(TOGETHER),
+            )  # fmt: skip
+        for device in circuit.gfci_at:
+            behind = [o for o in self.plan.outlets if o.protected_by == device]
+            behind = [o for o in behind if o.circuit == circuit.id]
+            places = joined(dict.fromkeys(o.yoke or o.box for o in behind))
+            at = f"{circuit.panel} {spaces_words(circuit.breaker.spaces)}"
+            yield (
+                LIVE, at if device == "breaker" else device,
+                "Test button: it trips, and what it protects is dead; then reset",
+                f"dead: {places}", self._source(LISTED),
+            )  # fmt: skip
+        switches = [one for one in self.plan.switches if one.circuit == circuit.id]
+        for one in switches:
+            yield LIVE, one.id, "Switches on and off", joined(one.controls), HABIT
+
+    @staticmethod
+    def _at(volts: int, kind: str, at: str) -> Iterator[Check]:
+        """Voltage and polarity at outlets of a kind."""
+        if kind == "luminaire":
+            yield LIVE, at, "Lights up; the hot on the centre contact of a lampholder", "yes", HABIT
+        elif volts == LINE_TO_LINE:
+            expected = "about 240 V; 120 V; 120 V"
+            yield LIVE, at, "Hot to hot; each hot to ground", expected, HABIT
+        else:
+            expected = "about 120 V; 120 V; near 0 V"
+            yield LIVE, at, "Hot to neutral; hot to ground; neutral to ground", expected, HABIT
+            yield LIVE, at, "Polarity", "hot on the narrow slot, neutral on the wide one", HABIT
+
+    def _running(self, circuit: CircuitPlan) -> Iterator[Check]:
+        if circuit.voltage_drop_percent is not None and circuit.worst is not None:
+            on = [self.names[m] for m in circuit.worst.state if m in circuit.machines]
+            state = joined(on, " + ") or "every light"
+            expected = f"at most {circuit.voltage_drop_percent:.2f} % below that without load"
+            yield RUN, "its far end", f"Voltage with {state} on, as planned", expected, HABIT
+        for machine in self.plan.machines:
+            if machine.circuit == circuit.id:
+                planned = machine.amps_table or machine.amps_nameplate
+                yield (
+                    RUN, machine.outlet or machine.hard_wired_at or "",
+                    f"Current of {self.names[machine.id]} at work; a motor turns the right way",
+                    f"no more than its nameplate; planned with {amps(planned)}", HABIT,
+                )  # fmt: skip

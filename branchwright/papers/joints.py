@@ -1,0 +1,75 @@
+"""Joints: in each box, which conductors meet under one connector, and where the others end."""
+
+from collections.abc import Iterator
+
+from branchwright.papers.paper import Field, Paper, Row
+from branchwright.words import clean, joined
+from models.answers.joints import LOAD_SIDE, End, Joints, joints_of
+from models.plan import Plan
+from models.rules.reading import Reading
+from models.shop import Shop
+
+FIELDS = (
+    Field("Box", 10), Field("Joint", 6, 0), Field("How", 11), Field("Conductors", 64),
+    Field("Pigtail or terminal", 34), Field("Wires", 7, 0), Field("Done", 8),
+)  # fmt: skip
+HOW = {"spliced": "joined", "on device": "on device", "passes": "passes", "capped": "capped"}
+
+
+def box_joints(plan: Plan) -> list[Joints]:
+    """The make-up of every box with a conductor."""
+    reading = Reading(plan, Shop.model_validate(plan.source.shop))
+    return [joints_of(reading, box) for box in plan.boxes if box.conductors]
+
+
+def joints(plan: Plan) -> Paper:
+    """Box by box: its joints, then each conductor that is in none."""
+    rows = tuple(row for one in box_joints(plan) for row in _box(one))
+    note = (
+        "A joint is made under one connector, large enough for its wires, by its label. What passes"
+        " is neither cut nor joined. Existing boxes whose inside nobody has looked at are left out."
+    )
+    return Paper("joints", "Joints", FIELDS, rows, note)
+
+
+def _box(one: Joints) -> Iterator[Row]:
+    box = clean(one.box.id)
+    for joint in one.joints:
+        told = joined((end_words(end, one.box.id) for end in joint.ends), " + ")
+        to = joined(map(terminal_words, joint.pigtails))
+        yield (box, joint.number, HOW["spliced"], told, to, joint.wires, "")
+    for end in one.ends:
+        if end.joint is None:
+            on = joined(map(terminal_words, end.on), " or ")
+            told = end_words(end, one.box.id)
+            yield (box, None, HOW[end.ends], told, on, None, "")
+
+
+def end_words(end: End, box: str) -> str:
+    """A conductor with its run and where that leads."""
+    return f"{wire_words(end)} of {clean(end.run.id)} {clean(end.far(box))}"
+
+
+def wire_words(end: End) -> str:
+    """Colour, re-marking and role of a conductor."""
+    colour = end.wire.colour or ("" if end.wire.insulated else "bare")
+    marked = f" marked {end.wire.marked}" if end.wire.marked else ""
+    if end.role == "spare":
+        return f"{clean(colour)}{clean(marked)}".strip()
+    return f"{clean(colour)}{clean(marked)} {role_words(end.role)}".strip()
+
+
+def role_words(role: str) -> str:
+    """What a conductor is for."""
+    told = {"hot2": "second hot", "switched": "switched hot", "traveller2": "second traveller"}
+    return told.get(role, role)
+
+
+def terminal_words(name: str) -> str:
+    """A terminal: a yoke, its load side, or a luminaire.
+
+    >>> terminal_words("W1.left load"), terminal_words("L1")
+    ('W1.left, load side', 'L1')
+    """
+    yoke, load = name.removesuffix(LOAD_SIDE), name.endswith(LOAD_SIDE)
+    return clean(yoke) + ", load side" * load

@@ -1,0 +1,125 @@
+"""The scope sheet for bidders: what is to be built, counted, and what is not, without any price."""
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Final
+
+from branchwright.papers.paper import Field, Paper, Row
+from branchwright.sheets.pull_list import pulled_words
+from branchwright.words import clean, joined, machine_words, plain
+from models.plan import CircuitPlan, Plan, Run
+
+FIELDS = (
+    Field("Part", 16), Field("What", 52), Field("Quantity", 10, 2), Field("Unit", 8),
+    Field("Where or how", 56),
+)  # fmt: skip
+CIRCUITS, RUNS, RACEWAYS, MATERIAL = "circuits", "runs", "raceways", "material"
+STAYS, OUT, RESTS = "stays as it is", "not included", "rests on"
+EACH: Final = "each"
+
+NOT_INCLUDED: Final = (
+    "permit, fees, inspection",
+    "luminaires themselves, machines, their cords and plugs",
+    "holes, patching, paint, trenches, ladders and lifts",
+    "work on the service and on whatever feeds the first panel, unless a line above names it",
+    "labour: bid by the lines above",
+)
+
+
+def scope(plan: Plan) -> Paper:
+    """What is asked, line by line."""
+    rows: list[Row] = []
+    for part in (_circuits, _runs, _raceways, _material, _stays, _out, _rests):
+        rows += part(plan)
+    note = (
+        "For bids that can be laid side by side: the same lines for everybody, no prices. Lengths"
+        " are cut lengths with slack; what the plan has not decided is under not included."
+    )
+    return Paper("scope", "Scope", FIELDS, tuple(rows), note)
+
+
+def _circuits(plan: Plan) -> Iterator[Row]:
+    """New circuits by their breaker, and those that are extended."""
+    kinds: dict[str, list[CircuitPlan]] = {}
+    for circuit in plan.circuits:
+        kinds.setdefault(_kind(circuit), []).append(circuit)
+    for kind, circuits in kinds.items():
+        if kind:
+            where = joined(f"{one.id}: {one.says}" for one in circuits)
+            yield CIRCUITS, kind, len(circuits), EACH, where
+
+
+def _kind(circuit: CircuitPlan) -> str:
+    """A circuit in words of its breaker; nothing for one that stays."""
+    new = circuit.life == "new"
+    if not new and not any(run.life == "new" for run in circuit.runs):
+        return ""
+    breaker = circuit.breaker
+    poles = "one pole" if breaker.poles == 1 else "two poles"
+    guard = ", GFCI breaker" if breaker.gfci else ", GFCI device" if circuit.gfci_at else ""
+    pair = ", shares its neutral" if circuit.multiwire_with else ""
+    what = "new" if new else "extended"
+    volts = circuit.volts_text
+    return f"{what} circuit, {volts} V, {plain(breaker.amps)} A, {poles}{guard}{pair}"
+
+
+def _runs(plan: Plan) -> Iterator[Row]:
+    """Runs to pull, by what is pulled."""
+    made: dict[str, list[Run]] = {}
+    for circuit in plan.circuits:
+        for run in circuit.runs:
+            if run.life == "new":
+                made.setdefault(clean(pulled_words(run)), []).append(run)
+    for pulled, runs in sorted(made.items()):
+        length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
+        how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
+        yield RUNS, pulled, length_ft, "ft", f"{how}, {len(runs)} runs, see the pull list"
+
+
+def _raceways(plan: Plan) -> Iterator[Row]:
+    """Raceways to build."""
+    for way in plan.raceways:
+        if way.life == "new":
+            where = f"{clean(way.id)}, {clean(way.start)} to {clean(way.end)}"
+            yield RACEWAYS, f"{clean(way.kind)} {clean(way.trade_size)}", way.length_ft, "ft", where
+
+
+def _material(plan: Plan) -> Iterator[Row]:
+    """Every line of the takeoff."""
+    for line in plan.takeoff:
+        yield MATERIAL, clean(line.item), line.quantity, clean(line.unit), ""
+
+
+def _stays(plan: Plan) -> Iterator[Row]:
+    """What is there, and what of it is taken apart."""
+    for circuit in plan.circuits:
+        if not _kind(circuit):
+            yield STAYS, f"circuit {clean(circuit.id)}", 1, EACH, clean(circuit.says)
+    for circuit in plan.removed or ():
+        boxes = joined(dict.fromkeys(run.end for run in circuit.runs))
+        yield "taken apart", f"circuit {clean(circuit.id)}", 1, EACH, boxes
+
+
+def _out(plan: Plan) -> Iterator[Row]:
+    """What nobody should read into the rest."""
+    for what in NOT_INCLUDED:
+        yield OUT, what, None, "", ""
+    names = machine_words(plan)
+    for draft in plan.changeovers or ():
+        says = f"the changeover of {names.get(draft.machine, clean(draft.machine))}"
+        yield OUT, says, None, "", f"now: {clean(draft.chosen)}"
+
+
+def _rests(plan: Plan) -> Iterator[Row]:
+    """What a bid may count on."""
+    yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
+    for key, value in sorted(plan.made_by.local_answers.items()):
+        yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
+    for told in plan.made_by.assumptions:
+        yield RESTS, "taken for granted", None, "", clean(told)
+    kinds = Counter(finding.severity for finding in plan.findings)
+    if kinds["not-checked"]:
+        yield (
+            RESTS, "open questions", kinds["not-checked"], EACH,
+            "see the findings: for the electrician and the inspector",
+        )  # fmt: skip

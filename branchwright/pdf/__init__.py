@@ -1,0 +1,1 @@
+"""Sheets as PDF: display lists and papers on pages of a set size, ready to print."""

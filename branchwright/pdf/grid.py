@@ -1,0 +1,121 @@
+"""A table set for paper: text cells of a `Paper` or a `Table`, and how wide each column becomes.
+
+Nothing is cut: a cell takes as many lines as it needs. Widths are in points.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from branchwright.papers.paper import Cell, Field, Paper
+from branchwright.sheets.table import Table
+from branchwright.sheets.text_size import folded, text_width
+from branchwright.words import clean, plain
+
+CHARACTER_EM: Final = 0.6  # of one that `Field.width` counts
+WIDEST_EM: Final = 46.0
+WORD_EM: Final = 8.5  # of a column, where its texts are longer
+PAD: Final = 4.0
+USED: Final = "Used"
+
+
+@dataclass(frozen=True)
+class Head:
+    """A column: its heading, whether it stands to the right, and the width it may grow to [em]."""
+
+    name: str
+    right: bool
+    most_em: float
+
+
+@dataclass(frozen=True)
+class GridSum:
+    """A sum under the rows: words up to its column, and what it comes to."""
+
+    says: str
+    column: int
+    value: str
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table in text cells."""
+
+    heads: tuple[Head, ...]
+    rows: tuple[tuple[str, ...], ...]
+    sums: tuple[GridSum, ...] = ()
+
+
+def grid_of_paper(paper: Paper) -> Grid:
+    """A paper: numbers to the digits of their columns, with thousands set apart."""
+    heads = tuple(
+        Head(one.name, one.digits is not None, one.width * CHARACTER_EM) for one in paper.fields
+    )
+    rows = tuple(
+        tuple(_written(cell, one) for cell, one in zip(row, paper.fields, strict=True))
+        for row in paper.rows
+    )
+    sums = tuple(
+        GridSum(clean(one.says), one.column, _written(paper.total(one), paper.fields[one.column]))
+        for one in paper.sums
+    )
+    return Grid(heads, rows, sums)
+
+
+def _written(cell: Cell, field: Field) -> str:
+    if cell is None or isinstance(cell, str):
+        return clean(cell or "")
+    return f"{cell:,.{field.digits or 0}f}"
+
+
+def grid_of_table(table: Table) -> Grid:
+    """A table of the page: columns that say nothing left out, shares of a limit in percent."""
+    used = table.used_columns()
+    heads = [Head(table.columns[i].name, table.columns[i].right, WIDEST_EM) for i in used]
+    rows = [[row[i] for i in used] for row in table.rows]
+    if any(share is not None for share in table.shares):
+        heads.append(Head(USED, True, WIDEST_EM))
+        for row, share in zip(rows, table.shares, strict=True):
+            row.append("" if share is None else f"{plain(100 * share, 0)} %")
+    rows += [[table.foot[i] for i in used]] if table.foot else []
+    return Grid(tuple(heads), tuple(tuple(map(clean, row)) for row in rows))
+
+
+def column_widths(grid: Grid, size: float, room: float) -> tuple[list[float], float]:
+    """The width of each column, and how far between the least (0) and all it asks for (1) they are.
+
+    Below 0 words must be broken.
+    """
+    asked, least = zip(*_needs(grid, size), strict=True)
+    whole, small = sum(asked), sum(least)
+    if whole <= room:
+        text = [0.0 if head.right else wide for head, wide in zip(grid.heads, asked, strict=True)]
+        more = (room - whole) / (sum(text) or 1.0)
+        return [wide + more * part for wide, part in zip(asked, text, strict=True)], 1.0
+    part = (room - small) / (whole - small) if whole > small else -1.0
+    if part >= 0:
+        return [low + part * (high - low) for low, high in zip(least, asked, strict=True)], part
+    return [low * room / small for low in least], part
+
+
+def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float]]:
+    """Of each column what its texts ask for on one line, and what it can do with."""
+    for place, head in enumerate(grid.heads):
+        cells = dict.fromkeys(row[place] for row in grid.rows)
+        longest = max((text_width(cell, size) for cell in cells), default=0.0)
+        words = {word for cell in cells for word in cell.split(" ")}
+        word = max((text_width(word, size) for word in words), default=0.0)
+        heading = max(text_width(part, size, True) for part in head.name.split(" "))
+        least = longest if head.right else min(longest, max(word, WORD_EM * size))
+        least = max(min(least, 2 * WORD_EM * size), heading) + 2 * PAD
+        yield max(least, min(longest, head.most_em * size) + 2 * PAD), least
+
+
+def set_row(
+    cells: Sequence[str], widths: Sequence[float], size: float, *, bold: bool = False
+) -> list[list[str]]:
+    """The lines of each cell."""
+    return [
+        folded(cell, wide - 2 * PAD, size, bold) if cell else []
+        for cell, wide in zip(cells, widths, strict=True)
+    ]

@@ -1,0 +1,152 @@
+"""The permit packet: one PDF with one numbering for whoever reviews the plan.
+
+First what is asked of the reader: what was not checked, what was taken for granted, what the
+checks found. Then the papers and drawings that answer the usual questions, and what was checked.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final
+
+from branchwright import cautions
+from branchwright.papers.paper import Paper
+from branchwright.pdf.flow import NOTE, Flow, lies_better
+from branchwright.pdf.grid import Grid, Head, grid_of_paper, grid_of_table
+from branchwright.pdf.page import PAPERS, Page
+from branchwright.sheets.findings import findings_table, open_questions
+from branchwright.sheets.legs import leg_loads
+from branchwright.sheets.table import Table
+from branchwright.sheets.worst_states import worst_states
+from branchwright.words import clean, plain
+from models.plan import Plan
+from models.rules import RULES
+
+TITLE: Final = "Permit packet"
+QUESTIONS: Final = "Open questions"
+FOUND: Final = "What the checks found"
+CHECKED: Final = "What was checked"
+LOADS: Final = "What runs together"
+# By the names that the sheets are asked for; LOADS stands here too, beside the load calculation.
+ORDER: Final = (
+    "directory", "load", LOADS, "one-line", "panels", "floor", "raceways", "sections", "boxes",
+)  # fmt: skip
+
+
+def packet_pages(
+    plan: Plan, paper: str, sheet_pages: Callable[[str], Sequence[Page]]
+) -> list[Page]:
+    """All pages; `sheet_pages` gives those of a sheet by its name."""
+    chapters: list[Sequence[Page]] = [_questions(plan, paper), _found(plan, paper)]
+    for name in ORDER:
+        pages = _loads(plan, paper) if name == LOADS else sheet_pages(name)
+        chapters += [pages] if pages else []
+    chapters.append(_checked(plan, paper))
+    cover = _cover(plan, paper, chapters, 1)
+    if len(cover) > 1:  # the list of contents moves what it counts
+        cover = _cover(plan, paper, chapters, len(cover))
+    return [*cover, *(page for chapter in chapters for page in chapter)]
+
+
+def table_pages(title: str, note: str, grid: Grid, paper: str, none: str = "None.") -> list[Page]:
+    """A table on as many pages as it takes, standing or lying."""
+    flow = Flow(title, PAPERS[paper], lies_better(grid, PAPERS[paper]))
+    if note:
+        flow.paragraph(note, NOTE)
+    if grid.rows:
+        flow.table(grid)
+    else:
+        flow.paragraph(none)
+    return flow.pages
+
+
+def paper_pages(paper: Paper, size: str) -> list[Page]:
+    """A paper of the set on pages."""
+    return table_pages(paper.title, paper.note, grid_of_paper(paper), size)
+
+
+def _cover(plan: Plan, paper: str, chapters: Sequence[Sequence[Page]], covers: int) -> list[Page]:
+    """What the plan is of, the verdict of the checks, and what stands where."""
+    flow = Flow(TITLE, PAPERS[paper])
+    shop = plan.source.shop
+    if note := clean(str(shop.get("note", ""))):
+        flow.paragraph(note, NOTE)
+    flow.paragraph(cautions.verdict(plan.findings, len(RULES)))
+    if cautions.violations(plan.findings):
+        flow.paragraph(f"{cautions.DO_NOT_BUILD} until the violations in this packet are mended.")
+    flow.heading("Installation")
+    flow.table(_pairs("", "", _facts(plan)))
+    flow.heading("Contents")
+    rows = []
+    number = 1 + covers
+    for pages in chapters:
+        for page in (page for page in pages if page.begins):
+            rows.append((page.title, str(number + list(pages).index(page))))
+        number += len(pages)
+    heads = (Head("Sheet", False, 60.0), Head("Page", True, 6.0))
+    flow.table(Grid(heads, tuple(rows)))
+    return flow.pages
+
+
+def _facts(plan: Plan) -> Iterable[tuple[str, str]]:
+    """Shop, edition, supply, and which file this was made from."""
+    made = plan.made_by
+    yield "Shop", clean(str(plan.source.shop.get("name", "")))
+    yield "Code", f"NEC {made.edition}, with the local answers listed under open questions"
+    for feeder in plan.feeders:
+        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(feeder.length_ft)} ft"
+        yield "Feeder", f"{clean(feeder.id)} from {clean(feeder.source)}: {breaker}"
+    for panel in plan.panels:
+        main = "main lugs" if panel.main.amps is None else f"main {plain(panel.main.amps, 1)} A"
+        bus = f"bus {plain(panel.bus_amps, 1)} A, {main}"
+        mine = sum(circuit.panel == panel.id for circuit in plan.circuits)
+        yield "Panel", f"{clean(panel.id)}: {bus}, {len(panel.spaces)} spaces, {mine} circuits"
+    new = sum(circuit.life == "new" for circuit in plan.circuits)
+    old = len(plan.circuits) - new
+    yield "Branch circuits", f"{new} new" + f", {old} existing" * bool(old)
+    yield "Outlets, boxes", f"{len(plan.outlets)} outlets in {len(plan.boxes)} boxes"
+    yield "Made by", f"{clean(made.tool)}; shop file SHA-256 {plan.source.sha256}"
+
+
+def _pairs(left: str, right: str, pairs: Iterable[tuple[str, str]]) -> Grid:
+    heads = (Head(left, False, 16.0), Head(right, False, 60.0))
+    return Grid(heads, tuple((clean(key), clean(value)) for key, value in pairs))
+
+
+def _questions(plan: Plan, paper: str) -> list[Page]:
+    """What a reader is asked to decide or to look at."""
+    flow = Flow(QUESTIONS, PAPERS[paper])
+    flow.heading("Not checked: please decide or look")
+    asked = [f"{subject}: {says}" for subject, says in open_questions(plan.findings)]
+    flow.items(asked, "The checks left no question open.")
+    flow.heading("Local answers that the plan rests on")
+    answers = sorted(plan.made_by.local_answers.items())
+    flow.table(_pairs("Question", "Taken as", ((key.replace("_", " "), v) for key, v in answers)))
+    flow.heading("Taken for granted: please strike what does not hold")
+    flow.items([clean(text) for text in plan.made_by.assumptions], "Nothing.")
+    return flow.pages
+
+
+def _found(plan: Plan, paper: str) -> list[Page]:
+    """What the checks found, the worst first."""
+    found = grid_of_table(findings_table(plan.findings))
+    note = "Of the checks that were made; what each rests on stands beside it."
+    return table_pages(FOUND, note, found, paper, "Nothing.")
+
+
+def _loads(plan: Plan, paper: str) -> list[Page]:
+    """Demand by working state, beside the load calculation: legs first, then circuits."""
+    tables: list[Table] = [leg_loads(plan), worst_states(plan)]
+    flow = Flow(LOADS, PAPERS[paper])
+    for table in tables:
+        flow.heading(table.title)
+        flow.paragraph(table.note, NOTE)
+        flow.table(grid_of_table(table))
+    return flow.pages
+
+
+def _checked(plan: Plan, paper: str) -> list[Page]:
+    """Each check and what it rests on in this edition."""
+    edition = plan.made_by.edition
+    heads = (Head("Check", False, 40.0), Head("Rests on", False, 40.0))
+    rows = tuple((rule.title, rule.source_in(edition)) for rule in RULES.values())
+    note = f"Against NEC {edition}. Checked means computed again from the finished plan."
+    return table_pages(CHECKED, note, Grid(heads, rows), paper)

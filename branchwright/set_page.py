@@ -1,0 +1,147 @@
+"""The page of a set: every drawing and paper in one HTML file that needs nothing else.
+
+Plan in, text out: no clock, no scripts, no request to anywhere. On paper every sheet begins a page,
+with its cautions and title block; with a violation DO NOT BUILD lies across every one.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from functools import partial
+from html import escape
+from typing import Final
+from xml.etree import ElementTree
+
+from branchwright import cautions
+from branchwright.page import document, sheet_html, table_html
+from branchwright.papers.paper import Paper
+from branchwright.papers.paper_table import paper_table
+from branchwright.set_links import Drawn, SetLinks, groups_in
+from branchwright.sheets.display import Group
+from branchwright.sheets.sheet import shop_name
+from branchwright.sheets.title_block import Block
+from models.plan import Plan
+from models.plan_file import page_mark
+from models.rules import RULES
+
+CONTENTS: Final = "contents"
+FOOT: Final = "foot"  # cautions: every sheet tells them itself
+MOST_UPRIGHT: Final = 6  # columns on an upright page
+
+
+def set_page(
+    plan: Plan,
+    plan_sha256: str,
+    drawings: Sequence[tuple[str, Drawn]],
+    papers: Sequence[Paper],
+) -> str:
+    """The page; each drawing comes with its title, and carries its title block already."""
+    block = Block.of(plan, plan_sha256)
+    links = SetLinks(plan, [drawn for _, drawn in drawings], papers)
+    body = [
+        *_stop(block),
+        "<main>",
+        *_head(plan),
+        _contents(
+            {
+                "Drawings": [(drawn.anchor, title) for title, drawn in drawings],
+                "Papers": [(paper.name, paper.title) for paper in papers],
+            }
+        ),
+        *_drawings(drawings, links),
+        *_papers(papers, links, block),
+        "</main>",
+    ]
+    return document(f"{block.shop}: sheets", body, page_mark(plan_sha256))
+
+
+def _stop(block: Block) -> Iterator[str]:
+    """With a violation: above the page, and printed across every sheet of paper."""
+    if block.stop:
+        yield f'<div class="stop"><strong>{cautions.DO_NOT_BUILD}</strong> {block.stop}</div>'
+        yield f'<div class="across" aria-hidden="true">{cautions.DO_NOT_BUILD}</div>'
+
+
+def _head(plan: Plan) -> Iterator[str]:
+    """Title, verdict, cautions."""
+    yield f'<p class="kicker">Sheets · NEC {plan.made_by.edition}</p>'
+    yield f"<h1>{escape(shop_name(plan))}</h1>"
+    yield f'<p class="verdict">{escape(cautions.verdict(plan.findings, len(RULES)))}</p>'
+    yield f'<div class="cautions">{_cautions()}</div>'
+
+
+def _cautions() -> str:
+    return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+
+
+def _contents(kinds: dict[str, list[tuple[str, str]]]) -> str:
+    """Links to every sheet."""
+    lists = []
+    for kind, sheets in kinds.items():
+        links = (f'<li><a href="#{anchor}">{escape(title)}</a></li>' for anchor, title in sheets)
+        lists.append(f"<h3>{kind}</h3>\n<ul>{''.join(links)}</ul>")
+    said = "\n".join(["<h2>Contents</h2>", *lists])
+    return f'<nav class="contents" id="{CONTENTS}" aria-label="Contents">\n{said}\n</nav>'
+
+
+def _leaf(anchor: str, title: str, look: str, body: str) -> str:
+    """The section of a sheet."""
+    back = f'<p class="back"><a href="#{CONTENTS}">Contents</a></p>'
+    heading = f"<h2>{escape(title)}</h2>"
+    return f'<section id="{anchor}" class="leaf {look}">\n{heading}\n{body}\n{back}</section>'
+
+
+def _drawings(drawings: Sequence[tuple[str, Drawn]], links: SetLinks) -> Iterator[str]:
+    """A section for each drawing, which has its title, cautions and title block in it."""
+    writer = _Writer(links)
+    made = [writer.element(drawn) for _, drawn in drawings]  # all, before the first is told
+    for element, (title, drawn) in zip(made, drawings, strict=True):
+        svg = ElementTree.tostring(element, encoding="unicode")
+        look = "drawn true" if drawn.drawing.true_size else "drawn wide"
+        yield _leaf(drawn.anchor, title, look, sheet_html(drawn.drawing, svg))
+
+
+def _papers(papers: Iterable[Paper], links: SetLinks, block: Block) -> Iterator[str]:
+    """A section for each paper; one of many columns is printed across."""
+    stop = f'<p class="stamp">{cautions.DO_NOT_BUILD}: {block.stop}</p>\n' if block.stop else ""
+    for paper in papers:
+        table = paper_table(paper)
+        told = table_html(table, links.cell, partial(links.row_anchor, paper))
+        look = "wide" if len(table.used_columns()) > MOST_UPRIGHT else "narrow"
+        yield _leaf(paper.name, paper.title, look, f"{stop}{told}\n{_foot(paper, block)}")
+
+
+def _foot(paper: Paper, block: Block) -> str:
+    """Cautions and title block of a paper, as a drawing has them."""
+    told = {"Sheet": paper.title, "Shop": block.shop, "Code": block.edition, "Plan": block.mark}
+    cells = (f"<div><dt>{key}</dt><dd>{escape(says)}</dd></div>" for key, says in told.items())
+    return f'<div class="foot">{_cautions()}<dl class="block">{"".join(cells)}</dl></div>'
+
+
+class _Writer:
+    """Writes drawings with links; groups that they share are written once, then referred to."""
+
+    def __init__(self, links: SetLinks) -> None:
+        self._links = links
+        self._first: dict[int, tuple[Group, ElementTree.Element]] = {}
+        self._named = 0
+
+    def element(self, drawn: Drawn) -> ElementTree.Element:
+        """A drawing."""
+        return drawn.drawing.element(partial(self._opened, drawn))
+
+    def _opened(
+        self, drawn: Drawn, parent: ElementTree.Element, group: Group
+    ) -> ElementTree.Element | None:
+        """A link, a reference to what is there already, or a group."""
+        if attributes := self._links.of_group(drawn, group):
+            return ElementTree.SubElement(parent, "a", attributes)
+        if id(group) in self._first:
+            _, first = self._first[id(group)]
+            if "id" not in first.attrib:
+                self._named += 1
+                first.set("id", f"part-{self._named}")
+            ElementTree.SubElement(parent, "use", {"href": f"#{first.get('id')}"})
+            return None
+        element = ElementTree.SubElement(parent, "g", {"class": group.name} if group.name else {})
+        if group.name != FOOT and not any(inner.about for inner in groups_in(group)):
+            self._first[id(group)] = group, element
+        return element

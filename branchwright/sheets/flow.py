@@ -1,0 +1,40 @@
+"""Blocks of drawings one under the other, on as many sheets as it takes. Points."""
+
+from collections.abc import Sequence
+from typing import Final, Protocol, TypeVar
+
+MOST_HEIGHT: Final = 1180.0  # of the blocks of a sheet 1000 wide, for an upright page
+
+
+class _Block(Protocol):
+    @property
+    def height(self) -> float: ...
+
+
+B = TypeVar("B", bound=_Block)
+Row = Sequence[B]
+
+
+def in_sheets(rows: Sequence[Sequence[B]], most: float = MOST_HEIGHT) -> list[list[Sequence[B]]]:
+    """Rows of blocks dealt to sheets in their order; one too high for any has a sheet of its own.
+
+    >>> class Block:
+    ...     height = 400.0
+    >>> [len(sheet) for sheet in in_sheets([[Block()]] * 5, most=900.0)]
+    [2, 2, 1]
+    """
+    sheets: list[list[Sequence[B]]] = []
+    left = 0.0
+    for row in rows:
+        high = row_height(row)
+        if not sheets or high > left:
+            sheets.append([])
+            left = most
+        sheets[-1].append(row)
+        left -= high
+    return sheets
+
+
+def row_height(row: Sequence[B]) -> float:
+    """The height of the highest."""
+    return max(block.height for block in row)

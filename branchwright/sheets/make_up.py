@@ -1,0 +1,236 @@
+"""Make-up of boxes: every conductor is a line, every joint a column, a dot where the two meet.
+
+Drawn are junction boxes, boxes of two devices and more, and others where three runs and more come
+together. A line without a dot crosses a column and touches nothing. Not to scale.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Final
+
+from branchwright.measures import fill_words, size_words
+from branchwright.papers.joints import box_joints, role_words, terminal_words, wire_words
+from branchwright.sheets import styles
+from branchwright.sheets.box_schedule import device_words, where_words
+from branchwright.sheets.display import Circle, Drawing, Group, Line, Shape, Text, Xy
+from branchwright.sheets.flow import in_sheets, row_height
+from branchwright.sheets.pull_list import pulled_words
+from branchwright.sheets.raceway_sections import draw_wire
+from branchwright.sheets.sheet import (
+    SHEET_MARGIN,
+    draw_foot,
+    draw_head,
+    foot_height,
+    shop_name,
+    violation_count,
+)
+from branchwright.sheets.text_size import fitted
+from branchwright.words import clean, joined
+from models.answers.joints import End, Joint, Joints
+from models.plan import Plan, YokePlan
+
+WIDTH: Final = 1000.0
+TOP: Final = 92.0
+GUTTER: Final = 28.0
+CELL: Final = (WIDTH - 2 * SHEET_MARGIN - GUTTER) / 2
+HEAD: Final = 44.0
+ROW: Final = 14.0
+GAP: Final = 6.0
+AFTER: Final = 26.0
+NAMES: Final = 168.0  # conductors at the left
+COLUMN, NARROW_COLUMN, MANY = 17.0, 12.0, 9
+TO: Final = 12.0
+DOT: Final = 5.4
+LEGEND: Final = 44.0
+SEVERAL_RUNS: Final = 3
+TWO_GANGS: Final = 2
+NUMBER: Final = styles.Lettering(7.0, bold=True, fill=styles.PAPER)
+
+
+def made_up_boxes(plan: Plan) -> list[Joints]:
+    """The boxes that are worth a drawing."""
+    return [one for one in box_joints(plan) if _is_drawn(one)]
+
+
+def _is_drawn(one: Joints) -> bool:
+    runs = {end.run.id for end in one.ends if end.ends != "passes"}
+    several = one.box.gangs >= TWO_GANGS or len(runs) >= SEVERAL_RUNS
+    return one.box.kind in ("junction", "pull") or several
+
+
+def make_up(plan: Plan) -> list[Drawing]:
+    """Draw the boxes, two beside each other, on as many sheets as it takes."""
+    cells = [_Cell(one) for one in made_up_boxes(plan)]
+    sheets = in_sheets([cells[start : start + 2] for start in range(0, len(cells), 2)])
+    return [_sheet(plan, rows, n, len(sheets)) for n, rows in enumerate(sheets, start=1)]
+
+
+def _sheet(plan: Plan, rows: Sequence[Sequence["_Cell"]], number: int, of: int) -> Drawing:
+    layer = Group("boxes")
+    y = TOP
+    for pair in rows:
+        for column, cell in enumerate(pair):
+            layer.add(*cell.shapes((SHEET_MARGIN + column * (CELL + GUTTER), y)))
+        y += row_height(pair)
+    bottom = y + LEGEND
+    height = bottom + foot_height() + SHEET_MARGIN
+    count = sum(map(len, rows))
+    drawing = Drawing(WIDTH, height, f"Make-up of {count} boxes")
+    title = "Make-up of boxes" + (f", {number} of {of}" if of > 1 else "")
+    draw_head(drawing.layer("head"), shop_name(plan), title, WIDTH, violation_count(plan))
+    drawing.root.add(layer)
+    drawing.layer("legend").add(*_legend((SHEET_MARGIN, y)))
+    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), WIDTH)
+    return drawing
+
+
+@dataclass(frozen=True)
+class _Cell:
+    """One box on paper."""
+
+    one: Joints
+
+    @property
+    def runs(self) -> list[list[End]]:
+        """Conductors, run by run."""
+        return [list(ends) for _, ends in groupby(self.one.ends, key=lambda end: end.run.id)]
+
+    @property
+    def devices(self) -> list[tuple[str, list[Joint]]]:
+        """Devices with pigtails, and the joints that these come from."""
+        found: dict[str, list[Joint]] = {}
+        for joint in self.one.joints:
+            for name in joint.pigtails:
+                found.setdefault(name, []).append(joint)
+        return list(found.items())
+
+    @property
+    def height(self) -> float:
+        """Room on paper."""
+        blocks = [*map(len, self.runs), *(len(joints) for _, joints in self.devices)]
+        return HEAD + sum(ROW * (1 + rows) + GAP for rows in blocks) + AFTER
+
+    @property
+    def step(self) -> float:
+        """From one joint's column to the next."""
+        return NARROW_COLUMN if len(self.one.joints) > MANY else COLUMN
+
+    def column(self, joint: int, x: float) -> float:
+        """Where the line of a joint stands."""
+        return x + NAMES + self.step * (joint - 0.5)
+
+    def shapes(self, at: Xy) -> Iterator[Shape]:
+        """Title, columns, then a block for each run and each device."""
+        (x, y), box = at, self.one.box
+        circuits = joined(dict.fromkeys(end.circuit for end in self.one.ends))
+        fill = ""
+        if box.volume_in3 is not None and box.fill_in3 is not None:
+            fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
+        title = f"{clean(box.id)} · {where_words(box)}"
+        under = f"{clean(box.box)}{fill} · circuits {circuits}"
+        yield Text((x, y + 12), fitted(title, CELL, 11, True), styles.STRONG)
+        yield Text((x, y + 26), fitted(under, CELL, 9.5), styles.SMALL)
+        yield Line((x, y + 32), (x + CELL, y + 32), styles.RULE)
+        lines: dict[int, list[float]] = {}
+        rows: list[Shape] = []
+        top = y + HEAD
+        for ends in self.runs:
+            rows += self._run(ends, (x, top), lines)
+            top += ROW * (1 + len(ends)) + GAP
+        for name, joints in self.devices:
+            rows += self._device(name, joints, (x, top), lines)
+            top += ROW * (1 + len(joints)) + GAP
+        for number, met in lines.items():
+            column = self.column(number, x)
+            yield Line((column, met[0]), (column, met[-1]), styles.SYMBOL_LINE)
+        yield from rows
+
+    def _run(self, ends: Sequence[End], at: Xy, lines: dict[int, list[float]]) -> Iterator[Shape]:
+        """A run and its conductors, each with a line to its joint or to where it ends."""
+        (x, y), first = at, ends[0]
+        says = f"{clean(first.run.id)} {clean(first.far(self.one.box.id))}"
+        room = NAMES - 10
+        yield Text((x, y + 8), fitted(says, room, 9.5, True), styles.HEADING)
+        pulled = fitted(clean(pulled_words(first.run)), CELL - self._beyond - 4, 9.5)
+        yield Text((x + self._beyond + 4, y + 8), pulled, styles.SMALL)
+        for number, end in enumerate(ends, start=1):
+            level = y + ROW * number + 4
+            yield from draw_wire(end.role, end.wire.insulated, (x + 5, level), 4.6, None)
+            label = fitted(f"{wire_words(end)}, {size_words(end.wire.awg)}", NAMES - 26, 9.5)
+            name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
+            after = name.bounds.right + 5
+            yield name
+            if end.joint is not None:
+                column = self.column(end.joint, x)
+                lines.setdefault(end.joint, []).append(level)
+                yield Line((after, level), (column, level), styles.SYMBOL_LINE)
+                yield from _dot((column, level), end.joint)
+                continue
+            stop = x + self._beyond
+            yield Line((after, level), (stop, level), styles.LEADER)
+            told = fitted(_ends_words(end), CELL - self._beyond - 4, 9.5)
+            yield Text((stop + 4, level + 3.5), told, styles.SMALL_INK)
+
+    @property
+    def _beyond(self) -> float:
+        """Right of the columns."""
+        return NAMES + self.step * len(self.one.joints) + TO
+
+    def _device(
+        self, device: str, joints: Sequence[Joint], at: Xy, lines: dict[int, list[float]]
+    ) -> Iterator[Shape]:
+        """A device and its pigtails."""
+        x, y = at
+        yokes = {yoke.id: yoke for yoke in self.one.box.yokes}
+        told = terminal_words(device)
+        yield Text((x, y + 8), fitted(told, NAMES - 10, 9.5, True), styles.HEADING)
+        what = _device_words(yokes.get(device.removesuffix(" load")))
+        cut = fitted(what, CELL - self._beyond - 4, 9.5)
+        yield Text((x + self._beyond + 4, y + 8), cut, styles.SMALL)
+        for number, joint in enumerate(joints, start=1):
+            level = y + ROW * number + 4
+            column = self.column(joint.number, x)
+            lines.setdefault(joint.number, []).append(level)
+            label = fitted(f"pigtail, {role_words(joint.role)}", NAMES - 26, 9.5)
+            name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
+            yield name
+            yield Line((name.bounds.right + 5, level), (column, level), styles.SYMBOL_LINE)
+            yield from _dot((column, level), joint.number)
+
+
+def _dot(at: Xy, number: int) -> Iterator[Shape]:
+    """A wire in a joint."""
+    yield Circle(at, DOT, styles.SYMBOL_SOLID)
+    yield Text((at[0], at[1] + 2.5), str(number), NUMBER, "middle")
+
+
+def _ends_words(end: End) -> str:
+    """Where a conductor ends that is in no joint."""
+    if end.ends == "passes":
+        return "passes, not cut"
+    if end.ends == "capped":
+        return "capped and marked"
+    return f"on {joined(map(terminal_words, end.on), ' or ')}" if end.on else "ends here"
+
+
+def _device_words(yoke: YokePlan | None) -> str:
+    """What a yoke holds."""
+    return "luminaire" if yoke is None else device_words(yoke)
+
+
+def _legend(at: Xy) -> Iterator[Shape]:
+    """Looks of conductors, and what a dot is."""
+    x, y = at
+    kinds = (
+        ("hot", True, "hot"), ("neutral", True, "neutral"), ("ground", True, "ground, insulated"),
+        ("ground", False, "ground, bare"), ("spare", True, "spare, capped"),
+    )  # fmt: skip
+    for role, insulated, words in kinds:
+        yield from draw_wire(role, insulated, (x + 9, y + 10), 4.6, None)
+        yield Text((x + 20, y + 13.5), words, styles.SMALL)
+        x += 124
+    yield from _dot((x + 6, y + 10), 1)
+    yield Text((x + 18, y + 13.5), "in joint 1: all of a column under one connector", styles.SMALL)
+    note = "The number after a conductor is its AWG. A ground joint takes in a metal box too."
+    yield Text((at[0], y + 32), note, styles.SMALL)

@@ -1,0 +1,18 @@
+"""CP-SAT set up so that the same model, seed and limit of work give the same answer."""
+
+from ortools.sat.python import cp_model
+
+
+def repeatable_solver(seed: int, work: float) -> cp_model.CpSolver:
+    """One worker, interleaved search, a limit in deterministic time; a Ctrl-C is not CP-SAT's.
+
+    The answer is the same on one core or many, and each time.
+    """
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.interleave_search = True
+    solver.parameters.random_seed = seed
+    solver.parameters.linearization_level = 2
+    solver.parameters.max_deterministic_time = work
+    solver.parameters.catch_sigint_signal = False
+    return solver

@@ -1,0 +1,242 @@
+"""Pages before they are drawn: no text on another or off the page, true scales, nothing lost."""
+
+import itertools
+import math
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from branchwright.papers.paper import Field, Paper
+from branchwright.pdf.drawing_page import LAP, drawing_pages, largest_of_all
+from branchwright.pdf.flow import Flow
+from branchwright.pdf.grid import grid_of_paper
+from branchwright.pdf.packet import packet_pages, paper_pages
+from branchwright.pdf.page import PAPERS, OnPaper, Page, foot_of
+from branchwright.pdf.scales import scale_for
+from branchwright.sheet_set import DRAWINGS
+from branchwright.sheet_set import PAPERS as PAPERS_OF_THE_SET
+from branchwright.sheet_set import _Made as Made
+from branchwright.sheets.display import Bounds, Drawing, Group, Polyline, Shape, Text
+from branchwright.sheets.styles import BODY, ROOM
+from branchwright.sheets.text_size import folded
+from branchwright.sheets.title_block import Block
+from models.plan import Plan
+from models.plan_file import read_plan
+from models.shop import Shop
+from tests.branchwright.conftest import HOSTILE
+
+PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
+SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
+INCH = 72
+
+
+@pytest.fixture(params=PLANS)
+def plan(request) -> Plan:
+    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
+
+
+def all_pages(plan: Plan, on: OnPaper) -> list[Page]:
+    made = Made(plan, on)
+    pages = [page for name in (*DRAWINGS, *PAPERS_OF_THE_SET) for page in made.pages(name)]
+    return pages + packet_pages(plan, on.paper, made.pages)
+
+
+def on_page(page: Page, block: Block) -> list[tuple[str, Bounds]]:
+    """Every text of a page with its box in points of the page, its foot included."""
+    found = []
+    foot = Group("", list(foot_of(page, block, 8, 88, {"\U0001fa9a"})))
+    for text in foot.texts():
+        found.append((text.text, text.bounds))
+    for part in page.parts:
+        for text in part.drawing.root.texts():
+            left, top, right, bottom = (part.factor * edge for edge in text.bounds)
+            if part.clip is None or text.bounds.inside(part.clip):
+                x, y = part.at
+                found.append((text.text, Bounds(x + left, y + top, x + right, y + bottom)))
+    return [(text, box) for text, box in found if text.strip()]
+
+
+def assert_apart(page: Page, block: Block) -> None:
+    texts = on_page(page, block)
+    paper = Bounds(0.25 * INCH, 0.25 * INCH, page.size[0] - 18, page.size[1] - 18)
+    for text, box in texts:
+        assert box.inside(paper), (page.title, text)
+    texts.sort(key=lambda one: one[1].top)
+    for place, (text, box) in enumerate(texts):
+        for other, beside in itertools.islice(texts, place + 1, None):
+            if beside.top > box.bottom:
+                break
+            assert not box.overlaps(beside), (page.title, text, other)
+
+
+@pytest.mark.parametrize("on", SIZES, ids=lambda on: f"{on.paper}-{on.drawings}")
+def test_no_text_lies_on_another_or_leaves_the_paper(plan, on):
+    block = Block.of(plan, "0" * 64)
+    pages = all_pages(plan, on)
+    assert len(pages) > 25
+    for page in pages:
+        assert_apart(page, block)
+        assert sorted(page.size) in (sorted(PAPERS[on.paper]), sorted(PAPERS[on.drawings]))
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_names_lie_apart_too(name, renamed):
+    plan = renamed(name)
+    block = Block.of(plan, "0" * 64)
+    for page in all_pages(plan, SIZES[0]):
+        assert_apart(page, block)
+
+
+def test_a_stop_keeps_clear_of_what_is_on_the_page(violated):
+    block = Block.of(violated, "0" * 64)
+    for page in all_pages(violated, SIZES[0]):
+        assert_apart(page, block)
+
+
+def outlines(shape: Shape) -> Iterator[Polyline]:
+    """Every closed line."""
+    if isinstance(shape, Group):
+        for inner in shape.shapes:
+            yield from outlines(inner)
+    elif isinstance(shape, Polyline) and shape.closed:
+        yield shape
+
+
+@pytest.mark.parametrize("on", SIZES, ids=lambda on: f"{on.paper}-{on.drawings}")
+def test_the_stated_scale_and_the_bar_are_true(request, on):
+    """A wall and the scale bar, measured on paper: feet times 864 points, by the ratio stated."""
+    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    building = Shop.model_validate(plan.source.shop).building
+    wide_ft = max(x for x, _ in building.corners) - min(x for x, _ in building.corners)
+    page = Made(plan, on).pages("floor")[0]
+    ratio = int(page.scale.split("1:")[1].rstrip(")"))
+    texts = dict(on_page(page, Block.of(plan, "0" * 64)))
+    zero, end = texts["0"], texts["4 ft"]
+    bar = ((end.left + end.right) - (zero.left + zero.right)) / 2
+    assert bar == pytest.approx(4 * 12 * INCH / ratio, rel=1e-6)
+    (room,) = (one for one in outlines(page.parts[0].drawing.root) if one.style == ROOM)
+    xs = [x for x, _ in room.points]
+    drawn = page.parts[0].factor * (max(xs) - min(xs))
+    assert drawn == pytest.approx(wide_ft * 12 * INCH / ratio, rel=1e-6)
+
+
+@given(st.floats(0.5, 300), st.floats(0.1, 1.3), st.booleans())
+def test_a_scale_is_near_the_largest_and_says_what_it_is(points_per_ft, most, metric):
+    factor, words = scale_for(points_per_ft, most, metric=metric)
+    assert factor <= most * (1 + 1e-6)
+    paper, true = words.removesuffix(")").split("(")[-1].split(":")
+    assert factor * points_per_ft * float(true) / float(paper) == pytest.approx(864)
+    assert factor > most / 2 - 1e-6
+
+
+def test_large_floor_plans_come_in_parts_that_lose_no_text():
+    """Texts all over a sheet three times as wide and high as the paper."""
+    drawing = Drawing(3000, 2400, "many labels", points_per_ft=20.0)
+    layer = drawing.layer("labels")
+    for row, column in itertools.product(range(60), range(30)):
+        layer.add(Text((30 + column * 98, 40 + row * 39), f"label {row}.{column}", BODY))
+    assert max(t.bounds.right - t.bounds.left for t in layer.texts()) < LAP
+    whole, *parts = drawing_pages("Floor plan", drawing, OnPaper(), in_parts=True)
+    assert whole.begins
+    assert len(parts) > 1
+    shown = set()
+    for page in parts:
+        part = page.parts[0]
+        assert part.clip is not None
+        assert part.factor > 0.4
+        assert not page.begins
+        shown |= {t.text for t in layer.texts() if t.bounds.inside(part.clip)}
+    assert len(shown) == 1800
+
+
+def test_a_circuit_on_a_large_plan_comes_enlarged_too():
+    """Far from the other corner: the second page shows it alone, larger."""
+    drawing = Drawing(3000, 2400, "large", points_per_ft=20.0)
+    drawing.layer("head").add(Text((30, 30), "all", BODY), Text((2900, 2380), "of it", BODY))
+    about = Bounds(200, 300, 900, 800)
+    whole, near = drawing_pages("Circuit C1", drawing, OnPaper(), about=about)
+    assert (near.title, near.begins) == ("Circuit C1, enlarged", False)
+    assert near.parts[0].factor > 2 * whole.parts[0].factor
+    assert near.parts[0].clip is not None
+    assert about.inside(near.parts[0].clip)
+    assert len(list(drawing_pages("Circuit C1", drawing, OnPaper()))) == 1
+
+
+def test_raceway_sections_are_of_one_scale():
+    """Of sheets as high as they come, the factor with which all fit."""
+    low, high = Drawing(1000, 500, "a"), Drawing(1000, 900, "b")
+    for drawing in (low, high):
+        corners = Text((20, 30), "corner", BODY), Text((900, drawing.height - 20), "corner", BODY)
+        drawing.layer("sections").add(*corners)
+    most = largest_of_all([low, high], OnPaper())
+    pages = [next(drawing_pages("x", one, OnPaper(), most=most)) for one in (low, high)]
+    assert pages[0].parts[0].factor == pages[1].parts[0].factor == pytest.approx(most)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_full_sheet_of_labels_fits_the_paper_at_its_size(request, paper):
+    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    row, box = plan.outlets[0], plan.boxes[0]
+    ids = [f"Z{n}" for n in range(30)]
+    many = plan.model_copy(update={
+        "boxes": tuple(box.model_copy(update={"id": one}) for one in ids),
+        "outlets": tuple(
+            row.model_copy(update={"id": one, "box": one, "yoke": None}) for one in ids
+        ),
+        "switches": (),
+    })  # fmt: skip
+    (page,) = Made(many, OnPaper(paper)).pages("label-sheets")
+    assert page.size == PAPERS[paper]
+    assert page.parts[0].factor == 1
+    assert_apart(page, Block.of(many, "0" * 64))
+
+
+def words_of(pages: list[Page]) -> str:
+    texts = [t.text for page in pages for part in page.parts for t in part.drawing.root.texts()]
+    return "".join("".join(texts).split())
+
+
+cells = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Cf")), max_size=300)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.tuples(cells, cells, st.integers(0, 10**9)), min_size=1, max_size=12))
+def test_no_character_of_a_table_is_lost(rows):
+    """Whatever the cells hold, their characters come back from the pages, cell by cell."""
+    fields = (Field("First", 20), Field("Second", 40), Field("Number", 8, 0))
+    pages = paper_pages(Paper("x", "Table", fields, tuple(rows)), "letter")
+    told = words_of(pages)
+    for first, second, number in rows:
+        assert f"{number:,}" in told
+        for cell in (first, second):
+            assert "".join(cell.split()) in told
+
+
+def test_a_row_longer_than_a_page_goes_on_with_its_headings():
+    rows = (("word " * 9000, "end"), ("next", "row"))
+    paper = Paper("x", "Table", (Field("Long", 60), Field("Short", 10)), rows)
+    pages = paper_pages(paper, "letter")
+    assert len(pages) > 4
+    texts = [[t.text for t in page.parts[0].drawing.root.texts()] for page in pages]
+    assert all({"Long", "Short"} <= set(page) for page in texts)
+    assert sum(text.split().count("word") for page in texts for text in page) == 9000
+    assert "next" in texts[-1]
+
+
+def test_a_table_too_wide_breaks_words_and_keeps_inside_its_columns():
+    fields = tuple(Field(f"Column {n}", 12) for n in range(25))
+    paper = Paper("x", "Wide", fields, (("W" * 60,) * 25, ("short",) * 25))
+    flow = Flow("Wide", PAPERS["letter"], landscape=True)
+    flow.table(grid_of_paper(paper))
+    plan_block = Block("shop", "NEC 2023", "0" * 12, "")
+    for page in flow.pages:
+        assert_apart(page, plan_block)
+
+
+@given(st.text(max_size=200), st.floats(12, 400))
+def test_folding_keeps_every_word(text, width):
+    lines = folded(text, width, 8.0)
+    assert "".join("".join(lines).split(" ")) == "".join(text.split(" "))
+    assert all(len(line) <= 1 or math.isfinite(width) for line in lines)

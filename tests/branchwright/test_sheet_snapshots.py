@@ -1,0 +1,86 @@
+"""What every sheet of a plan says, word for word, held against what was read and found right.
+
+Only our own output is the standard here: a change of words or numbers is seen, a missing snapshot
+fails. `pytest tests/branchwright/test_sheet_snapshots.py --snapshot-update` writes them anew; read
+the difference before it is kept.
+"""
+
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from xml.etree import ElementTree
+
+import pytest
+
+from branchwright.sheet_set import Sheet, sheet_set
+from models.plan_file import read_plan
+
+MARK = "0123456789abcdef" * 4
+PLANS = ("one_bay_garage", "two_changeovers")
+SVG = "{http://www.w3.org/2000/svg}"
+BLOCKS = {"p", "h1", "h2", "h3", "tr", "li", "dt", "dd", "section", "footer", "strong"}
+QUIET = {"style", "svg"}  # drawings are told sheet by sheet
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_every_sheet_says_what_it_said(name, request, snapshot):
+    plan = read_plan(request.config.rootpath / "tests" / "plans" / name)
+    told = {sheet.file: "\n".join(said(sheet)) for sheet in sheet_set(plan, MARK)}
+    assert len(told) > 20
+    for file, text in told.items():
+        assert text == snapshot(name=file)
+
+
+def said(sheet: Sheet) -> Iterator[str]:
+    """The texts of a sheet in their order; nothing of a workbook, which has those of the papers."""
+    if isinstance(sheet.content, bytes):
+        if sheet.file.endswith(".dxf"):
+            lines = sheet.content.decode("cp1252").splitlines()
+            tags = zip(lines[::2], lines[1::2], strict=True)
+            yield from (value for code, value in tags if code == "1")
+        return
+    if sheet.file.endswith(".svg"):
+        yield from _drawn(ElementTree.fromstring(sheet.content))
+    elif sheet.file.endswith(".html"):
+        reader = _Reader()
+        reader.feed(sheet.content)
+        yield from (line for line in map(str.strip, "".join(reader.told).splitlines()) if line)
+    else:
+        yield from sheet.content.splitlines()
+
+
+def _drawn(svg: ElementTree.Element) -> Iterator[str]:
+    """Layer by layer."""
+    for layer in svg.iterfind(f"{SVG}g"):
+        texts = [text.text or "" for text in layer.iter(f"{SVG}text")]
+        if texts:
+            yield f"{layer.get('class')}:"
+            yield from (f"  {text}" for text in texts)
+
+
+class _Reader(HTMLParser):
+    """What a page says beside its drawings, and where links lead; a line for each part."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.told: list[str] = []
+        self._within: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag in BLOCKS:
+            self.told.append("\n")
+        if tag in ("td", "th"):
+            self.told.append(" | ")
+        if tag == "a" and not QUIET.intersection(self._within):
+            self.told.append(f"[{dict(attrs)['href']}]")
+        if tag not in ("meta", "use", "rect", "line", "polyline", "polygon", "circle"):
+            self._within.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag in self._within:
+            self._within.pop()
+        if tag in BLOCKS:
+            self.told.append("\n")
+
+    def handle_data(self, data: str) -> None:
+        if not QUIET.intersection(self._within):
+            self.told.append(data.strip("\n"))
