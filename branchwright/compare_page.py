@@ -17,13 +17,13 @@ from branchwright.sheets.compare import (
     later_table,
     margins_table,
     mattered_table,
-    takeoff_table,
+    takeoff_in_short,
 )
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.words import clean, joined
 from models.compare import Comparison, Named
 
-BELOW = margins_table, takeoff_table  # what stands under the floor plans
+BELOW = margins_table, takeoff_in_short  # what stands under the floor plans
 
 
 def compare_page(found: Comparison, named: Sequence[Named], *, ranked: bool) -> str:

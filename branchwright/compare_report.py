@@ -21,6 +21,7 @@ from branchwright.sheets.compare import (
     later_table,
     margins_table,
     mattered_table,
+    takeoff_in_short,
     takeoff_table,
 )
 from branchwright.terminal import print_table
@@ -28,7 +29,6 @@ from models.compare import Comparison
 
 WIDE: Final = 132  # characters that a table of all figures takes
 NARROW: Final = 76
-FEW_TAKEOFFS: Final = 3  # plans whose quantities find room beside what they cost
 
 
 def compare_report(out: Console, found: Comparison, page: str | None, *, ranked: bool) -> None:
@@ -50,9 +50,7 @@ def compare_report(out: Console, found: Comparison, page: str | None, *, ranked:
         print_table(out, mattered_table(found), every)
     margins = margins_table(found)
     print_table(out, margins, every)
-    takeoff, count = takeoff_table(found), len(found.plans)
-    if count > FEW_TAKEOFFS and out.width < WIDE:
-        takeoff = takeoff.only((0, *range(2 + count, len(takeoff.columns))))
+    takeoff = takeoff_table(found) if out.width >= WIDE else takeoff_in_short(found)
     print_table(out, takeoff, every)
     first = found.plans[0] if found.plans else None
     for one in found.against_first:

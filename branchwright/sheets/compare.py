@@ -13,6 +13,7 @@ FIGURES = columns(
 )  # fmt: skip
 LATER = columns("", ">Today", ">Days to come", ">Together", ">Against A", "Done now")
 FIGURES_NARROW = (0, 1, 2, 3, 4, 7, 9)
+FEW_TAKEOFFS = 3  # plans whose quantities find room beside what they cost
 FIGURES_LEAST = (0, 1, 2, 4, 9)
 
 
@@ -115,6 +116,14 @@ def takeoff_table(found: Comparison) -> Table:
     )
     foot = ("Material", "", *[""] * len(marks), *(more(o.more_usd) for o in found.against_first))
     return Table("Takeoff, where it differs", tuple(heads), rows, foot=foot if rows else ())
+
+
+def takeoff_in_short(found: Comparison) -> Table:
+    """The same where room is short: of many plans only what the differences cost."""
+    table, count = takeoff_table(found), len(found.plans)
+    if count <= FEW_TAKEOFFS:
+        return table
+    return table.only((0, *range(2 + count, len(table.columns))))
 
 
 def mattered_table(found: Comparison) -> Table:
