@@ -81,6 +81,18 @@ def exact_length(length_ft: float) -> str:
     return f"{length_ft * METRES_IN_FOOT:.3f} m" if is_metric() else f"{length_ft:.2f} ft"
 
 
+def length_and_unit(length_ft: float) -> tuple[float, str]:
+    """A length and the unit it is in, for where the unit has a column of its own.
+
+    >>> length_and_unit(12.5)
+    (12.5, 'ft')
+    >>> with printed_in("metric"):
+    ...     length_and_unit(12.5)
+    (3.81, 'm')
+    """
+    return (round(length_ft * METRES_IN_FOOT, 3), "m") if is_metric() else (length_ft, "ft")
+
+
 def whole_length(length_ft: float) -> str:
     """A long length, to the foot or the metre.
 

@@ -24,8 +24,8 @@ HOMES: Final[Mapping[str, tuple[str, str]]] = {  # paper and its column: a row f
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {  # what the names in a column of a paper may be
     "Box": ("box",), "Circuit": ("circuit",), "Circuits": ("circuit",), "Panel": ("panel",),
     "Raceway": ("raceway",), "Run": ("run",), "Runs inside": ("run",), "Through": ("raceway",),
-    "From": ("panel", "box"), "To": ("box", "panel"), "For": ("run", "raceway"),
-    "Where": ("circuit", "box", "raceway", "panel", "run"),
+    "At": ("box", "panel"), "From": ("panel", "box"), "To": ("box", "panel"),
+    "For": ("run", "raceway"), "Where": ("circuit", "box", "raceway", "panel", "run"),
 }  # fmt: skip
 BEST: Final[Mapping[str, str]] = {"box": "floor", "run": "circuits", "raceway": "sections"}
 BETWEEN: Final = ", "

@@ -1,4 +1,4 @@
-"""What every test shares: options, no skips in CI, the folder of public instances.
+"""What every test shares: the `--long` option, no skips in CI, the folder of public instances.
 
 `pytest --long` also runs the tests marked `long`; without it they are deselected, and pytest's
 closing line counts them. With CI=true a skipped test makes the run fail: a check that did not
@@ -14,8 +14,7 @@ BENCHMARK_FOLDER = "BRANCHWRIGHT_BENCHMARK_DATA"
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """Add `--long`, and `--rewrite` for texts on file that are to be read by eye."""
-    parser.addoption("--rewrite", action="store_true", help="write texts on file again")
+    """Add `--long`."""
     parser.addoption("--long", action="store_true", help="also run the tests marked long")
 
 

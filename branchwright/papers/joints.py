@@ -26,8 +26,9 @@ def joints(plan: Plan) -> Paper:
     """Box by box: its joints, then each conductor that is in none."""
     rows = tuple(row for one in box_joints(plan) for row in _box(one))
     note = (
-        "A joint is made under one connector, large enough for its wires, by its label. What passes"
-        " is neither cut nor joined. Existing boxes whose inside nobody has looked at are left out."
+        "A joint is made under one connector, large enough for its wires, by its label. Ground"
+        " joints take in a metal box, and by it each other (NEC 250.148, from memory). What passes"
+        " is neither cut nor joined. Boxes whose inside is on no record are left out."
     )
     return Paper("joints", "Joints", FIELDS, rows, note)
 

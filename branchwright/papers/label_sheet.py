@@ -12,7 +12,7 @@ from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Thing
 from branchwright.sheets.sheet import shop_name, violation_count
 from branchwright.sheets.styles import Lettering
-from branchwright.sheets.text_size import fitted, wrapped
+from branchwright.sheets.text_size import fitted, text_width, wrapped
 from branchwright.words import plain
 from models.plan import Plan
 
@@ -77,5 +77,7 @@ def _label(row: Row, x: float, y: float, stop: bool) -> Iterator[Shape]:
     if stop:
         yield Text((x + PAD, y + 45), cautions.DO_NOT_BUILD, STOP)
     else:
-        third = fitted(f"{at} · circuit {circuit} · {volts} V", room, SMALL.size)
+        third = f"{at} · circuit {circuit} · {volts} V"
+        if text_width(third, SMALL.size) > room:
+            third = fitted(f"{at} · {circuit} · {volts} V", room, SMALL.size)
         yield Text((x + PAD, y + 45), third, styles.coloured(SMALL, styles.SOFT))

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.measures import length_and_unit
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
@@ -73,7 +74,8 @@ def _runs(plan: Plan) -> Iterator[Row]:
     for pulled, runs in sorted(made.items()):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
-        yield RUNS, pulled, length_ft, "ft", f"{how}, {len(runs)} runs, see the pull list"
+        length, unit = length_and_unit(length_ft)
+        yield RUNS, pulled, length, unit, f"{how}, {len(runs)} runs, see the pull list"
 
 
 def _raceways(plan: Plan) -> Iterator[Row]:
@@ -81,7 +83,8 @@ def _raceways(plan: Plan) -> Iterator[Row]:
     for way in plan.raceways:
         if way.life == "new":
             where = f"{clean(way.id)}, {clean(way.start)} to {clean(way.end)}"
-            yield RACEWAYS, f"{clean(way.kind)} {clean(way.trade_size)}", way.length_ft, "ft", where
+            length, unit = length_and_unit(way.length_ft)
+            yield RACEWAYS, f"{clean(way.kind)} {clean(way.trade_size)}", length, unit, where
 
 
 def _material(plan: Plan) -> Iterator[Row]:

@@ -23,6 +23,7 @@ AROUND: Final = 70.0  # points of the drawing beside what is enlarged
 LAP: Final = 130.0  # points of the drawing that two parts have in common
 MOST_PARTS: Final = 6
 FOOT: Final = "foot"
+OFF: Final = 3.0
 GOES_ON: Final = Style(FAINT, 0.7, "9 3 2 3")
 METRIC_PAPERS: Final = ("a4", "a3")
 
@@ -119,7 +120,7 @@ def _frame(part: Part, edges: Bounds, size: Size) -> Part:
     """A dashed line around a part: beyond it the drawing goes on."""
     left, top, right, bottom = (part.factor * edge for edge in edges)
     x, y = part.at
-    around = Bounds(x + left, y + top, x + right, y + bottom)
+    around = Bounds(x + left - OFF, y + top - OFF, x + right + OFF, y + bottom + OFF)
     return Part(Drawing(*size, "", Group("edges", [Rect(around, GOES_ON)])))
 
 

@@ -300,7 +300,7 @@ class _Sheet:
             points = [self.frame.at(*point[:2]) for point in raceway.path]
             if len(points) > 1:
                 text = f"{raceway.id}  {raceway.trade_size} {raceway.kind}"
-                spots = [_part(points, part) for part in (0.5, 0.3, 0.7)]
+                spots = [_part(points, part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
                 targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
                 about = Thing("raceway", raceway.id)
                 labels.lines(raceway.id, [(text, styles.PLAIN_LABEL)], targets, about=about)

@@ -35,6 +35,32 @@ def in_sheets(rows: Sequence[Sequence[B]], most: float = MOST_HEIGHT) -> list[li
     return sheets
 
 
+def in_columns(blocks: Sequence[B], most: float = MOST_HEIGHT) -> list[tuple[list[B], list[B]]]:
+    """Blocks down the left of a sheet, then down its right; the last sheet with even columns.
+
+    >>> class Block:
+    ...     height = 400.0
+    >>> [(len(left), len(right)) for left, right in in_columns([Block()] * 7, most=900.0)]
+    [(2, 2), (2, 1)]
+    """
+    columns = [
+        [block for row in sheet for block in row]
+        for sheet in in_sheets([[b] for b in blocks], most)
+    ]
+    sheets = [columns[start : start + 2] for start in range(0, len(columns), 2)]
+    return [*((left, right) for left, right in sheets[:-1]), *map(_even, sheets[-1:])]
+
+
+def _even(sheet: list[list[B]]) -> tuple[list[B], list[B]]:
+    """The same blocks in two columns, the higher of which is as low as it can be."""
+    blocks = [block for column in sheet for block in column]
+    heights = [block.height for block in blocks]
+    split = min(
+        range(1, len(blocks) + 1), key=lambda n: (max(sum(heights[:n]), sum(heights[n:])), -n)
+    )
+    return blocks[:split], blocks[split:]
+
+
 def row_height(row: Sequence[B]) -> float:
     """The height of the highest."""
     return max(block.height for block in row)

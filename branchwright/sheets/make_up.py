@@ -1,11 +1,12 @@
-"""Make-up of boxes: every conductor is a line, every joint a column, a dot where the two meet.
+"""Make-up of boxes: every conductor is a line, every joint an upright one, a dot where they meet.
 
 Drawn are junction boxes, boxes of two devices and more, and others where three runs and more come
-together. A line without a dot crosses a column and touches nothing. Not to scale.
+together. Lines that cross without a dot touch nothing. Not to scale.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import groupby
 from typing import Final
 
@@ -14,7 +15,7 @@ from branchwright.papers.joints import box_joints, role_words, terminal_words, w
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import device_words, where_words
 from branchwright.sheets.display import Circle, Drawing, Group, Line, Shape, Text, Xy
-from branchwright.sheets.flow import in_sheets, row_height
+from branchwright.sheets.flow import in_columns
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.sheets.raceway_sections import draw_wire
 from branchwright.sheets.sheet import (
@@ -25,7 +26,7 @@ from branchwright.sheets.sheet import (
     shop_name,
     violation_count,
 )
-from branchwright.sheets.text_size import fitted
+from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, joined
 from models.answers.joints import End, Joint, Joints
 from models.plan import Plan, YokePlan
@@ -62,20 +63,22 @@ def _is_drawn(one: Joints) -> bool:
 def make_up(plan: Plan) -> list[Drawing]:
     """Draw the boxes, two beside each other, on as many sheets as it takes."""
     cells = [_Cell(one) for one in made_up_boxes(plan)]
-    sheets = in_sheets([cells[start : start + 2] for start in range(0, len(cells), 2)])
-    return [_sheet(plan, rows, n, len(sheets)) for n, rows in enumerate(sheets, start=1)]
+    sheets = in_columns(cells)
+    return [_sheet(plan, columns, n, len(sheets)) for n, columns in enumerate(sheets, start=1)]
 
 
-def _sheet(plan: Plan, rows: Sequence[Sequence["_Cell"]], number: int, of: int) -> Drawing:
+def _sheet(plan: Plan, columns: Sequence[Sequence["_Cell"]], number: int, of: int) -> Drawing:
     layer = Group("boxes")
     y = TOP
-    for pair in rows:
-        for column, cell in enumerate(pair):
-            layer.add(*cell.shapes((SHEET_MARGIN + column * (CELL + GUTTER), y)))
-        y += row_height(pair)
+    for column, cells in enumerate(columns):
+        down = TOP
+        for cell in cells:
+            layer.add(*cell.shapes((SHEET_MARGIN + column * (CELL + GUTTER), down)))
+            down += cell.height
+        y = max(y, down)
     bottom = y + LEGEND
     height = bottom + foot_height() + SHEET_MARGIN
-    count = sum(map(len, rows))
+    count = sum(map(len, columns))
     drawing = Drawing(WIDTH, height, f"Make-up of {count} boxes")
     title = "Make-up of boxes" + (f", {number} of {of}" if of > 1 else "")
     draw_head(drawing.layer("head"), shop_name(plan), title, WIDTH, violation_count(plan))
@@ -111,14 +114,41 @@ class _Cell:
         blocks = [*map(len, self.runs), *(len(joints) for _, joints in self.devices)]
         return HEAD + sum(ROW * (1 + rows) + GAP for rows in blocks) + AFTER
 
+    @cached_property
+    def columns(self) -> dict[int, int]:
+        """The column of each joint from 0; two that are not beside each other may have the same."""
+        blocks = [[end.joint for end in ends] for ends in self.runs]
+        blocks += [[joint.number for joint in joints] for _, joints in self.devices]
+        rows: dict[int, list[int]] = {}
+        row = 0
+        for block in blocks:
+            for number in block:
+                row += 1
+                if number is not None:
+                    rows.setdefault(number, []).append(row)
+            row += 1
+        taken: list[int] = []  # until which row each column is
+        found = {}
+        for number, met in sorted(rows.items()):
+            free = (n for n, until in enumerate(taken) if until < met[0])
+            column = next(free, len(taken))
+            taken[column : column + 1] = [met[-1]]
+            found[number] = column
+        return found
+
+    @property
+    def breadth(self) -> float:
+        """Width of all columns."""
+        return self.step * len(set(self.columns.values()))
+
     @property
     def step(self) -> float:
-        """From one joint's column to the next."""
-        return NARROW_COLUMN if len(self.one.joints) > MANY else COLUMN
+        """From one column to the next."""
+        return NARROW_COLUMN if len(set(self.columns.values())) > MANY else COLUMN
 
     def column(self, joint: int, x: float) -> float:
         """Where the line of a joint stands."""
-        return x + NAMES + self.step * (joint - 0.5)
+        return x + NAMES + self.step * (self.columns[joint] + 0.5)
 
     def shapes(self, at: Xy) -> Iterator[Shape]:
         """Title, columns, then a block for each run and each device."""
@@ -157,7 +187,12 @@ class _Cell:
         for number, end in enumerate(ends, start=1):
             level = y + ROW * number + 4
             yield from draw_wire(end.role, end.wire.insulated, (x + 5, level), 4.6, None)
-            label = fitted(f"{wire_words(end)}, {size_words(end.wire.awg)}", NAMES - 26, 9.5)
+            size = size_words(end.wire.awg)
+            label = f"{wire_words(end)}, {size}"
+            if text_width(label, 9.5) > NAMES - 26 and end.wire.marked:
+                colour, marked = clean(end.wire.colour or ""), clean(end.wire.marked)
+                label = f"{colour} marked {marked}, {size}"
+            label = fitted(label, NAMES - 26, 9.5)
             name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
             after = name.bounds.right + 5
             yield name
@@ -175,7 +210,7 @@ class _Cell:
     @property
     def _beyond(self) -> float:
         """Right of the columns."""
-        return NAMES + self.step * len(self.one.joints) + TO
+        return NAMES + self.breadth + TO
 
     def _device(
         self, device: str, joints: Sequence[Joint], at: Xy, lines: dict[int, list[float]]
@@ -231,6 +266,13 @@ def _legend(at: Xy) -> Iterator[Shape]:
         yield Text((x + 20, y + 13.5), words, styles.SMALL)
         x += 124
     yield from _dot((x + 6, y + 10), 1)
-    yield Text((x + 18, y + 13.5), "in joint 1: all of a column under one connector", styles.SMALL)
-    note = "The number after a conductor is its AWG. A ground joint takes in a metal box too."
+    yield Text(
+        (x + 18, y + 13.5),
+        "in joint 1: what an upright line joins is under one connector",
+        styles.SMALL,
+    )
+    note = (
+        "The number after a conductor is its AWG. Ground joints take in a metal box, and by it each"
+        " other."
+    )
     yield Text((at[0], y + 32), note, styles.SMALL)

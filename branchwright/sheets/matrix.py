@@ -95,7 +95,19 @@ class _Block:
     @property
     def height(self) -> float:
         """Room on paper."""
-        return HEAD + ROW * len(self.one.members) + AFTER
+        return self.head + ROW * len(self.one.members) + AFTER
+
+    @property
+    def head(self) -> float:
+        """Room for the title and the numbers above the columns."""
+        return HEAD + 12.5 * (len(self.feeds) - 1)
+
+    @property
+    def feeds(self) -> list[str]:
+        """What the circuits feed, in lines."""
+        circuits = {circuit.id: circuit for circuit in self.plan.circuits}
+        says = joined((circuits[name].says for name in self.one.circuits), "; ")
+        return wrapped(says, HALF if self.narrow else ROOM, 9.5, 2)
 
     @property
     def step(self) -> float:
@@ -108,7 +120,7 @@ class _Block:
         yield from self._title(at)
         members = self.one.members
         spots = {(m.machine, m.alone.circuit): n for n, m in enumerate(members)}
-        left, top = x + NUMBERS + NAMES, y + HEAD
+        left, top = x + NUMBERS + NAMES, y + self.head
         for number, member in enumerate(members):
             level = top + ROW * number
             told = member_words(member, self.names)
@@ -154,17 +166,16 @@ class _Block:
         """The circuits with their breakers, and what they feed."""
         circuits = {circuit.id: circuit for circuit in self.plan.circuits}
         limits = {m.alone.circuit: m.alone.limit_amps for m in self.one.members}
-        heads, feeds = [], []
+        heads = []
         for circuit in (circuits[name] for name in self.one.circuits):
             spaces = f"{clean(circuit.panel)} {spaces_text(circuit.fed_from)}"
             limit = f", limit {amps(limits[circuit.id])}" if circuit.id in limits else ""
             heads.append(f"{clean(circuit.id)} · {spaces} · {amps(circuit.breaker.amps)}{limit}")
-            feeds.append(clean(circuit.says))
         room = HALF if self.narrow else ROOM
         title = fitted("  and  ".join(heads), room, 11, True)
         yield Text((at[0], at[1] + 10), title, styles.STRONG)
-        says = fitted(joined(feeds, "; "), room, 9.5)
-        yield Text((at[0], at[1] + 23), says, styles.SMALL)
+        for number, line in enumerate(self.feeds):
+            yield Text((at[0], at[1] + 23 + 12.5 * number), line, styles.SMALL)
 
 
 def _legend(at: Xy) -> Iterator[Shape]:

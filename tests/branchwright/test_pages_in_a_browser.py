@@ -132,7 +132,10 @@ def test_do_not_build_lies_across_every_printed_page(browser, pages, tmp_path):
     with opened(browser, pages("set, violated")) as page:
         page.pdf(path=tmp_path / "page.pdf", prefer_css_page_size=True)
     told = subprocess.run(
-        ["pdftotext", tmp_path / "page.pdf", "-"], capture_output=True, check=True, text=True
+        ["pdftotext", "-raw", tmp_path / "page.pdf", "-"],
+        capture_output=True,
+        check=True,
+        text=True,
     ).stdout
     printed = told.split("\f")[:-1]
     assert len(printed) > 15

@@ -1,7 +1,7 @@
 """Papers on the terminal: each against its text on file, narrow and wide, nothing left out.
 
-The texts on file are snapshots: they say what is printed, not what is right. After a change write
-them with `pytest --rewrite tests/branchwright/papers` and read what is different.
+The texts on file are snapshots: they say what is printed, not what is right; a missing one fails.
+`pytest tests/branchwright/papers/test_shown.py --snapshot-update` writes them: read the difference.
 """
 
 import io
@@ -20,7 +20,6 @@ from models.plan import Plan
 from models.plan_file import read_plan
 from tests.branchwright.conftest import HOSTILE
 
-SHOWN = Path(__file__).parent / "shown"
 NARROW, WIDE = 72, 130
 OF_PLAN = {
     "changeovers": "two_changeovers",
@@ -44,18 +43,9 @@ def shown(paper: Paper, width: int, violations: int = 0) -> str:
 
 @pytest.mark.parametrize("width", [NARROW, WIDE])
 @pytest.mark.parametrize("name", PAPERS)
-def test_each_paper_is_printed_as_on_file(name, width, plans, request):
+def test_each_paper_is_printed_as_on_file(name, width, plans, snapshot):
     plan = read_plan(plans / OF_PLAN.get(name, "one_bay_garage"))
-    file, text = SHOWN / f"{name}.{width}.txt", shown(PAPERS[name](plan), width)
-    if request.config.getoption("--rewrite"):
-        file.write_text(text, encoding="utf-8")
-    assert file.is_file(), f"no {file.name}: write it with --rewrite, and read it"
-    assert text == file.read_text(encoding="utf-8")
-
-
-def test_every_text_on_file_is_of_a_paper():
-    named = {f"{name}.{width}.txt" for name in PAPERS for width in (NARROW, WIDE)}
-    assert {path.name for path in SHOWN.iterdir()} == named
+    assert shown(PAPERS[name](plan), width) == snapshot(name=f"{name} {width}")
 
 
 def words(text: str) -> list[str]:

@@ -26,6 +26,7 @@ from models.plan import Plan
 from models.plan_file import read_plan
 from models.shop import Shop
 from tests.branchwright.conftest import HOSTILE
+from tests.branchwright.sheets.test_text_boxes import LONG, QUICK, planned
 
 PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
@@ -79,6 +80,16 @@ def test_no_text_lies_on_another_or_leaves_the_paper(plan, on):
     for page in pages:
         assert_apart(page, block)
         assert sorted(page.size) in (sorted(PAPERS[on.paper]), sorted(PAPERS[on.drawings]))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("shop", [*QUICK, *LONG])
+def test_every_page_of_every_demo_shop(shop):
+    plan = planned(shop)
+    block = Block.of(plan, "0" * 64)
+    for on in SIZES:
+        for page in all_pages(plan, on):
+            assert_apart(page, block)
 
 
 @pytest.mark.parametrize("name", HOSTILE)
