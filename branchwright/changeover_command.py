@@ -56,14 +56,15 @@ def changeover(
 
     from branchwright.changeover_report import changeover_report, refusal_report
     from branchwright.terminal import console
-    from models.changeover_day import ChangeoverDocument, Refusal, changeover_day
+    from models.changeover_day import ChangeoverDocument, Refusal, WayOut, changeover_day
     from solver.changeover_refused import Refused
     from solver.changing_over import changed_over
 
     then = changed_over(old, machine)
     answer: dict[str, Any] = {"plan": str(plan)}
     if isinstance(then, Refused):
-        refused = Refusal(says=then.says, would=then.would)
+        ways = tuple(WayOut(**vars(way)) for way in then.ways)
+        refused = Refusal(says=then.says, would=then.would, ways=ways)
         told = ChangeoverDocument(**answer, status="refused", refused=refused)
         if as_json:
             echo_json(told.model_dump(mode="json"))
@@ -88,16 +89,25 @@ def _check_other(plan: Path, output: Path, as_json: bool) -> None:
 
 
 def _check_known(path: Path, plan: "Plan", machine: str, as_json: bool) -> None:
-    """A machine that is in the plan."""
+    """A machine that is in the plan; one by another name, or that is still to come, is told."""
     from difflib import get_close_matches
 
     known = [one.id for one in plan.machines]
     if machine in known:
         return
-    later = [draft.machine for draft in plan.changeovers or ()]
-    near = get_close_matches(machine, known, n=3)
+    drafts = [draft.machine for draft in plan.changeovers or ()]
+    coming = [one["id"] for one in plan.source.shop.get("later", {}).get("machines", [])]
+    if machine in coming:
+        fail(
+            f"{path}: {machine!r} is a machine that may come, not one that changes: `branchwright"
+            f" futures {path}` says what it would take",
+            as_json,
+        )
+    named = {(one.name or one.id).lower(): one.id for one in plan.machines}
+    words = {**{name: name for name in (*drafts, *known, *coming)}, **named}
+    near = dict.fromkeys(words[one] for one in get_close_matches(machine.lower(), words, n=3))
     closest = f"closest: {', '.join(near)}; " if near else ""
-    listed = f"it tells changeovers of {', '.join(later)}" if later else "it tells no changeover"
+    listed = f"it tells changeovers of {', '.join(drafts)}" if drafts else "it tells no changeover"
     fail(f"{path}: no machine {machine!r}: {closest}{listed}", as_json)
 
 

@@ -28,7 +28,7 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
     assert day is not None
     sections = [
         ("Off and locked", table_html(off_table(day))),
-        ("Dead meanwhile", table_html(dead_table(day))),
+        ("Dead meanwhile", _dead(day)),
         ("Parts", table_html(parts_table(day))),
         ("Steps", _steps(day)),
         ("Labels to print again", table_html(label_table(day))),
@@ -49,6 +49,12 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
         "</main>",
     ]
     return document(f"{shop_name(plan)}: changeover of {clean(day.name)}", body)
+
+
+def _dead(day: Day) -> str:
+    """What is dead with its circuits off, and that all else is while the feeder is."""
+    table = dead_table(day)
+    return table_html(table) if table.rows else f"<p>{escape(table.note)}</p>"
 
 
 def _verdict() -> str:

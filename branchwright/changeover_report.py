@@ -11,11 +11,12 @@ from branchwright.sheets.changeover_day import (
     off_table,
     parts_table,
     steps_table,
+    way_table,
 )
 from branchwright.sheets.sheet import shop_name
 from branchwright.terminal import print_table
-from branchwright.words import clean, joined, machine_words
-from models.changeover_day import ChangeoverDocument, Day, Refusal
+from branchwright.words import clean, dollars, joined, machine_words
+from models.changeover_day import ChangeoverDocument, Day, Refusal, WayOut
 from models.plan import Plan
 
 
@@ -24,8 +25,21 @@ def refusal_report(out: Console, plan: Plan, machine: str, refused: Refusal) -> 
     name = machine_words(plan).get(machine, machine)
     out.print(f"[bold]No changeover of {escape(name)} in this plan.[/bold]")
     out.print(f"Why: {escape(clean(refused.says))}.")
-    out.print(f"What would allow it: {escape(clean(refused.would))}.")
+    for number, way in enumerate(refused.ways):
+        head = "Or" if number else "What would allow it"
+        out.print(f"{head}: {escape(clean(way.says))}.{escape(_way_costs(way))}")
+        if way.parts:
+            out.print()
+            print_table(out, way_table(way), (0, 1, 3))
     out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
+
+
+def _way_costs(way: WayOut) -> str:
+    """What a way costs, where that is known."""
+    usd = None if way.usd is None else f"{dollars(way.usd)} on the day"
+    now = None if way.now_usd is None else f"{dollars(way.now_usd)} now"
+    told = joined(filter(None, (now, usd)))
+    return f" {told}, by the prices of the plan." if told else ""
 
 
 def changeover_report(out: Console, plan: Plan, told: ChangeoverDocument) -> None:

@@ -9,27 +9,36 @@ from branchwright.compare_words import (
     move_sentences,
     settled_sentence,
     shop_sentences,
+    violation_sentences,
 )
 from branchwright.page import document, section, sheet_html, table_html
 from branchwright.sheets.compare import (
     figures_table,
+    later_table,
     margins_table,
     mattered_table,
-    takeoff_table,
+    takeoff_in_short,
 )
 from branchwright.sheets.floor_plan import floor_plan
-from branchwright.words import clean
+from branchwright.words import clean, joined
 from models.compare import Comparison, Named
+
+BELOW = margins_table, takeoff_in_short  # what stands under the floor plans
 
 
 def compare_page(found: Comparison, named: Sequence[Named], *, ranked: bool) -> str:
     """The page; floor plans stand side by side where there is room for two."""
-    title = " against ".join(clean(one.name) for one in found.plans)
-    tables = [figures_table(found), margins_table(found), takeoff_table(found)]
-    if ranked:
-        tables.insert(1, mattered_table(found))
+    title = clean(found.plans[0].name) if found.plans else "no plan"
+    others = joined((f"{one.mark}: {clean(one.name)}" for one in found.plans[1:]), "; ")
+    every = [
+        figures_table(found),
+        mattered_table(found) if ranked else None,
+        later_table(found),
+        *(below(found) for below in BELOW),
+    ]
+    tables = [table for table in every if table is not None]
     sections = [(table.title, table_html(table)) for table in tables]
-    sections.insert(1, ("Floor plans", "".join(_floors(found, named))))
+    sections.insert(-len(BELOW), ("Floor plans", "".join(_floors(found, named))))
     sections += [(f"From A to {one.plan}", _listed(_told(found, one.plan)))
                  for one in found.against_first]  # fmt: skip
     sections.append(("The price of copper", _listed(copper_sentences(found))))
@@ -39,6 +48,7 @@ def compare_page(found: Comparison, named: Sequence[Named], *, ranked: bool) -> 
         "<main>",
         '<p class="kicker">Plans side by side</p>',
         f"<h1>{escape(title)}</h1>",
+        f'<p class="lead">A, and against it {escape(others)}</p>',
         f'<div class="cautions">{told}</div>',
         *(section(title, text) for title, text in sections),
         "</main>",
@@ -50,7 +60,7 @@ def _banner(found: Comparison) -> Iterable[str]:
     """Across the page when a plan has a violation."""
     broken = [one.mark for one in found.plans if one.findings.violations]
     if broken:
-        says = f"{' and '.join(broken)}: the checks found violations"
+        says = escape(" ".join(violation_sentences(found)))
         stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{says}</span>"
         yield f'<div class="stop">{stop}</div>'
 

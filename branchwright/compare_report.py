@@ -11,14 +11,17 @@ from branchwright.compare_words import (
     move_sentences,
     settled_sentence,
     shop_sentences,
+    violation_sentences,
 )
 from branchwright.sheets.compare import (
     FIGURES,
     FIGURES_LEAST,
     FIGURES_NARROW,
     figures_table,
+    later_table,
     margins_table,
     mattered_table,
+    takeoff_in_short,
     takeoff_table,
 )
 from branchwright.terminal import print_table
@@ -36,13 +39,19 @@ def compare_report(out: Console, found: Comparison, page: str | None, *, ranked:
         table = table.only(FIGURES_NARROW if out.width >= NARROW else FIGURES_LEAST)
     print_table(out, table, every)
     out.print(f"{escape(table.note)}\n")
+    if (later := later_table(found)) is not None:
+        print_table(out, later, every)
+        out.print(f"{escape(later.note)}\n")
+    for says in violation_sentences(found):
+        out.print(f"{escape(says)} {cautions.DO_NOT_BUILD}.\n")
     for gone in found.without_plan:
         out.print(f"{escape(gone.name)} has no plan: {escape(gone.says)}")
     if ranked and found.against_first:
         print_table(out, mattered_table(found), every)
     margins = margins_table(found)
     print_table(out, margins, every)
-    print_table(out, takeoff_table(found), every)
+    takeoff = takeoff_table(found) if out.width >= WIDE else takeoff_in_short(found)
+    print_table(out, takeoff, every)
     first = found.plans[0] if found.plans else None
     for one in found.against_first:
         out.print(f"[bold]From A to {one.plan}[/bold]")

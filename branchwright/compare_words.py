@@ -43,6 +43,15 @@ def more(value: float, unit: str = "") -> str:
     return f"{sign}{size}"
 
 
+def violation_sentences(found: Comparison) -> Iterator[str]:
+    """What the checks find wrong with a plan, the first thing."""
+    for one in found.plans:
+        if one.findings.first_violation is not None:
+            others = one.findings.violations - 1
+            more = f", and {others} more" if others else ""
+            yield f"{one.mark} has a violation: {clean(one.findings.first_violation)}{more}."
+
+
 def shop_sentences(against: AgainstFirst) -> Iterator[str]:
     """What the shop of a plan says otherwise than that of the first."""
     if not against.shop:
@@ -65,7 +74,14 @@ def settled_sentence(first: Figures, other: Figures, against: AgainstFirst) -> s
     """How sure the order of two plans is."""
     goal = {"cost": "costs less", "copper": "has less copper"}
     if not (against.more_usd or against.more_copper_lb):
-        return f"A and {other.mark} cost the same and hold the same copper."
+        same = f"A and {other.mark} cost the same and hold the same copper"
+        later = against.more_later_usd
+        return f"{same} today; for days to come {more(later)}." if later else f"{same}."
+    if against.within:
+        return (
+            f"Of A and {other.mark} the shop of the cheaper allows every plan of the other: at"
+            " their best it costs no more."
+        )
     if against.settled is None:
         return f"Whether another plan of the same shops would turn A and {other.mark} is not known."
     if against.settled:

@@ -6,73 +6,84 @@ from typing import TYPE_CHECKING
 
 import click
 
-from branchwright.leaving import as_json, echo_json, fail
+from branchwright.leaving import as_json, echo_json, fail, undisturbed
 
 if TYPE_CHECKING:
-    from models.plan import Plan
-    from solver.futures import Future, Futures
+    from models.price_book import PriceBook
+    from models.shop import Shop
+
+PAGES = (".html", ".htm")
 
 
 @click.command()
 @click.argument("plan", type=click.Path(path_type=Path))
+@click.option(
+    "--prices", metavar="FILE", type=click.Path(path_type=Path),
+    help="The price book PLAN was made with [the one that comes along].",
+)  # fmt: skip
+@click.option(
+    "--page", metavar="FILE", type=click.Path(path_type=Path), help="The answer as an HTML page."
+)
 @as_json
-def futures(plan: Path, as_json: bool) -> None:
-    """Say for every combination of changeovers and machines to come what PLAN still holds.
+def futures(plan: Path, prices: Path | None, page: Path | None, as_json: bool) -> None:
+    """Say for every combination of changeovers and machines to come what PLAN still holds, what to
+    pull now for each, and what would help where something gives way.
 
-    For each: how likely it is, the load calculation, the heavier leg in its worst state, panel
-    spaces, raceways, and what gives way first. What may come is `later` in the shop file; of more
-    than six the likeliest are combined.
+    For each combination: how likely it is, the load calculation, the heavier leg in its worst
+    state, panel spaces, raceways, and what gives way first. What may come is `later` in the shop
+    file; of more than six the likeliest are combined.
 
     \b
-    Example:  branchwright futures shop.plan
+    Examples:  branchwright futures shop.plan
+               branchwright futures shop.plan --page later.html
     """
     from models.plan_file import PlanFileError, read_plan
 
+    if page is not None and page.suffix.lower() not in PAGES:
+        raise click.UsageError(f"--page writes a page: name a file that ends in .html, not {page}")
     try:
         read = read_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
 
-    from solver.futures import Futures
+    from branchwright.futures_report import futures_page, futures_report
+    from models.plan_file import write_whole
+    from solver.futures_answer import answered
 
-    found = Futures(read)
-    every = found.all()
+    book = _book(_shop(read.source.shop), prices, as_json)
+    told = answered(read, book)
+    if page is not None:
+        try:
+            with undisturbed():
+                write_whole(page, futures_page(read, told))
+        except OSError as error:
+            why = error.strerror or type(error).__name__
+            fail(f"{page}: cannot be written ({why}): name another file", as_json)
     if as_json:
         from branchwright.futures_document import futures_document
 
-        echo_json(futures_document(plan, found, every))
+        echo_json(futures_document(plan, told))
     else:
-        _report(read, found, every)
+        from branchwright.terminal import console
+
+        futures_report(console(), read, told, None if page is None else str(page))
     sys.exit(0)
 
 
-def _report(plan: "Plan", found: "Futures", every: "tuple[Future, ...]") -> None:
-    """The answer on the terminal."""
-    from rich.markup import escape
+def _shop(data: "dict[str, object]") -> "Shop":
+    from models.shop import Shop
 
-    from branchwright import cautions
-    from branchwright.sheets.futures import NARROW, futures_table, percent
-    from branchwright.sheets.sheet import shop_name
-    from branchwright.terminal import console, print_table
-    from branchwright.words import amps, clean
+    return Shop.model_validate(data)
 
-    out, names = console(), {one.id: one.name for one in found.coming}
-    out.print(f"[bold]{escape(shop_name(plan))}[/bold]  NEC {plan.made_by.edition}\n")
-    table = futures_table(every, names)
-    print_table(out, table if out.width >= 118 else table.only(NARROW), range(len(table.columns)))
-    holding = [future for future in every if future.holds]
-    odds = percent(sum(future.likelihood for future in holding))
-    out.print(f"Nothing gives way in {len(holding)} of {len(every)}, together {odds} likely.")
-    worst = max(every, key=lambda future: future.of("leg")[0].found).of("leg")[0]
-    out.print(f"The heaviest state: {escape(clean(worst.says))} = {amps(worst.found)}.")
-    laid = sorted({one.says for future in every for one in future.of("raceway") if not one.limit})
-    for says in laid:
-        out.print(f"Raceways: {escape(clean(says))}.")
-    if found.left_out:
-        out.print(f"{found.left_out} less likely things are not combined.")
-    out.print(
-        "Likelihoods are taken as independent. A new circuit goes to panel"
-        f" {escape(clean(found.panel.id))}; heat and voltage drop of what comes are not worked out:"
-        " plan it to know."
-    )
-    out.print(f"[dim]{escape(cautions.PLANNING_AID)}[/dim]")
+
+def _book(shop: "Shop", prices: Path | None, as_json: bool) -> "PriceBook | None":
+    """The prices of a plan; None where they are in a book that is not named."""
+    from models.price_book import PriceBook, PriceBookError
+
+    if prices is None and shop.prices.book is not None:
+        click.echo(f"made with {shop.prices.book}: name it with `--prices` to see costs", err=True)
+        return None
+    try:
+        return PriceBook.read(prices)
+    except PriceBookError as error:
+        fail(str(error), as_json)

@@ -40,6 +40,8 @@ from models.rules import RULES
 CHECKS: Final = len(RULES)
 SHEET: Final = '<div class="sheet"'
 NO_BREAK: Final = 20
+NO_BREAK_KEY: Final = 32
+MANY_COLUMNS: Final = 10  # set smaller, so that they find room
 POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
 
@@ -232,9 +234,10 @@ def table_html(
         cells = [_data(table.foot[i], table.columns[i], cell) for i in used]
         cells += ["<td></td>"] if shares else []
         foot = f"<tfoot><tr>{''.join(cells)}</tr></tfoot>"
+    many = ' class="many"' if len(used) >= MANY_COLUMNS else ""
     return (
         f'{note}<div class="scroll" {_moves(table.title)}>'
-        f"<table><thead><tr>{''.join(heads)}</tr></thead>"
+        f"<table{many}><thead><tr>{''.join(heads)}</tr></thead>"
         f"<tbody>\n{chr(10).join(body)}\n</tbody>{foot}</table></div>"
     )
 
@@ -249,7 +252,7 @@ def _heading(column: Column) -> str:
 def _data(text: str, column: Column, cell: Callable[[str, str], str], key: bool = False) -> str:
     """A cell; it names its column for narrow screens, where rows become cards."""
     short = "s" if len(text) <= NO_BREAK else ""
-    look = "k" if key else "n" if column.right else short
+    look = ("k" if len(text) <= NO_BREAK_KEY else "k w") if key else "n" if column.right else short
     look = f' class="{look}"' if look else ""
     return f'<td{look} data-label="{escape(column.name)}">{cell(column.name, text)}</td>'
 

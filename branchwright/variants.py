@@ -1,17 +1,29 @@
-"""A variant of a shop from what a person types: `code.multiwire=yes; boxes[N3]=`."""
+"""A variant of a shop from what a person types: `code.multiwire=yes; boxes[N3]=`.
 
-from typing import Any
+`days=usual+helper` stands for which days bind the plan, all others are only reported. A name may
+come first: `no reel: boxes[REEL]=`.
+"""
+
+import re
+from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import Any, NamedTuple
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
 from models.shop import Shop
+from models.shop_carried import CarryError, carried
 from models.shop_checks import check_shop
 from models.shop_edit import Change, ChangeError, changed
+from models.shop_file import where
 from models.shop_paths import PathError, check_path
 from solver.scope import not_planned
 
 PARTED_BY = ";"
+_NAME = re.compile(r"([^=:;]+): ")
+DAYS = "days"
+MOST_TOLD = 5  # problems of a variant
 
 
 class VariantError(ValueError):
@@ -40,17 +52,56 @@ def _value(text: str) -> Any:
         raise VariantError(f"{text!r} is no value of a shop file: put quotes around it") from None
 
 
-def variant_of(text: str, shop: Shop) -> Shop:
-    """A shop with these changes, if it is one that can be planned."""
-    changes = changes_of(text)
+def named(text: str) -> tuple[str, str]:
+    """What a variant is called, and its changes: a name may stand before them, with a colon.
+
+    >>> named("no reel: boxes[REEL]="), named("code.multiwire=yes")
+    (('no reel', 'boxes[REEL]='), ('code.multiwire=yes', 'code.multiwire=yes'))
+    """
+    found = _NAME.match(text)
+    return (found[1].strip(), text[found.end() :]) if found else (text, text)
+
+
+class Variant(NamedTuple):
+    """A shop with some changes, and what was carried along with them, in sentences."""
+
+    shop: Shop
+    told: tuple[str, ...]
+
+
+def variant_of(text: str, shop: Shop) -> Variant:
+    """A shop with these changes, if it is one that can be planned; VariantError says why not."""
+    changes = [one for change in changes_of(text) for one in _spelled_out(change, shop)]
     try:
         for path, value in changes:
             check_path(shop, path, adds=isinstance(value, dict))
-        made = changed(shop, changes)
-    except (PathError, ChangeError) as error:
+        made, told = carried(shop, changed(shop, changes))
+    except (PathError, ChangeError, CarryError) as error:
         raise VariantError(str(error).replace("Value error, ", "")) from None
     if made == shop:
         raise VariantError("this changes nothing: the shop says so already")
-    for problem in (*check_shop(made), *not_planned(made)):
-        raise VariantError(f"then {problem.says}")
-    return made
+    wrong = [*check_shop(made), *not_planned(made)]
+    problems = list(dict.fromkeys(f"{where(made.canonical(), p.path)}: {p.says}" for p in wrong))
+    if problems:
+        more = f"; and {len(problems) - MOST_TOLD} more" if len(problems) > MOST_TOLD else ""
+        raise VariantError(f"then {'; '.join(problems[:MOST_TOLD])}{more}")
+    return Variant(made, tuple(told))
+
+
+def _spelled_out(change: Change, shop: Shop) -> Iterator[Change]:
+    """A change with `days` written as what it stands for."""
+    path, value = change
+    if path != DAYS:
+        yield change
+        return
+    known = [day.id for day in shop.use.days]
+    binding = [name.strip() for name in str(value or "").split("+")]
+    for name in binding:
+        if name not in known:
+            near = get_close_matches(name, known, n=3)
+            listed = f"closest: {', '.join(near)}" if near else f"there are {', '.join(known)}"
+            raise VariantError(
+                f"no day is called {name!r}: {listed}; write `{DAYS}={(near or known)[0]}`"
+            )
+    for day in shop.use.days:
+        yield f"use.days[{day.id}].binds", day.id in binding

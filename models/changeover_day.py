@@ -80,11 +80,21 @@ class Day(Part):
     told_anew: tuple[str, ...] = Field(description="What the checks say of the new plan only")
 
 
+class WayOut(Part):
+    """Something that would allow it, with its parts and costs where they are known. USD."""
+
+    says: str
+    parts: tuple[TakeoffLine, ...]
+    now_usd: float | None = Field(description="Before the circuit is built; null: not known")
+    usd: float | None = Field(description="On the day; null: not known")
+
+
 class Refusal(Part):
     """Why the plan does not allow it, and what would."""
 
     says: str
     would: str
+    ways: tuple[WayOut, ...]
 
 
 class ChangeoverDocument(Part):

@@ -45,6 +45,7 @@ class ChangeoverDrafts:
         kept: Mapping[tuple[str, int], Prepared],
     ) -> None:
         self.circuits, self.kept = circuits, kept
+        self.every = circuits.deciding()
         self.on = {machine: plan for plan in plans for machine in plan.machines}
 
     def drafts(
@@ -114,7 +115,7 @@ class ChangeoverDrafts:
 
         What it does about other machines is as chosen.
         """
-        found = self.circuits.candidates(frozenset(made.items))
+        found = self.every.candidates(frozenset(made.items))
         variants = [made] if isinstance(found, Refusal) else [made, *found]
         rest = [choice for choice in made.choices if choice[0] != one.machine]
         mine = [v for v in variants if [c for c in v.choices if c[0] != one.machine] == rest]

@@ -11,7 +11,9 @@ Alternatives are variants of a candidate, each checked as the circuit will be af
   and two hots and a neutral then serve both (210.4(C), exception 2: a breaker of common trip).
 
 Larger conductors are candidates of their own, of which the same is asked. Every changeover is
-counted by itself, at its likelihood. Money in 0.0001 USD, copper in 1e-8 lb.
+counted by itself, at its likelihood. Where the shop file says `prepare: nothing`, nothing is the
+only choice; with `everything` a circuit prepares for all on it that it can, and a machine that
+could not change beside others shares no circuit. Money in 0.0001 USD, copper in 1e-8 lb.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -71,6 +73,7 @@ class Changeovers:
     def __init__(self, circuits: "NewCircuits") -> None:
         self.now = circuits
         self.planned = planned_changeovers(circuits.shop)
+        self.wish = circuits.shop.later.prepare
         self._futures: dict[tuple[str, str], tuple[Future, ...]] = {}
         self._again: dict[tuple[str, str, str], Prepared | None] = {}
         self._led_for: tuple[Wiring | None, dict[str, list[tuple[Edge, ...]]]] = None, {}
@@ -97,7 +100,7 @@ class Changeovers:
         """
         machines = self.on(made.load)
         plain = self.unprepared(made)
-        if not machines:
+        if not machines or self.wish == "nothing":
             return [plain], False
         found, short = [plain], False
         ways = [self._ways(made, machine) for machine in machines]
@@ -115,6 +118,40 @@ class Changeovers:
             elif len(doing) == 1:
                 short = True
         return found, short
+
+    def allowed(self, found: Sequence[Candidate]) -> Sequence[Candidate]:
+        """Of all circuits of one set, where everything is to be prepared for, those that prepare
+        for the most; beside other items for every machine, or none.
+        """
+        if self.wish != "everything" or not found:
+            return found
+        readiness = [sum(one.choice != "nothing" for one in made.prepared) for made in found]
+        most, made = max(readiness), found[0]
+        if _is_shared(made.load, len(made.items)):
+            most = len(self._changing_alone(made.load))
+        return [made for made, ready in zip(found, readiness, strict=True) if ready >= most]
+
+    def bars(self, load: Load, items: int) -> bool:
+        """Whether so many items share no circuit, because everything is to be prepared for."""
+        if self.wish != "everything" or self.now.shop.code.multiwire:
+            return False
+        return _is_shared(load, items) and bool(self._changing_alone(load))
+
+    def keeps(self, load: Load) -> int:
+        """Spaces kept beside a breaker, because everything is to be prepared for."""
+        return int(
+            self.wish == "everything" and load.volts == 120 and bool(self._changing_alone(load))
+        )
+
+    def bars_pair(self, made: Candidate) -> bool:
+        """Whether a multiwire pair is none, because everything is to be prepared for."""
+        loads = [half.load for half in made.halves]
+        return self.wish == "everything" and any(map(self._changing_alone, loads))
+
+    def _changing_alone(self, load: Load) -> list[str]:
+        """Machines that may change, each alone at its yoke, so that it could be prepared for."""
+        seats = list(load.placed.values())
+        return [machine for machine in self.on(load) if seats.count(load.placed[machine]) == 1]
 
     def _ways(self, made: Candidate, machine: str) -> list[Future]:
         """The futures that a circuit could be prepared for, before its runs are looked at."""
@@ -251,7 +288,7 @@ class Changeovers:
         spare = any("spare" in edge.roles for edge in laid.edges)
         keeps = poles > laid.poles
         choice: Choice = "spare" if spare else "space"
-        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | _device(future)
+        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | _device(future.configuration)
         one = self._prepared(machine, choice, parts, 0, amps, gfci, future)
         return replace(one, keeps_space=keeps), survives
 
@@ -274,7 +311,7 @@ class Changeovers:
             self.now.exact = False  # in another tree it might do
             return None
         self.now.exact &= laid.gfci in (None, BREAKER)
-        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future)
+        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future.configuration)
         if laid.gfci not in (None, BREAKER, laid.load.placed[machine]):
             guard = self.now.points.yokes[laid.gfci]  # one hot would come from its load side
             parts[device_key("duplex", guard.configuration)] = HUNDREDTHS
@@ -298,7 +335,7 @@ class Changeovers:
             one = self.again(machine, load.placed[machine], panel)
             if one is None:
                 continue
-            if len(load.outlets) > 1:
+            if len(load.outlets) > 1 or self.wish == "nothing":
                 total += one.expected_copper if self.now.copper_first else one.expected_cost
             elif not self.now.copper_first:
                 fixed = {breaker_key(one.breaker_amps, 2, one.gfci)}
@@ -334,7 +371,8 @@ class Changeovers:
             made = circuits.wired_alone(future.alone, amps, frozenset(everything), panel)
             if made is None:
                 continue
-            parts = self._parts_of(made, future)
+            closed = self.now.shop.later.open_walls is False
+            parts = self.run_parts(made, future.configuration, closed=closed)
             if parts is None:
                 continue
             slack = self.now.slack_cft
@@ -344,12 +382,15 @@ class Changeovers:
             if future.configuration is None:
                 return  # a machine that is wired gets no larger breaker than it needs
 
-    def _parts_of(self, made: Candidate, future: Future) -> Parts | None:
-        """What a circuit asks to buy, in hundredths; None when the book does not price a part."""
+    def run_parts(
+        self, made: Candidate, configuration: str | None, *, closed: bool
+    ) -> Parts | None:
+        """What a circuit with one receptacle, or none, asks to buy, in hundredths; in surface EMT
+        where walls are `closed`. None when the book does not price a part.
+        """
         parts = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
-        for key, count in _device(future).items():
+        for key, count in _device(configuration).items():
             parts[key] = parts.get(key, 0) + count
-        closed = self.now.shop.later.open_walls is False
         for edge in made.edges:
             cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
             ground = made.ground[edge.way.method]
@@ -437,6 +478,11 @@ class Changeovers:
         return Future(circuits, named[yoke], alone, configuration)
 
 
+def _is_shared(load: Load, items: int) -> bool:
+    """Whether a circuit has outlets that need not be on it together."""
+    return items > 1 and len(load.outlets) > 1
+
+
 def _with(made: Candidate, prepared: Iterable[Prepared]) -> Candidate:
     """A candidate with what it does about days to come in its counts."""
     ready = tuple(sorted(prepared, key=lambda one: one.machine))
@@ -476,11 +522,11 @@ def _passed(edges: Sequence[Edge], box: str) -> set[str]:
     return found
 
 
-def _device(future: Future) -> Parts:
+def _device(configuration: str | None) -> Parts:
     """The receptacle that is exchanged; none where the machine is wired."""
-    if future.configuration is None:
+    if configuration is None:
         return {}
-    return {device_key("single", future.configuration): HUNDREDTHS}
+    return {device_key("single", configuration): HUNDREDTHS}
 
 
 def _copper(edge: Edge, made: Candidate, slack_cft: int) -> int:

@@ -71,16 +71,20 @@ def changed_over(plan: Plan, machine: str) -> Plan | Refused:
         return not_planned_for(plan, shop, machine)
     if violated := _violations(plan.findings):
         says = f"the plan has violations already, the first: {violated[0].says}"
-        return Refused(says, "mend the plan first: " + (violated[0].fix or "plan the shop again"))
+        return Refused.for_reason(
+            says, "mend the plan first: " + (violated[0].fix or "plan the shop again")
+        )
     draft = next((one for one in plan.changeovers or () if one.machine == machine), None)
     if draft is None or not draft.prepared:
         return not_prepared(plan, shop, change, draft)
     made = _After(plan, shop, change, draft).plan
     if problems := check_shop(Shop.model_validate(made.source.shop)):
-        return Refused(problems[0].says, "change the shop file, and plan it again")
+        return Refused.for_reason(problems[0].says, "change the shop file, and plan it again")
     if violated := _violations(made.findings):
         says = f"the plan would then have a violation: {violated[0].says}"
-        return Refused(says, violated[0].fix or "plan the shop with the machine as it will be")
+        return Refused.for_reason(
+            says, violated[0].fix or "plan the shop with the machine as it will be"
+        )
     return made
 
 

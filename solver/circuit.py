@@ -63,6 +63,17 @@ class Circuits(NewCircuits):
         super().forget()
         self._cache = {}
 
+    def deciding(self) -> "Circuits":
+        """The same where what costs least is prepared for, whatever the shop file wishes."""
+        if self.shop.later.prepare == "least cost":
+            return self
+        later = self.shop.later.model_copy(update={"prepare": "least cost"})
+        free = copy(self)
+        free.shop = self.shop.model_copy(update={"later": later})
+        free.forget()
+        free.pairs = Pairs(free) if self.pairs is not None else None
+        return free
+
     def candidates(self, items: frozenset[int]) -> tuple[Candidate, ...] | Refusal:
         """Every build worth keeping for a set of items, cheapest first, or why there is none."""
         if items not in self._cache:
@@ -103,7 +114,8 @@ class Circuits(NewCircuits):
         """Circuits of a set with the multiwire pairs it can be; refused for good only as both."""
         if self.pairs is None or (self.pairs_last and not isinstance(made, Refusal)):
             return made
-        pairs = tuple(map(self.later.unprepared, self.pairs.candidates(items)))
+        found = (made for made in self.pairs.candidates(items) if not self.later.bars_pair(made))
+        pairs = tuple(map(self.later.unprepared, found))
         if not isinstance(made, Refusal):
             return tuple(sorted((*made, *pairs), key=self.rank))
         if pairs:

@@ -34,8 +34,8 @@ ASK: Final = Remedy(
 def feeder_remedies(shop: Shop, panel: Panel, load_amps: float) -> list[Remedy]:
     """Feeders that carry the load; else less load, and in the end several changes together."""
     material = panel.feeder.conductors.material
-    same = _feeder(shop, panel, load_amps, material)
-    feeder = same or _feeder(shop, panel, load_amps, OTHER[material])
+    same = larger_feeder(shop, panel, load_amps, material)
+    feeder = same or larger_feeder(shop, panel, load_amps, OTHER[material])
     remedies = [] if feeder is None else [feeder]
     if shop.code.noncoincident is None:
         remedies.append(ASK)
@@ -77,7 +77,7 @@ def _interlocks_and_feeder(
     while len(locks) <= MOST_INTERLOCKS:
         now = changed(shop, [change for lock in locks for change in lock.changes])
         left = load_amps - (began - calculated_va(now, seats)) / FEEDER_VOLTS
-        feeder = _feeder(now, panel, left, panel.feeder.conductors.material)
+        feeder = larger_feeder(now, panel, left, panel.feeder.conductors.material)
         if feeder is not None:
             parts = [*locks, feeder]
             changes = tuple(change for part in parts for change in part.changes)
@@ -88,7 +88,7 @@ def _interlocks_and_feeder(
     return []
 
 
-def _feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> Remedy | None:
+def larger_feeder(shop: Shop, panel: Panel, load_amps: float, material: Material) -> Remedy | None:
     """A feeder, and a panel, large enough for the load; None where the tables have none."""
     marked_75 = panel.terminals == "75 C"
     column_c = 75 if marked_75 and panel.feeder.raceway is not None else 60

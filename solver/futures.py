@@ -1,18 +1,20 @@
 """Futures: every combination of what may come later, and what gives way first in each.
 
 Changeovers of voltage and machines to come, each with its likelihood, taken as independent of each
-other. For each combination: the load calculation, the worst working state of the heavier leg, the
-spaces of the panel, and room in the raceways that a new circuit needs. A new circuit is taken to go
-to the panel that the source feeds; a changeover without a space kept is a circuit of its own.
-Amperes, square inches.
+other. For each combination: the load calculation, what the hots of the feeder carry in the heat of
+the panel's room, the worst working state of the heavier leg, what the feeder then loses, the spaces
+of the panel, and room in the raceways that a new circuit needs. A new circuit is taken to go to the
+panel that the source feeds; a changeover without a space kept is a circuit of its own.
+Amperes, percent, square inches.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 from math import prod
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from models.changeovers import changed_machine, planned_changeovers
 from models.crew import Crew
@@ -20,8 +22,10 @@ from models.formulas.ampacity import ampacity_amps
 from models.formulas.load_calculation import feeder_amps
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
 from models.formulas.shop_feeder import shop_feeder_lines, total_va
+from models.formulas.voltage_drop import drop_percent
 from models.plan import ChangeoverPlan, Plan
-from models.shop import Machine, Shop
+from models.rules.feeders import lost_in_feeder_v
+from models.shop import Machine, Panel, Shop
 from models.states import WorkingRules, binding_days
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, cable_ground
 from solver.feeder_rows import limit_amps
@@ -35,7 +39,8 @@ from solver.wire_limits import terminals_c
 MOST_TOGETHER: Final = 6  # 64 combinations
 LINE_TO_LINE: Final = 240
 LIGHT_VOLTS: Final = 120
-Kind = Literal["calculation", "service", "leg", "spaces", "raceway"]
+FEEDER_PERCENT: Final = 3.0  # recommended: 215.2(A), informational note
+Kind = Literal["calculation", "service", "conductor", "leg", "drop", "spaces", "raceway"]
 
 
 @dataclass(frozen=True)
@@ -58,11 +63,14 @@ class Strain:
     limit: float
     unit: str
     says: str = ""
+    advice: bool = False  # what is recommended: nothing gives way
+    apart: bool = False  # spaces that do not lie side by side: it gives way below its limit
 
     @property
     def share(self) -> float:
         """The part of the limit that is taken; above 1 it gives way."""
-        return self.found / self.limit if self.limit else 0.0
+        found = max(self.found, self.limit + 1) if self.apart else self.found
+        return found / self.limit if self.limit else 0.0
 
 
 @dataclass(frozen=True)
@@ -76,7 +84,8 @@ class Future:
     @property
     def first(self) -> Strain:
         """What gives way first, or is nearest to it: the greatest share."""
-        return max(self.strains, key=lambda strain: strain.share)
+        limits = (strain for strain in self.strains if not strain.advice)
+        return max(limits, key=lambda strain: strain.share)
 
     @property
     def holds(self) -> bool:
@@ -93,8 +102,8 @@ class Futures:
 
     def __init__(self, plan: Plan) -> None:
         self.plan, self.shop = plan, Shop.model_validate(plan.source.shop)
-        panels = {panel.id for panel in self.shop.supply.panels}
-        self.panel = next(p for p in self.shop.supply.panels if p.feeder.source not in panels)
+        self.more_spaces = 0
+        self.laid: dict[frozenset[str], tuple[Strain, ...]] = {}  # raceways, by what comes
         self.changes = planned_changeovers(self.shop)
         self.drafts = {draft.machine: draft for draft in plan.changeovers or ()}
         self.machines = {machine.id: machine for machine in self.shop.machines}
@@ -102,6 +111,18 @@ class Futures:
         self.seats = {
             m.id: m.outlet or m.hard_wired_at or "" for m in plan.machines if not m.portable
         }
+
+    @property
+    def panel(self) -> Panel:
+        """The panel that the source feeds."""
+        panels = {panel.id for panel in self.shop.supply.panels}
+        return next(p for p in self.shop.supply.panels if p.feeder.source not in panels)
+
+    def instead(self, **changes: Any) -> "Futures":
+        """The same with another shop, other machines to come, or more spaces."""
+        other = copy(self)
+        vars(other).update(changes)
+        return other
 
     @cached_property
     def coming(self) -> tuple[Coming, ...]:
@@ -146,6 +167,9 @@ class Futures:
         return draft if draft is not None and draft.prepared else None
 
 
+Legs = dict[str, tuple[dict[str, float], float]]
+
+
 class _Then:
     """The shop when some things have come."""
 
@@ -164,9 +188,14 @@ class _Then:
     def strains(self) -> Iterator[Strain]:
         """Everything that may give way."""
         yield from self._calculation()
-        yield self._leg()
+        legs = self._legs()
+        yield self._leg(legs)
+        yield self._drop(legs)
         yield self._spaces()
-        yield from self._raceways()
+        key = frozenset((*self.changed, *(one.id for one in self.new)))
+        if key not in self.all.laid:
+            self.all.laid[key] = tuple(self._raceways())
+        yield from self.all.laid[key]
 
     # -- loads
 
@@ -177,12 +206,22 @@ class _Then:
         va = total_va(shop_feeder_lines(shop_feeder(self.shop, seats, outlets)))
         amps = feeder_amps(va)
         yield Strain("calculation", self.panel.id, amps, limit_amps(self.panel), "A")
+        yield Strain("conductor", self.panel.id, amps, round(self._hots_amps(), 1), "A")
         if (service := self.shop.supply.service) is not None:
             both = amps + service.calculated_load_amps
             yield Strain("service", "service", both, service.rating_amps, "A")
 
-    def _leg(self) -> Strain:
-        """The heavier leg in its worst state of a binding day; new 120 V loads on the lighter."""
+    def _hots_amps(self) -> float:
+        """What the hots of the feeder carry in the room of the panel, by its terminals. [A]"""
+        return ampacity_amps(
+            self.panel.feeder.conductors.hot,
+            terminal_c=terminals_c(self.panel, "raceway"),
+            ambient_c=self.shop.building.climate_at(*self.shop.stands_in(self.panel)).room_c,
+            material=self.panel.feeder.conductors.material,
+        )
+
+    def _legs(self) -> Legs:
+        """Machines and lights on either leg; new 120 V loads on the lighter. [A]"""
         legs = {"A": self._on("A"), "B": self._on("B")}
         for one in sorted(self.new, key=lambda one: -self.amps[one.id]):
             if one.volts == LINE_TO_LINE:
@@ -192,8 +231,32 @@ class _Then:
             if one.volts != LINE_TO_LINE:
                 lighter = min(legs, key=lambda leg: (self._worst(*legs[leg])[0], leg))
                 legs[lighter][0][one.id] = self.amps[one.id]
+        return legs
+
+    def _leg(self, legs: Legs) -> Strain:
+        """The heavier leg in its worst state of a binding day."""
         amps, says = max(self._worst(*legs[leg]) for leg in legs)
         return Strain("leg", self.panel.id, round(amps, 1), limit_amps(self.panel), "A", says)
+
+    def _drop(self, legs: Legs) -> Strain:
+        """What the feeder loses as seen from either leg; what a load on the other saves is not
+        counted. [% of 120 V]
+        """
+        found = []
+        for leg in legs:
+            drawn = {
+                name: [legs[side][0].get(name, 0.0) for side in sorted(legs)]
+                for name in sorted(legs["A"][0].keys() | legs["B"][0].keys())
+            }
+            losses = {name: self._lost_v(leg, *amps) for name, amps in drawn.items()}
+            lights = self._lost_v(leg, legs["A"][1], 0.0) + self._lost_v(leg, 0.0, legs["B"][1])
+            found.append(self._worst(losses, lights))
+        volts, says = max(found)
+        percent = round(drop_percent(volts, LIGHT_VOLTS), 2)
+        return Strain("drop", self.panel.id, percent, FEEDER_PERCENT, "%", says, advice=True)
+
+    def _lost_v(self, leg: str, a_amps: float, b_amps: float) -> float:
+        return max(0.0, lost_in_feeder_v(self.panel.feeder, frozenset(leg), a_amps, b_amps))
 
     def _worst(self, machines: dict[str, float], lights: float) -> tuple[float, str]:
         """The worst state of the days that bind, and which it is. [A]"""
@@ -241,13 +304,14 @@ class _Then:
         ]
         wanted = [one.volts // LIGHT_VOLTS for one in self._own_circuits()]
         pairs = wanted.count(2)
-        count = len({one.space for one in panel.spaces})
-        taken = count - len(set(free)) + sum(wanted)
+        there = len({one.space for one in panel.spaces})
+        taken = there - len(set(free)) + sum(wanted)
+        count, beside = there + self.all.more_spaces, free_pairs(free) + self.all.more_spaces // 2
         says = f"{max(0, count - taken)} free then"
-        if pairs > free_pairs(free):
-            says = f"{pairs} two-pole breakers, free neighbours for {free_pairs(free)}"
-            taken = max(taken, count + 1)
-        return Strain("spaces", self.panel.id, taken, count, "spaces", says)
+        apart = pairs > beside
+        if apart:
+            says = f"{pairs} two-pole breakers, free neighbours for {beside}"
+        return Strain("spaces", self.panel.id, taken, count, "spaces", says, apart=apart)
 
     # -- raceways
 

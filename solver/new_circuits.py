@@ -48,6 +48,13 @@ class NewCircuits(Sharing):
 
     def fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """New circuits of a set, along every tree there is where that is wished."""
+        found = self._fresh(items, load)
+        if isinstance(found, Refusal):
+            return found
+        return tuple(self.later.allowed(found)) or Refusal("unprepared", {"points": load.names})
+
+    def _fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
+        """The same whatever the shop file says about days to come."""
         found = self._build(items, load)
         if not self.every_tree or (isinstance(found, Refusal) and found.final):
             return found
@@ -74,8 +81,8 @@ class NewCircuits(Sharing):
                     )
                     for panel in self.sources
                 )
-                made = [one for way in ways if not isinstance(way, Refusal) for one in way]
-                if made:
+                found = [one for way in ways if not isinstance(way, Refusal) for one in way]
+                if made := self.later.allowed(found):
                     return (min(made, key=self.rank),)
         return ()
 

@@ -4,7 +4,7 @@ One way back: when the checks find what selection cannot see (a leg or feeder ov
 portable tool with no place), that choice is forbidden and selection solves again.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -38,6 +38,7 @@ from solver.solve import DEFAULT_EFFORT, Control
 from solver.sparse import is_large
 from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
 from solver.tool_cut import seen_by_tools
+from solver.tool_places import pool_with_places, without_place
 from solver.trials import Trials, least_handles, parts_usd, quick_pool
 
 MOST_CUTS: Final = 6
@@ -162,11 +163,29 @@ def _searched(
             pool = pool_of(circuits, more)
             plan, infeasible = _choose(circuits, pool, more, bound)
     plan = first.or_better(plan)
+    if plan and explain and searched and not control.cut_short and (tools := without_place(plan)):
+        plan = _holding(circuits, tools, plan, bound, control)
     if plan is not None:
         return _with_causes(shop, book, control, plan, explain)
     if control.cut_short or not infeasible:
         return Outcome(None)
     return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
+
+
+def _holding(
+    circuits: Circuits,
+    tools: Collection[str],
+    plan: Plan,
+    bound: int | None,
+    control: Control,
+) -> Plan:
+    """A plan in which portable tools that find no place have one; the same where none is found."""
+    control.tell(f"looking for a place for {' and '.join(sorted(tools))}")
+    pool = pool_with_places(circuits, tools, control)
+    if pool is None:
+        return plan
+    made, _ = _choose(circuits, pool, control, bound)
+    return plan if made is None or _rank(plan) <= _rank(made) else made
 
 
 def _impossible_items(circuits: Circuits) -> list[Cause]:

@@ -6,7 +6,7 @@ machine whose receptacle the planner picks. An item is one or more points that t
 together, or that one switch turns off; items are what selection deals out to circuits.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
@@ -70,10 +70,13 @@ def machine_amps(machine: Machine) -> float:
 
 
 class Points:
-    """The points and items of a shop, with what is already on existing circuits that stay."""
+    """The points and items of a shop, with what is already on existing circuits that stay.
 
-    def __init__(self, shop: Shop) -> None:
-        self.shop = shop
+    `held`: portable tools that are taken for machines with a receptacle of their own.
+    """
+
+    def __init__(self, shop: Shop, held: Collection[str] = ()) -> None:
+        self.shop, self._held = shop, held
         self.groups = switch_groups(shop)
         self.named_for = {
             switch: (*group.yokes, *group.switches)[0]
@@ -154,7 +157,7 @@ class Points:
 
     def _place(self, machine: Machine) -> None:
         """Put a machine at its yoke, or make it a point of its own when the planner picks."""
-        if machine.portable:
+        if machine.portable and machine.id not in self._held:
             return
         if machine.hard_wired_at is not None:
             self._fix(machine.id, machine.hard_wired_at)

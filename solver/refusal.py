@@ -25,6 +25,7 @@ Reason = Literal[
     "no price",
     "not planned",
     "pin",
+    "unprepared",
 ]
 
 

@@ -62,6 +62,13 @@ def _later(shop: Shop) -> Iterator[str]:
             "Where two hots and a neutral then serve a circuit, all three count for its heat"
             " (stricter than 310.15(E))."
         )
+        if shop.later.prepare == "nothing":
+            yield "Nothing is prepared for changeovers, whatever it would cost: the shop says so."
+        if shop.later.prepare == "everything":
+            yield (
+                "Every changeover that can be is prepared for, whatever it costs, its machine alone"
+                " on its circuit where it could not change beside others: the shop says so."
+            )
         if shop.later.open_walls is False:
             yield "Walls stay closed later: a run of that day is counted in surface EMT."
     if shop.later.machines:

@@ -232,7 +232,9 @@ class Sketcher:
         """A set that is no single circuit as a multiwire pair."""
         group = frozenset(items_of(bits))
         pair = self.circuits.pairs.likely(group) if self.circuits.pairs else None
-        return self._of(() if pair is None else (self.circuits.later.unprepared(pair),), group)
+        if pair is None or self.circuits.later.bars_pair(pair):
+            return self._of((), group)
+        return self._of((self.circuits.later.unprepared(pair),), group)
 
     def _single(self, bits: int) -> Sketched:
         """A set as one circuit that is no multiwire pair."""
@@ -246,6 +248,8 @@ class Sketcher:
         if placed is None or self.circuits.crowded(points):
             return impossible
         load = self.circuits.loads.of(points, placed)
+        if self.circuits.later.bars(load, bits.bit_count()):
+            return impossible
         builds = [made for panel in self.circuits.sources if (made := self._build(load, panel))]
         return min(builds, key=lambda made: made.cost) if builds else impossible
 
@@ -272,7 +276,8 @@ class Sketcher:
             if made is not None:
                 lights = any(point.kind == "lights" for point in load.points)
                 later = self.circuits.later.guess(load, panel)
-                return Sketched(made.cost + later, build.poles, int(lights), made.takes)
+                poles = build.poles + self.circuits.later.keeps(load)
+                return Sketched(made.cost + later, poles, int(lights), made.takes)
         return None
 
     def _builds_for(self, load: Load, panel: str) -> list[Build]:

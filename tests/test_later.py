@@ -3,12 +3,17 @@
 In every order of them; what is not prepared for is refused with what would allow it.
 """
 
+import json
 from itertools import permutations
 
 import pytest
+from click.testing import CliRunner
 
+from branchwright.cli import cli
+from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules import check_plan
+from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.changeover_refused import Refused
@@ -25,6 +30,11 @@ def all_orders(shop):
     """The changeovers prepared for, and those refused; fails at a plan with a violation."""
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
+    return orders_of(plan, shop)
+
+
+def orders_of(plan, shop):
+    """The same of a plan that is there."""
     ready = [draft.machine for draft in plan.changeovers or () if draft.prepared]
     for order in permutations(ready):
         now = plan
@@ -58,6 +68,27 @@ def test_every_demo_shop_is_asked():
 def test_changeovers_of_a_demo_shop(name, ready, refused):
     found = all_orders(read_shop(SCENARIOS / f"{name}.yaml"))
     assert (found[0], list(found[1])) == (ready, refused)
+
+
+def test_two_changeovers_in_both_orders():
+    plan = read_plan(SCENARIOS.parent / "tests" / "plans" / "two_changeovers")
+    ready, refused = orders_of(plan, Shop.model_validate(plan.source.shop))
+    assert (sorted(ready), refused) == (["M1", "M2"], {})
+
+
+@pytest.mark.long
+def test_heron_slip_is_no_dearer_than_deciding_later_or_preparing_for_everything():
+    """As expected, now and later; each of the three without a violation."""
+    shop = SCENARIOS / "heron_slip_built.yaml"
+    wishes = ["--with", "later.prepare=nothing", "--with", "later.prepare=everything"]
+    done = CliRunner().invoke(cli, ["compare", str(shop), *wishes, "--json"])
+    assert done.exit_code == 0, done.output
+    plans = json.loads(done.stdout)["plans"]
+    assert len(plans) == 3
+    chosen, *others = (one["material_usd"] + one["days_to_come_usd"] for one in plans)
+    assert chosen <= min(others)
+    done_for = [[day["chosen"] != "nothing now" for day in one["days_to_come"]] for one in plans]
+    assert done_for[1:] == [[False, False], [True, True]]
 
 
 @pytest.mark.long

@@ -1,6 +1,7 @@
-"""docs/later_and_compare.md: every output in it is what the command before it prints.
+"""The guides to later and compare: every output in them is what the command before it prints.
 
-`python -m tests.test_later_docs` writes them again.
+Blocks after `<!-- long -->` plan Heron Slip again and again: with `--long` only.
+`python -m tests.test_later_docs [NAME]` writes the outputs again.
 """
 
 import os
@@ -11,9 +12,17 @@ import sys
 import tempfile
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[1]
-PAGE = ROOT / "docs" / "later_and_compare.md"
-BLOCK = re.compile(r"```sh\n(branchwright [^\n]+)\n```\n(?:\n```text\n(.*?)\n```\n)?", re.DOTALL)
+GUIDES = {"later_and_compare": (6, 0), "heron_slip_answers": (1, 3)}  # outputs: always, and long
+BLOCK = re.compile(
+    r"(<!-- long -->\n)?```sh\n(branchwright [^\n]+)\n```\n(?:\n```text\n(.*?)\n```\n)?", re.DOTALL
+)
+
+
+def page(name: str) -> Path:
+    return ROOT / "docs" / f"{name}.md"
 
 
 def printed(command: str, folder: Path) -> str:
@@ -28,26 +37,40 @@ def printed(command: str, folder: Path) -> str:
     return "\n".join(line.rstrip() for line in done.stdout.splitlines())
 
 
-def outputs(folder: Path):
+def outputs(name: str, folder: Path, *, long: bool):
     """(command, output on the page, what is printed) of every block, one after the other."""
     (folder / "scenarios").symlink_to(ROOT / "scenarios")
-    for block in BLOCK.finditer(PAGE.read_text("utf-8")):
-        found = printed(block[1], folder)
-        if block[2] is not None:
-            yield block[1], block[2], found
+    for block in BLOCK.finditer(page(name).read_text("utf-8")):
+        if block[1] and not long:
+            continue
+        found = printed(block[2], folder)
+        if block[3] is not None:
+            yield block[2], block[3], found
 
 
-def test_every_output_is_what_the_command_prints(tmp_path):
-    told = list(outputs(tmp_path))
-    assert len(told) == 5
+@pytest.mark.parametrize("name", GUIDES)
+def test_every_output_is_what_the_command_prints(name, tmp_path, request):
+    long = request.config.getoption("--long")
+    told = list(outputs(name, tmp_path, long=long))
+    always, more = GUIDES[name]
+    assert len(told) == always + (more if long else 0)
     for command, shown, found in told:
         assert shown == found, command
 
 
+def test_every_wanted_answer_has_a_place_in_the_guide():
+    """Of the six that the owner of Heron Slip asks for, the sixth, the papers, is `sheets`."""
+    headings = re.findall(
+        r"^## (\d)\. ", page("heron_slip_answers").read_text("utf-8"), re.MULTILINE
+    )
+    assert headings == ["1", "2", "3", "4", "5"]
+
+
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as name:
-        text = PAGE.read_text("utf-8")
-        for command, shown, found in outputs(Path(name)):
-            head = f"{command}\n```\n\n```text\n"
-            text = text.replace(f"{head}{shown}\n", f"{head}{found}\n")
-        PAGE.write_text(text, "utf-8")
+    for guide in sys.argv[1:] or GUIDES:
+        with tempfile.TemporaryDirectory() as made:
+            text = page(guide).read_text("utf-8")
+            for command, shown, found in outputs(guide, Path(made), long=True):
+                head = f"{command}\n```\n\n```text\n"
+                text = text.replace(f"{head}{shown}\n", f"{head}{found}\n")
+            page(guide).write_text(text, "utf-8")

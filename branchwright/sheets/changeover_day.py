@@ -1,12 +1,15 @@
 """The changeover day as tables: what is off, parts, steps, labels."""
 
+from collections.abc import Iterable
+
 from branchwright.sheets.table import Table, columns
 from branchwright.words import amps, clean, dollars, joined, spaces_text
-from models.changeover_day import Day
+from models.changeover_day import Day, WayOut
+from models.plan import TakeoffLine
 
 OFF = columns("Off", "Panel", "Space", ">Breaker", "Why")
 DEAD = columns("Dead meanwhile", "At")
-PARTS = columns(">Number", "Part", ">Each", ">Cost")
+PARTS = columns("Part", ">Number", ">Each", ">Cost")
 STEPS = columns(">Step", "At", "Do")
 LABELS = columns("Label", "Says now", "Will say")
 NUMBERS = columns("The circuit", ">Now", ">Then")
@@ -35,20 +38,29 @@ def dead_table(day: Day) -> Table:
     return Table("Dead meanwhile", DEAD, tuple(rows), note=note, marks=tuple(marks))
 
 
-def parts_table(day: Day) -> Table:
-    """What to buy for the day."""
-    rows = tuple(
+def _part_rows(parts: Iterable[TakeoffLine]) -> tuple[tuple[str, ...], ...]:
+    return tuple(
         (
-            f"{x.quantity:g} {'' if x.unit == 'each' else x.unit}".strip(),
             clean(x.item),
+            f"{x.quantity:g} {'' if x.unit == 'each' else x.unit}".strip(),
             dollars(x.unit_price_usd),
             dollars(x.cost_usd),
         )
-        for x in day.parts
+        for x in parts
     )
+
+
+def way_table(way: WayOut) -> Table:
+    """What to buy for something that would allow a changeover."""
+    return Table("Its parts", PARTS, _part_rows(way.parts))
+
+
+def parts_table(day: Day) -> Table:
+    """What to buy for the day."""
+    rows = _part_rows(day.parts)
     note = f"And {joined(day.also_needed)}."
     note += f" Taken out: {joined(day.left_over)}." if day.left_over else ""
-    return Table("Parts", PARTS, rows, note=note, foot=("", "Together", "", dollars(day.parts_usd)))
+    return Table("Parts", PARTS, rows, note=note, foot=("Together", "", "", dollars(day.parts_usd)))
 
 
 def steps_table(day: Day) -> Table:

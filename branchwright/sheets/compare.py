@@ -2,8 +2,8 @@
 
 from branchwright.compare_words import KIND_WORDS, margin_words, more
 from branchwright.sheets.table import Column, Table, columns
-from branchwright.words import clean, dollars, plain
-from models.compare import Comparison
+from branchwright.words import clean, dollars, joined, plain
+from models.compare import AgainstFirst, Comparison
 from models.compare.figures import Figures
 from models.compare.margins import KINDS
 
@@ -11,7 +11,9 @@ FIGURES = columns(
     "", "Plan", ">Material", ">Against A", ">Copper", ">Against A", ">Conductors", ">Circuits",
     ">Spaces", ">Violations", ">Warnings", ">Labour",
 )  # fmt: skip
+LATER = columns("", ">Today", ">Days to come", ">Together", ">Against A", "Done now")
 FIGURES_NARROW = (0, 1, 2, 3, 4, 7, 9)
+FEW_TAKEOFFS = 3  # plans whose quantities find room beside what they cost
 FIGURES_LEAST = (0, 1, 2, 4, 9)
 
 
@@ -57,6 +59,31 @@ def _circuits(one: Figures) -> str:
     return f"{one.new_circuits} + {old}" if old else str(one.circuits)
 
 
+def later_table(found: Comparison) -> Table | None:
+    """What each plan costs today and for days to come, and what it does for them now.
+
+    None where no plan counts a changeover.
+    """
+    if not any(one.days_to_come for one in found.plans):
+        return None
+    more_of = {one.plan: one for one in found.against_first}
+    rows = []
+    for one in found.plans:
+        against = more_of.get(one.mark)
+        rows.append(
+            (
+                one.mark,
+                dollars(one.material_usd),
+                dollars(one.days_to_come_usd),
+                dollars(round(one.material_usd + one.days_to_come_usd, 2)),
+                more(_more(against)) if against else "",
+                joined((f"{clean(x.machine)}: {clean(x.chosen)}" for x in one.days_to_come), "; "),
+            )
+        )
+    note = "Days to come at what they then cost, each times its likelihood."
+    return Table("Today and the days to come", LATER, tuple(rows), note=note)
+
+
 def margins_table(found: Comparison) -> Table:
     """The limit of each kind that each plan comes nearest to."""
     heads = [Column(""), Column("Nearest to a limit")]
@@ -91,22 +118,37 @@ def takeoff_table(found: Comparison) -> Table:
     return Table("Takeoff, where it differs", tuple(heads), rows, foot=foot if rows else ())
 
 
+def takeoff_in_short(found: Comparison) -> Table:
+    """The same where room is short: of many plans only what the differences cost."""
+    table, count = takeoff_table(found), len(found.plans)
+    if count <= FEW_TAKEOFFS:
+        return table
+    return table.only((0, *range(2 + count, len(table.columns))))
+
+
 def mattered_table(found: Comparison) -> Table:
-    """Variants by how much they change the cost, the most first."""
+    """Variants by how much they change the cost, days to come included, the most first."""
     plans = {one.mark: one for one in found.plans}
-    ranked = sorted(found.against_first, key=lambda one: -abs(one.more_usd))
+    ranked = sorted(found.against_first, key=lambda one: -abs(_more(one)))
     rows = tuple(
         (
             str(number),
             one.plan,
             clean(plans[one.plan].name),
-            more(one.more_usd),
+            more(_more(one)),
             more(one.more_copper_lb, "lb"),
             str(plans[one.plan].findings.violations),
         )
         for number, one in enumerate(ranked, 1)
     )
+    later = any(one.days_to_come for one in found.plans)
+    note = "Against A, the shop as it is" + (", days to come included." if later else ".")
     return Table(
         "What mattered most", columns(">", "", "Variant", ">Cost", ">Copper", ">Violations"), rows,
-        note="Against A, the shop as it is.",
+        note=note,
     )  # fmt: skip
+
+
+def _more(one: AgainstFirst) -> float:
+    """How much more than A, today and later. [USD]"""
+    return round(one.more_usd + one.more_later_usd, 2)

@@ -13,7 +13,9 @@ from models.compare.lines import CopperTurn, LineDifference, copper_turns, line_
 from models.compare.moves import Moves, moves
 from models.plan import Plan
 from models.plan.part import Part
+from models.shop import Shop
 from models.shop_differences import ShopDifference, shop_differences
+from models.shop_wider import allows_every_plan_of, are_choices
 
 COMPARE_FORMAT: Final = "branchwright-compare/1"
 
@@ -39,9 +41,13 @@ class AgainstFirst(Part):
     plan: str
     shop: tuple[ShopDifference, ...]
     more_usd: float = Field(description="Material; below 0 it costs less")
+    more_later_usd: float = Field(description="For days to come, each at its likelihood")
     more_copper_lb: float
     settled: bool | None = Field(
         description="Whether bounds leave no room for the other order; null: no bound is known"
+    )
+    within: bool = Field(
+        description="Whether the cheaper one's shop allows every plan of the dearer one's"
     )
     moves: Moves
 
@@ -90,14 +96,26 @@ def mark_of(number: int) -> str:
 
 
 def _against(first: Figures, before: Plan, now: Figures, after: Plan) -> AgainstFirst:
+    differences = tuple(shop_differences(before.source.shop, after.source.shop))
     return AgainstFirst(
         plan=now.mark,
-        shop=tuple(shop_differences(before.source.shop, after.source.shop)),
+        shop=differences,
         more_usd=round(now.material_usd - first.material_usd, 2),
+        more_later_usd=round(now.days_to_come_usd - first.days_to_come_usd, 2),
         more_copper_lb=round(now.copper_lb - first.copper_lb, 2),
         settled=_settled(before, after),
+        within=are_choices(one.path for one in differences) and _is_within(before, after),
         moves=moves((first.mark, now.mark), before, after),
     )
+
+
+def _is_within(one: Plan, other: Plan) -> bool:
+    """Whether the shop of the cheaper plan allows every plan of the dearer one's."""
+    if one.objective.minimize != other.objective.minimize:
+        return False
+    low, high = sorted((one, other), key=lambda plan: plan.objective.value)
+    shops = (Shop.model_validate(plan.source.shop) for plan in (low, high))
+    return allows_every_plan_of(*shops)
 
 
 def _settled(one: Plan, other: Plan) -> bool | None:

@@ -6,16 +6,27 @@ from typing import Literal
 from pydantic import Field
 
 from models.compare.margins import Margin, margins
-from models.plan import Plan
+from models.plan import ChangeoverPlan, Plan
 from models.plan.part import Part
 from models.rules.reading import Reading
 from models.shop import Shop
+
+
+class DayToCome(Part):
+    """What a plan does now for a changeover, and what that then costs. USD."""
+
+    machine: str
+    chosen: str
+    likelihood: float
+    now_usd: float = Field(description="More than a circuit that prepares nothing for it")
+    later_usd: float = Field(description="On the day")
 
 
 class Findings(Part):
     """How many findings the plan carries."""
 
     violations: int
+    first_violation: str | None
     warnings: int
     notes: int
     not_checked: int
@@ -32,6 +43,8 @@ class Figures(Part):
     material_usd: float
     labour_usd: float | None = Field(description="null: not counted")
     expected_later: float | None = Field(description="What days to come add, at their likelihood")
+    days_to_come: tuple[DayToCome, ...]
+    days_to_come_usd: float = Field(description="What they cost, each at its likelihood")
     lower_bound: float | None = Field(description="No plan of its shop is lower, in its own unit")
     minimized: Literal["cost", "copper"]
     copper_lb: float
@@ -49,6 +62,7 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
     """The figures of a plan."""
     totals, goal = plan.totals, plan.objective
     count = Counter(finding.severity for finding in plan.findings)
+    days = tuple(_day_to_come(draft) for draft in plan.changeovers or ())
     return Figures(
         mark=mark,
         name=name,
@@ -58,6 +72,8 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
         material_usd=totals.material_cost_usd,
         labour_usd=totals.labour_cost_usd,
         expected_later=goal.expected_later,
+        days_to_come=days,
+        days_to_come_usd=round(sum(day.likelihood * day.later_usd for day in days), 2),
         lower_bound=goal.lower_bound,
         minimized=goal.minimize,
         copper_lb=totals.copper_lb,
@@ -70,8 +86,22 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
         margins=margins(Reading(plan, Shop.model_validate(plan.source.shop))),
         findings=Findings(
             violations=count["violation"],
+            first_violation=next(
+                (f.says for f in plan.findings if f.severity == "violation"), None
+            ),
             warnings=count["warning"],
             notes=count["note"],
             not_checked=count["not-checked"],
         ),
+    )
+
+
+def _day_to_come(draft: ChangeoverPlan) -> DayToCome:
+    chosen = next((one for one in draft.alternatives if one.says == draft.chosen), None)
+    return DayToCome(
+        machine=draft.machine,
+        chosen=draft.chosen,
+        likelihood=draft.likelihood or 0.0,
+        now_usd=chosen.cost_now_usd if chosen else 0.0,
+        later_usd=chosen.cost_later_usd if chosen else 0.0,
     )

@@ -183,6 +183,12 @@ def _listing_faults(reading: Reading, draft: ChangeoverPlan) -> Iterator[str]:
         yield f"{name} is prepared for, or nothing is done now: the plan says both or neither"
     if bool(draft.steps) != bool(draft.prepared):
         yield f"the steps of {name}'s day go with what is prepared"
+    wish = reading.shop.later.prepare
+    could = any(other.says != "nothing now" for other in draft.alternatives)
+    if (wish == "nothing" and draft.prepared) or (
+        wish == "everything" and could and not draft.prepared
+    ):
+        yield f"the shop file says to prepare {wish}, and for {name} it is otherwise"
 
 
 def needed(reading: Reading, one: Served) -> list[Run]:

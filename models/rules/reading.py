@@ -231,9 +231,12 @@ class Reading:
         return found
 
     def worst_on(self, circuit: CircuitPlan) -> WorstState | None:
-        """The worst state of a circuit, continuous loads and luminaires at 125 %. [A]"""
-        loads, luminaires = self.loads_on(circuit)
-        return self.worst(loads, luminaires) if loads or luminaires else None
+        """The worst state of a circuit, continuous loads and luminaires at 125 %. [A]
+
+        None where nothing ever loads it: no machine is on it, or nobody is there to run one.
+        """
+        found = self.worst(*self.loads_on(circuit))
+        return found if found is not None and found.amps else None
 
     def loads_on(self, circuit: CircuitPlan) -> tuple[dict[str, float], float]:
         """Machines and luminaires of a circuit, continuous ones at 125 %. [A]"""

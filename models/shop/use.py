@@ -9,6 +9,7 @@ from models.shop.facts import CableAwg, Fact, Id, Whole, YesNo
 from models.shop.machines import Changeover, FutureMachine
 
 MOST_PEOPLE = 50
+Prepare = Literal["least cost", "nothing", "everything"]
 People = Annotated[Whole, Field(ge=0, le=MOST_PEOPLE)]
 
 
@@ -61,6 +62,11 @@ class Later(Fact):
     spare_spaces: Whole = Field(0, ge=0, description="Spaces the owner wants left free")
     spare_capacity: Share | None = Field(None, description="Part of the feeder to be left")
     open_walls: YesNo | None = Field(None, description="Whether walls may be opened later")
+    prepare: Prepare = Field(
+        "least cost",
+        description="For changeovers: what costs least now and later by likelihood, nothing (decide"
+        " later), or everything that can be prepared",
+    )
 
 
 class Prices(Fact):

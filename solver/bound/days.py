@@ -19,7 +19,7 @@ class Days:
 
     def least(self, machine: str, yoke: str, panel: str, outlets: int) -> int:
         """The least that a changeover asks for of a circuit with so many outlets; 0 outlets: none
-        is prepared. Beside others one is prepared where multiwire circuits may be.
+        is prepared.
         """
         undone = self.undone(machine, yoke, panel)
         ready = self.prepared(machine, yoke, panel, outlets)
@@ -44,8 +44,11 @@ class Days:
         """Breaker and receptacle on the day, where a circuit with so many outlets is prepared for
         it; None where it cannot be.
 
-        Beside others the breaker stays as large as it is, `amps`, and a GFCI where one was.
+        Beside others it may be where multiwire circuits may be; the breaker stays as large as it
+        is, `amps`, and a GFCI where one was. The shop file may say that nothing is prepared for.
         """
+        if self.circuits.shop.later.prepare == "nothing":
+            return None
         if not (outlets == 1 or (outlets and self.circuits.shop.code.multiwire)):
             return None
         ratings = RATINGS if amps is None or outlets == 1 else (amps,)

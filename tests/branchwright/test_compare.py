@@ -94,6 +94,7 @@ def test_a_plan_with_a_violation_is_not_built(plans, tmp_path):
     done = run(plans[0], tmp_path, "--page", tmp_path / "p.html")
     assert done.exit_code == 1
     assert "DO NOT BUILD" in (tmp_path / "p.html").read_text("utf-8")
+    assert re.search(r"B has a violation: .+\. DO NOT BUILD\.", one_line(done.stdout))
 
 
 def test_variants_are_planned_and_ranked(shop):
@@ -150,7 +151,7 @@ def test_variants_that_are_refused(shop, text, says):
     [
         (["PLAN"], "name two plans or shops at least"),
         (["PLAN", "nowhere"], "no plan here"),
-        (["PLAN", "--with", "code.edition=2017"], "--with goes with one SHOP"),
+        (["PLAN", "PLAN", "--with", "code.edition=2017"], "--with goes with one SHOP or PLAN"),
         (["PLAN", "PLAN", "--page", "side.txt"], "ends in .html"),
         (["PLAN", "PLAN", "--page", "no/such/side.html"], "cannot be written"),
     ],

@@ -1,12 +1,13 @@
 """The command `futures`: a row for each combination, for people and for programs."""
 
 import json
+import re
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
 
-from branchwright.cautions import PLANNING_AID
+from branchwright.cautions import CAUTIONS, PLANNING_AID
 from branchwright.cli import cli
 from tests.branchwright.test_wording import LARGER_BREAKER, PROMISES
 
@@ -44,6 +45,51 @@ def test_for_programs(plan):
     assert [future["comes"] for future in found["futures"]] == [[], ["M1"], ["M2"], ["M1", "M2"]]
     assert all(future["holds"] for future in found["futures"])
     assert {s["kind"] for s in found["futures"][0]["strains"]} >= {"calculation", "leg", "spaces"}
+
+
+def test_what_to_pull_and_what_would_help(request, tmp_path):
+    """A heater too large for the feeder, at a box that a raceway leads to."""
+    data = json.loads(
+        (request.config.rootpath / "tests/plans/two_changeovers/plan.json").read_text()
+    )
+    data["source"]["shop"]["later"]["machines"] = [{
+        "id": "heater", "name": "big <heater>", "volts": "240 V", "marked": "60 A",
+        "continuous": "yes", "set_and_leave": "yes", "hard_wired_at": "N2",
+        "likelihood": "40 %", "within": "2 years",
+    }]  # fmt: skip
+    (tmp_path / "plan.json").write_text(json.dumps(data))
+    page = tmp_path / "later.html"
+    done = run(str(tmp_path), "--page", str(page))
+    assert done.exit_code == 0, done.output
+    text = " ".join(done.stdout.split())
+    assert "What to pull now, for each by itself" in text
+    assert "M1 (90 % likely) on C1. Best: " in text
+    assert "What would help" in text
+    assert "By itself a feeder of " in text
+    assert "The hots of the feeder carry 130 A" in text
+    assert not PROMISES.search(text)
+    assert not LARGER_BREAKER.search(text)
+    html = page.read_text("utf-8")
+    for caution in CAUTIONS:
+        assert caution.replace("'", "&#x27;") in html
+    assert "big &lt;heater&gt;" in html
+    assert not re.search(r"<script|https?://", html)
+    schema = json.loads(CliRunner().invoke(cli, ["schema", "futures"]).stdout)
+    jsonschema.validate(json.loads(run(str(tmp_path), "--json").stdout), schema)
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        (["--page", "later.txt"], "ends in .html"),
+        (["--page", "no/such/later.html"], "cannot be written"),
+        (["--prices", "no.csv"], "no.csv: cannot be read"),
+    ],
+)
+def test_misuse(plan, more, says):
+    done = run(plan, *more)
+    assert done.exit_code == 2
+    assert says in " ".join(done.stderr.split())
 
 
 def test_no_plan():

@@ -5,6 +5,9 @@ prepared for. Nothing prepared is a circuit of its own later, the least there is
 white becomes the other hot (NEC 200.7(C)(1)), in a raceway a spare is pulled; beside others, which
 need the neutral, a spare goes all the way (NEC 210.4(C), exception 2) and all three wires count for
 heat. A breaker that gets a second pole takes the space beside it now. Cost in 0.0001 USD.
+
+What the shop file says under `prepare` leaves fewer choices: nothing at all; or, of one yoke, the
+most that can be done, and of several what prepares for every machine that is alone at its yoke.
 """
 
 import copy
@@ -33,8 +36,8 @@ def builds_of(site, group, placed):
     if not changing:
         found = every_build(site, (yokes,), placed)
     else:
-        found = prepared_builds(site, yokes, placed, changing)
-    if yes(site.code, "multiwire"):
+        found = prepared_builds(site, yokes, placed, changing, shared=len(group) > 1)
+    if yes(site.code, "multiwire") and not (wish(site) == "everything" and lone(placed, changing)):
         later = sum(expected_alone(site, machine, placed[machine]) for machine in changing)
         first, rest = group[0], group[1:]
         for size in range(len(rest)):
@@ -44,6 +47,15 @@ def builds_of(site, group, placed):
                 pairs = every_build(site, halves, placed)
                 found += [made._replace(cost=made.cost + later) for made in pairs]
     return found
+
+
+def wish(site):
+    return site.shop["later"].get("prepare", "least cost")
+
+
+def lone(placed, changing):
+    seats = list(placed.values())
+    return [machine for machine in changing if seats.count(placed[machine]) == 1]
 
 
 def changes(site):
@@ -100,11 +112,11 @@ def expected_alone(site, machine, at):
 # -- builds
 
 
-def prepared_builds(site, yokes, placed, changing):
-    """Every build of one circuit, with every choice of what is prepared for."""
+def prepared_builds(site, yokes, placed, changing, *, shared):
+    """Every build of one circuit, with every choice of what is prepared for that is open."""
     if not may_share(site, yokes):
         return []
-    found: dict[int, list[dict[str, object]]] = {1: [], 2: []}
+    found: dict[int, list[tuple[int, dict[str, object]]]] = {1: [], 2: []}
     for amps in RATINGS:
         if not suits(site, yokes, placed, amps):
             continue
@@ -114,10 +126,20 @@ def prepared_builds(site, yokes, placed, changing):
                 if doing and not may_prepare(site, yokes, placed, doing):
                     continue
                 for made in along(site, yokes, placed, amps, tree, behind, doing, changing):
-                    found[made.poles].append(made)
+                    found[made.poles].append((len(doing), made))
         if any(found.values()) and all(yoke.kind == "blank" for yoke in yokes):
             break  # as in `every_build`
-    return [made for builds in found.values() for made in not_beaten(builds)]
+    least, most = 0, len(changing)
+    if wish(site) == "nothing":
+        most = 0
+    elif wish(site) == "everything" and shared:
+        least = len(lone(placed, changing))
+    elif wish(site) == "everything":
+        least = max((ready for builds in found.values() for ready, _ in builds), default=0)
+    open_ = (
+        [made for ready, made in builds if least <= ready <= most] for builds in found.values()
+    )
+    return [made for builds in open_ for made in not_beaten(builds)]
 
 
 def may_prepare(site, yokes, placed, doing):

@@ -14,6 +14,7 @@ import pytest
 from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_checks import check_shop
+from models.shop_edit import changed
 from solver.changeover_refused import Refused
 from solver.changing_over import changed_over
 from solver.plan import plan_shop
@@ -77,9 +78,10 @@ def compare(shop):
     return "met" if same else "missed", chosen
 
 
-def all_of(seeds, met):
+def all_of(seeds, met, wish="least cost"):
     """Compare shops; at least this share of the plans is the least, and choices differ."""
-    found = {seed: compare(changing_shop(seed)) for seed in seeds}
+    wished = ("later.prepare", wish)
+    found = {seed: compare(changed(changing_shop(seed), [wished])) for seed in seeds}
     kinds = Counter(kind for kind, _ in found.values())
     assert kinds["met"] >= met * (kinds["met"] + kinds["missed"]), found
     return Counter(one for _, chosen in found.values() for one in chosen)
@@ -88,6 +90,19 @@ def all_of(seeds, met):
 def test_no_choice_of_spares_is_better():
     chosen = all_of(range(20), met=0.9)
     assert len(chosen) >= 2, "some are prepared for, some are not"
+
+
+@pytest.mark.parametrize("wish", ["nothing", "everything"])
+def test_no_plan_that_keeps_to_a_wish_is_better(wish):
+    chosen = all_of(range(12), met=0.9, wish=wish)
+    prepared = sum(count for says, count in chosen.items() if says != "nothing now")
+    assert bool(prepared) == (wish == "everything")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("wish", ["nothing", "everything"])
+def test_no_plan_of_many_shops_that_keeps_to_a_wish_is_better(wish):
+    all_of(range(12, 120), met=0.95, wish=wish)
 
 
 @pytest.mark.long

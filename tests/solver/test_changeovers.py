@@ -9,6 +9,12 @@ from pathlib import Path
 
 import pytest
 
+from models.plan import Source
+from models.plan_file import canonical_json, sha256_text
+from models.rules import check_plan
+from models.shop import Shop
+from models.shop_edit import changed
+
 SHOPS = Path(__file__).resolve().parents[1] / "shops"
 NOTHING = "nothing now"
 SPACE = "a space kept beside its breaker"
@@ -131,6 +137,63 @@ def test_runs_are_led_by_the_machine_first_when_that_saves_a_spare(plan_of):
     )
     assert changeover(plan).chosen == SPARE
     assert spared(plan) == {("P", "N1"), ("N1", "N2")}
+
+
+# Decide later, or prepare for everything: by hand as above
+
+
+def wished(wish):
+    return ("later.prepare", wish)
+
+
+@pytest.mark.parametrize(("likelihood", "best"), [("20 %", "nothing"), ("60 %", "everything")])
+def test_the_choice_is_no_dearer_than_deciding_later_or_pulling_everything(
+    plan_of, likelihood, best
+):
+    """The shared circuit above: 0.2 or 0.6 x 40.45 USD later, or 9.20 now and 22.00 times it.
+
+    What a larger box for the spare costs, if any, comes on top: less than a dollar.
+    """
+    shop = (*ONE_CIRCUIT, MULTIWIRE, drill("N1.left"), *may_change(likelihood, "M1"))
+    chosen = plan_of("two_gangs", *shop)
+    wishes = {w: plan_of("two_gangs", *shop, wished(w)) for w in ("nothing", "everything")}
+    assert changeover(wishes["nothing"]).chosen == NOTHING
+    assert changeover(wishes["everything"]).chosen == SPARE
+    values = {wish: plan.objective.value for wish, plan in wishes.items()}
+    assert chosen.objective.value == pytest.approx(values[best], abs=0.011)
+    share = float(likelihood.removesuffix(" %")) / 100
+    more = values["everything"] - values["nothing"]
+    assert 0 <= more - (9.20 - share * (40.45 - 22.00)) < 1
+
+
+def test_a_machine_that_is_prepared_for_stands_alone_where_it_could_not_change_beside_others(
+    plan_of,
+):
+    """Without multiwire circuits the others cannot keep the neutral: a circuit of its own."""
+    shop = (*ONE_CIRCUIT, drill("N1.left"), *may_change("20 %", "M1"))
+    assert len(plan_of("two_gangs", *shop).circuits) == 1
+    plan = plan_of("two_gangs", *shop, wished("everything"))
+    (alone,) = [circuit for circuit in plan.circuits if "M1" in circuit.machines]
+    assert {outlet.rpartition(".")[0] for outlet in alone.outlets} == {"N1.left"}
+    assert changeover(plan).chosen == SPACE
+    assert len(plan.circuits) == 2
+
+
+def test_what_else_could_be_done_is_told_whatever_is_wished(plan_of):
+    shop = (*ONE_CIRCUIT, MULTIWIRE, drill("N1.left"), *may_change("60 %", "M1"))
+    for wish in ("least cost", "nothing", "everything"):
+        plan = plan_of("two_gangs", *shop, wished(wish))
+        assert {one.says for one in changeover(plan).alternatives} == {NOTHING, SPARE}
+
+
+@pytest.mark.parametrize("wish", ["nothing", "everything"])
+def test_a_plan_that_does_otherwise_than_wished_is_found_out(plan_of, wish):
+    shop = (*ONE_CIRCUIT, MULTIWIRE, drill("N1.left"), *may_change("60 %", "M1"))
+    other = plan_of("two_gangs", *shop, wished("nothing" if wish == "everything" else "everything"))
+    told = changed(Shop.model_validate(other.source.shop), [wished(wish)]).canonical()
+    mark = Source(shop=told, sha256=sha256_text(canonical_json(told)))
+    found = check_plan(other.model_copy(update={"source": mark}))
+    assert any(f"the shop file says to prepare {wish}" in finding.says for finding in found)
 
 
 def test_walls_that_stay_closed_make_doing_nothing_dearer(plan_of):

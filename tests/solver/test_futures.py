@@ -6,12 +6,15 @@ from pathlib import Path
 import pytest
 
 from models.plan_file import read_plan
+from models.price_book import PriceBook
 from models.rules.load_calculation import calculated_amps
 from models.rules.reading import Reading
 from models.shop import Shop
 from models.shop_edit import changed
 from solver.changing_over import changed_over
+from solver.coming_runs import LEFT, PULLED, ComingRuns
 from solver.futures import Futures
+from solver.futures_remedies import helping
 
 PLANS = Path(__file__).resolve().parents[1] / "plans"
 HEATER = {
@@ -51,6 +54,121 @@ def test_each_future_is_what_the_checks_find_when_it_has_come(plan):
         assert only(future, "calculation").found == calculated_amps(reading, "P")
         heavier = max(max(row.a_amps, row.b_amps) for row in then.legs)
         assert only(future, "leg").found == pytest.approx(heavier, abs=0.06)
+
+
+def test_what_the_feeder_loses_and_carries(plan):
+    """30 ft of 1 AWG copper, 0.154 ohm/kft (chapter 9 Table 8), 130 A at 75 °C (Table 310.16).
+
+    All three may run. By the hots of 30 ft 1 A loses 4.62 mV, with the neutral 9.24 mV. Leg B
+    today: M2 12 A at 120 V 111 mV, M3 15 A at 240 V 69 mV, 0.15 % of 120 V. With M1 at 240 V, 5 A,
+    23 mV more: 0.17 %. With M2 at 240 V, 6 A, leg A: M1 10 A 92 mV, M3 69 mV, M2 28 mV: 0.16 %.
+    With both 69 + 28 + 23 mV: 0.10 %.
+    """
+    found = {frozenset(future.comes): future for future in Futures(plan).all()}
+    drops = {comes: only(future, "drop").found for comes, future in found.items()}
+    assert drops == {
+        frozenset(): 0.15, frozenset({"M1"}): 0.17, frozenset({"M2"}): 0.16,
+        frozenset({"M1", "M2"}): 0.1,
+    }  # fmt: skip
+    assert {only(future, "conductor").limit for future in found.values()} == {130}
+
+
+def test_what_is_recommended_gives_no_way(plan):
+    """Over 2000 ft the feeder loses 10 % at least: told, and nothing else."""
+    far = with_later(plan, ("supply.panels[P].feeder.length", "2000 ft"))
+    for future in Futures(far).all():
+        assert only(future, "drop").share > 1
+        assert future.holds
+
+
+# What to pull now
+
+
+def heater_run(plan_of, likelihood, *, closed):
+    """A heater at a blank box of its own, and what could be done for it."""
+    box = {"wall": "north", "x": "3 ft", "height": "4 ft", "yokes": ["blank"]}
+    heater = {**HEATER, "hard_wired_at": "H1", "likelihood": likelihood}
+    shop = ("boxes[H1]", box), ("later.machines[new]", heater), ("later.open_walls", not closed)
+    found = list(ComingRuns(Futures(plan_of("two_gangs", *shop)), PriceBook.read()).all())
+    (run,) = (one for one in found if one.id == "new")
+    return run, {choice.says: choice for choice in run.choices}
+
+
+@pytest.mark.parametrize(
+    ("likelihood", "closed", "best"),
+    [("90 %", True, PULLED), ("10 %", True, LEFT), ("90 %", False, LEFT)],
+)
+def test_what_is_pulled_for_a_machine_to_come_costs_least_as_expected(
+    plan_of, likelihood, closed, best
+):
+    """Where walls can be opened the same is laid later, so nothing is gained by laying it now."""
+    run, choices = heater_run(plan_of, likelihood, closed=closed)
+    assert run.choices[0].says == best
+    pulled, left = choices[PULLED], choices[LEFT]
+    share = float(likelihood.removesuffix(" %")) / 100
+    for choice in run.choices:
+        expected = choice.now_usd + share * choice.day_usd
+        assert choice.expected_usd == pytest.approx(expected, abs=0.006)
+    more = left.day_usd - pulled.now_usd - pulled.day_usd
+    assert more > 0.01 if closed else more == pytest.approx(0, abs=0.006)
+
+
+def test_its_circuit_carries_it(plan_of):
+    """24 A for hours are 30 A: 10 AWG at 60 °C carries 30 A (Table 310.16)."""
+    run, _ = heater_run(plan_of, "50 %", closed=True)
+    assert "2-pole 30 A" in run.circuit
+    assert "10 AWG in cable" in run.circuit
+    assert 0 < run.drop_percent < 3
+
+
+def test_what_cannot_be_wired_so_is_told(plan):
+    garage = read_plan(PLANS / "one_bay_garage")
+    nowhere = {**HEATER, "hard_wired_at": None, "plug": "6-30P", "at": ["6 ft", "5 ft"]}
+    for heater, says in (({**HEATER, "hard_wired_at": "T1"}, "no blank yoke"),
+                         (nowhere, "no box is named")):  # fmt: skip
+        later = Futures(with_later(garage, ("later.machines[new]", heater)))
+        (run,) = (r for r in ComingRuns(later, PriceBook.read()).all() if r.id == "new")
+        assert says in (run.why or "")
+        assert run.choices == ()
+
+
+# What would help
+
+
+def test_a_charger_that_takes_what_is_left(plan):
+    """A charger of 60 A gives way; held to what is left it counts as that (625.42)."""
+    charger = {**HEATER, "id": "car", "kind": "vehicle charger", "marked": "60 A"}
+    later = Futures(with_later(plan, ("later.changeovers", None), ("later.machines[car]", charger)))
+    every = later.all()
+    assert [future.holds for future in every] == [True, False]
+    alone, together = helping(later, every)
+    assert alone[0].says.startswith("load sharing that holds car to ")
+    assert (alone[0].holds, alone[0].likelihood) == (2, pytest.approx(1))
+    assert together[0] == alone[0]
+    amps = int(next(word for word in alone[0].says.split() if word.isdigit()))
+    room = only(every[1], "calculation")
+    assert only(every[0], "calculation").found + 1.25 * amps <= room.limit
+    assert only(every[0], "calculation").found + 1.25 * (amps + 2) > room.limit
+
+
+def test_together_they_help_until_nothing_gives_way():
+    """Two heaters of 24 A where the feeder has 60 A and the panel two spaces."""
+    garage = read_plan(PLANS / "one_bay_garage")
+    heaters = [(f"later.machines[h{n}]", {**HEATER, "id": f"h{n}", "hard_wired_at": "T1"})
+               for n in range(2)]  # fmt: skip
+    later = Futures(with_later(garage, *heaters))
+    every = later.all()
+    _, together = helping(later, every)
+    assert together[-1].holds == len(every)
+    holding = [help.holds for help in together]
+    assert holding == sorted(holding)
+    assert any("feeder of" in help.says for help in together)
+    assert any("spaces more" in help.says for help in together)
+
+
+def test_where_nothing_gives_way_nothing_is_to_help(plan):
+    later = Futures(plan)
+    assert helping(later, later.all()) == ([], [])
 
 
 def test_likelihoods_are_those_of_independent_things(plan):
