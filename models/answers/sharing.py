@@ -65,6 +65,7 @@ class Sharing:
         self.reading, self.shop = reading, reading.shop
         self.apart = [frozenset(group) for group in self.shop.apart()]
         self._known: dict[frozenset[str], Clash | None] = {}
+        self._naming: dict[str, frozenset[int]] = {}  # by thing: what to keep apart names it
 
     def clash(self, things: Sequence[Hanging]) -> Clash | None:
         """The first reason why these cannot share a circuit; None when none is found here."""
@@ -86,13 +87,22 @@ class Sharing:
         if len(kinds) > 1:
             return Clash("lights", ids)
         for first, second in combinations(things, 2):
-            if any(self._told_apart(group, first, second) for group in self.apart):
+            both = self._groups_naming(first) & self._groups_naming(second)
+            if any(self._told_apart(self.apart[number], first, second) for number in both):
                 return Clash("wish", tuple(sorted((first.id, second.id))))
         most = self.shop.code.receptacles_per_circuit
         yokes = sum(thing.kind == "receptacle" and thing.seated for thing in things)
         if most is not None and yokes > most:
             return Clash("receptacles", ids, amps=yokes, limit_amps=most)
         return self._overload(things, ids) or self._one_machine(things, ids)
+
+    def _groups_naming(self, thing: Hanging) -> frozenset[int]:
+        """Which of the groups to keep apart name something of a thing."""
+        if thing.id not in self._naming:
+            self._naming[thing.id] = frozenset(
+                number for number, group in enumerate(self.apart) if group & thing.yokes
+            )
+        return self._naming[thing.id]
 
     def _told_apart(self, group: frozenset[str], first: Hanging, second: Hanging) -> bool:
         mine, its = group & first.yokes, group & second.yokes
