@@ -184,8 +184,10 @@ def _devices(
                 between = ("hot", "hot2")
             yield yoke.id, yoke.circuit, (*between, "ground")
     if box.kind == "luminaire":
+        switched = any(box.id in group.luminaires for group in reading.switch_groups)
         for circuit in sorted({conductor.circuit for conductor in box.conductors}):
-            yield box.id, circuit, ("neutral", "ground")
+            own = "switched" if switched else wired.hots.get(circuit, "hot")
+            yield box.id, circuit, (own, "neutral", "ground")
 
 
 def _on_switch(reading: Reading, yoke: YokePlan) -> Iterator[Role]:
