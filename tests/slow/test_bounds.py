@@ -21,6 +21,7 @@ from tests.solver.bound.test_large_runs import make_large, shown
 CENT = 0.006
 EACH = 20
 NEAR = 0.8
+LONG = SLOW | {254, 386, 518, 551}  # some of their kinds take minutes to count out
 
 
 def plain(seed):
@@ -41,10 +42,10 @@ def changing(seed):
 def test_no_plan_costs_less(first, kind):
     """It is four fifths of the least cost or more.
 
-    Measured on 1,388 shops: 116 plain ones, 642 with pairs, 630 with changeovers; at worst 89, 90
-    and 92 of a hundred, on average 99.7.
+    Measured on 1,906 shops: 632 plain ones, 642 with pairs, 632 with changeovers; at worst 89, 90
+    and 92 of a hundred, on average 99.7 to 99.9.
     """
-    for seed in set(range(first, first + EACH)) - SLOW:
+    for seed in set(range(first, first + EACH)) - LONG:
         shop, builds = kind(seed)
         counted = counted_out(shop, *builds)
         if math.isinf(counted):
@@ -67,7 +68,7 @@ def test_no_plan_costs_less_than_the_bound_of_a_large_shop(first, kind, monkeypa
     Measured on the first 60 seeds of each kind, 158 shops: 97, 89 and 94 % on average.
     """
     counted = {}
-    for seed in set(range(first, first + EACH)) - SLOW:
+    for seed in set(range(first, first + EACH)) - LONG:
         shop, builds = kind(seed)
         counted[seed] = shop, counted_out(shop, *builds)
     make_large(monkeypatch)
