@@ -59,6 +59,7 @@ def receptacle(configuration: str) -> Receptacle:
     )
 
 
+@cache
 def plug_fits(plug: str, receptacle: str) -> bool:
     """Whether a plug goes into a receptacle; what the keying table does not list does not fit.
 
