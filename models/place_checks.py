@@ -176,7 +176,10 @@ def _check_apart(shop: Shop, placed: list[Placed]) -> Problems:
     """No enclosure over another: two at one point, or a box where the panel hangs."""
     beside: dict[tuple[bool, str | None, str | None], list[tuple[Placed, Xyz]]] = {}
     for thing in placed:
-        here, side = shop.position(thing.place), (thing.outdoors, thing.place.wall, thing.place.faces)
+        here, side = (
+            shop.position(thing.place),
+            (thing.outdoors, thing.place.wall, thing.place.faces),
+        )
         others = beside.setdefault(side, [])
         for other, there in others:
             along = max(abs(a - b) for a, b in zip(here[:2], there[:2], strict=True))

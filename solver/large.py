@@ -73,8 +73,12 @@ class DistrictSearch(Search):
         for number, heat in enumerate(AGAIN):
             seed = self.control.seed + number
             runs.append(self._anneal(min(runs, key=self.total), moves, self.limits, heat, seed))
+        if self.control.over():
+            return groups
         runs.sort(key=self.total)
         best = self._recombined(self._shortlist(runs, MOST_SKETCHED, ROUNDS), runs[0])
+        if self.control.over():
+            return groups
         start = min([*runs, *([best] if best else [])], key=self.total)
         last = self.run(QUICK_MOVES, STARTS, start, AGAIN[0])
         return last if last and self.total(last) < self.total(groups) else groups
@@ -204,6 +208,8 @@ def make_large_pool(
     if not search.first():
         return Pool(circuits.pool(), False)
     if met is not None and met(search.built.pool(everything=False)):
+        return search.built.pool(everything=False)
+    if control.over():
         return search.built.pool(everything=False)
     moves = MOVES_PER_EFFORT * control.effort // STARTS
     for number in range(1, PASSES + 1):

@@ -151,7 +151,6 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
 def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
     """The drawing, grown until every label has room, at worst on runs."""
 
-
     def drawn(at: tuple[float, bool], every_label: bool) -> Drawing:
         zoom, crowded = at
         return _Elevation(plan, shop, side, things, zoom).draw(crowded, every_label)

@@ -21,7 +21,8 @@ TAG_HEIGHT, TAG_PAD = 16.0, 6.0
 ARROW_BACK, ARROW_LONG, ARROW_WIDE = 13.0, 8.0, 3.4
 TAG_STEPS: Final = (0.0, 5.0, 10.0, 22.0, 48.0, 85.0, 130.0)
 
-Try, Drawn = TypeVar("Try"), TypeVar("Drawn")
+Try = TypeVar("Try")
+Drawn = TypeVar("Drawn")
 
 
 class NoRoomError(Exception):

@@ -98,6 +98,7 @@ def receptacle_rating_allowed(
     return receptacle_amps in listed
 
 
+@cache
 def largest_cord_load_amps(circuit_amps: int, receptacle_amps: int, *, individual: bool) -> int:
     """Largest cord-and-plug load on one receptacle. [A]
 
