@@ -68,8 +68,10 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     if outcome.plan is None or not explain:
         return outcome
     control.tell("dealing the pieces to rolls and sticks")
-    bought = purchase(outcome.plan, book)
-    return replace(outcome, plan=outcome.plan.model_copy(update={"purchase": bought}))
+    control.ending = 0.0  # that is done
+    bought = purchase(outcome.plan, book, control.late)
+    plan = outcome.plan.model_copy(update={"purchase": bought})
+    return replace(outcome, plan=_stopped(plan) if control.cut_short else plan)
 
 
 def _planned_at_best(shop: Shop, book: PriceBook, control: Control, *, explain: bool) -> Outcome:
@@ -249,10 +251,7 @@ class _First:
         """The better of it and another; it says so when the search was stopped after it."""
         if self.plan is None or _rank(plan) <= _rank(self.plan):
             return plan
-        if not self.control.cut_short:
-            return self.plan
-        mark = self.plan.made_by.model_copy(update={"status": "stopped", "repeatable": False})
-        return self.plan.model_copy(update={"made_by": mark})
+        return _stopped(self.plan) if self.control.cut_short else self.plan
 
 
 def _choose(
@@ -410,6 +409,12 @@ def is_near(circuits: Circuits, plan: Plan | None, control: Control) -> bool:
 def _least(circuits: Circuits, value: float) -> int:
     """A value of a plan's objective in the least units."""
     return round(value * (COPPER if circuits.copper_first else MONEY))
+
+
+def _stopped(plan: Plan) -> Plan:
+    """A plan that says that the work was cut short."""
+    mark = plan.made_by.model_copy(update={"status": "stopped", "repeatable": False})
+    return plan.model_copy(update={"made_by": mark})
 
 
 def _violations(plan: Plan) -> int:

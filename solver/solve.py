@@ -19,7 +19,7 @@ from solver.repeatable import repeatable_solver
 
 WORK_PER_EFFORT: Final = 1.0  # CP-SAT's deterministic time of one solve, per unit of effort
 GRACE_SECONDS: Final = 1.0  # for each step that is left when time is up
-WRITING_TO_CHECKING: Final = 2.0  # measured on shops of 100 to 1,000 receptacles
+WRITING_TO_CHECKING: Final = 2.5  # of a hall of 1,000 receptacles 1.8; some to spare
 STARTING_SECONDS: Final = 0.5  # what a command takes before its clock runs, and to leave
 DEFAULT_EFFORT: Final = 10
 DEFAULT_SEED: Final = 1
@@ -80,11 +80,15 @@ class Control:
             else self.seconds - self.elapsed - self.ending - self.writing
         )
 
+    def late(self) -> bool:
+        """Whether what is asked now has to stop; remembers that the plan is then not repeatable."""
+        late = self.stopped or self.left() < 0
+        self.cut_short |= late
+        return late
+
     def over(self) -> bool:
-        """Whether to stop now; remembers that the plan is then not repeatable."""
-        if self.stopped or self.left() < 0:
-            self.cut_short = True
-        return self.cut_short
+        """Whether to stop now, or to have stopped before."""
+        return self.late() or self.cut_short
 
     def checked(self, began: float) -> None:
         """A whole plan was checked, since then: writing takes about so many times as long."""

@@ -60,8 +60,7 @@ class Beside:
         Raises RuntimeError when the process failed.
         """
         while self._process.poll() is None:
-            if control.stopped or control.left() < 0:
-                control.cut_short = True
+            if control.late():
                 return None
             try:
                 self._process.wait(LOOK_S)
