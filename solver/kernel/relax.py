@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from solver.kernel.grow import NEVER, grow
 from solver.kernel.linear import INFINITE, GrowingProgram
-from solver.kernel.pool import Numbers, Pool, Table, item_names
+from solver.kernel.pool import Numbers, Pool, Table, bits_of, item_names
 from solver.kernel.problem import Problem
 
 ADDED: Final = 300  # groups at once
@@ -75,14 +75,22 @@ class Relaxation:
 
     def fix(self, rows: Sequence[int]) -> None:
         """Take these groups whole from now on, and think of no other with their items."""
+        items = sorted(item for row in rows for item in self.pool.group(row))
+        self.free[items] = False
+        held = bits_of(self.problem.size, [items])[0]
+        clashing = (self.pool.bits[self.rows()] & held).any(axis=1)
+        for column in np.flatnonzero(clashing).tolist():
+            self.program.most(column, 0.0)
         for row in rows:
-            self.program.least(self.inside[int(self.pool.names[row])], 1.0)
-            self.free[self.pool.group(row)] = False
+            column = self.inside[int(self.pool.names[row])]
+            self.program.most(column, INFINITE)
+            self.program.least(column, 1.0)
 
     def loosen(self) -> None:
         """Fix nothing."""
         for column in self.inside.values():
             self.program.least(column, 0.0)
+            self.program.most(column, INFINITE)
         self.free[:] = True
 
     def reduced(self) -> Numbers:
