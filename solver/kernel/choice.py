@@ -7,6 +7,7 @@ it ends by itself in about a second, and its limit of time is there for what nob
 
 from collections.abc import Sequence
 from threading import Lock
+from time import monotonic
 from typing import Final
 
 import numpy as np
@@ -59,7 +60,11 @@ def chosen(
 
 
 def chosen_of_few(
-    pool: Pool, rows: NDArray[np.intp], items: Sequence[int], groups: int | None
+    pool: Pool,
+    rows: NDArray[np.intp],
+    items: Sequence[int],
+    groups: int | None,
+    until: float = INFINITE,
 ) -> list[int] | None:
     """Rows that hold each of the items once, cheapest; None where none was proved to be."""
     solver = pywraplp.Solver.CreateSolver("CBC")
@@ -74,8 +79,9 @@ def chosen_of_few(
         few.SetCoefficient(variable, 1.0)
         for item in pool.group(row):
             holding[item].SetCoefficient(variable, 1.0)
-    solver.set_time_limit(MILLISECONDS)
     with ONE_AT_A_TIME:
+        left = max(1.0, 1_000 * (until - monotonic()))
+        solver.set_time_limit(int(min(MILLISECONDS, left)))
         status = solver.Solve()
     if status != pywraplp.Solver.OPTIMAL:
         return None

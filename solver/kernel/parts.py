@@ -7,11 +7,13 @@ then the nearest. POPMUSIC, after Taillard & Voss 2002 (from memory).
 """
 
 from collections.abc import Sequence
+from time import monotonic
 from typing import Final
 
 import numpy as np
 
 from solver.kernel.choice import chosen_of_few
+from solver.kernel.linear import INFINITE
 from solver.kernel.pool import Pool
 from solver.kernel.problem import Problem
 from solver.kernel.relax import Relaxation
@@ -34,29 +36,35 @@ def part_of(problem: Problem, items: Sequence[int], groups: int | None) -> Probl
 
 
 def bettered(
-    problem: Problem, pool: Pool, groups: Sequence[Sequence[int]], most: int | None
+    problem: Problem,
+    pool: Pool,
+    groups: Sequence[Sequence[int]],
+    most: int | None,
+    until: float = INFINITE,
 ) -> list[list[int]] | None:
     """Cheaper groups, at most so many, of the items of these groups; None if none were found.
 
-    `pool` holds the groups and others to begin with; only read.
+    `pool` holds the groups and others to begin with; only read. `until` is when to leave it.
     """
     items = sorted(item for group in groups for item in group)
     local = {item: number for number, item in enumerate(items)}
     part = part_of(problem, items, most)
     inside = pool.part(items)
     relaxation = Relaxation(part, inside)
+    relaxation.until = until
     old = [[local[item] for item in group] for group in groups]
     relaxation.run(old, ROUNDS)
     value = int(inside.costs[inside.find(old, relaxation.names)].sum())
     slack = value - 1 - relaxation.value
-    if slack < 0:
+    if slack < 0 or monotonic() > until:
         return None
     inside.add([relaxation.grown(slack, relaxation.wide)])
     reduced = relaxation.reduced()
     rows = np.argsort(reduced, kind="stable")[:COLUMNS]
     rows = rows[reduced[rows] <= slack]
     hint = inside.find(old, relaxation.names)
-    found = chosen_of_few(inside, np.unique(np.concatenate([rows, hint])), range(len(items)), most)
+    rows = np.unique(np.concatenate([rows, hint]))
+    found = chosen_of_few(inside, rows, range(len(items)), most, until)
     if found is None or int(inside.costs[found].sum()) >= value:
         return None
     return [[items[item] for item in inside.group(row)] for row in found]

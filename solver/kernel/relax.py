@@ -6,6 +6,7 @@ growing proves nothing, the value is no bound: `bound.py` has one.
 """
 
 from collections.abc import Sequence
+from time import monotonic
 from typing import Final
 
 import numpy as np
@@ -43,6 +44,7 @@ class Relaxation:
         self.opening = 0.0  # what one group less is worth
         self.value = float("inf")
         self.done = False
+        self.until = INFINITE  # on the clock: what is not done then is left
 
     def _join(self, rows: list[int]) -> None:
         for row in rows:
@@ -132,6 +134,8 @@ class Relaxation:
         self._join(self.pool.find(kept, self.names).tolist())
         solved = self._solve()
         for _ in range(rounds):
+            if monotonic() > self.until:
+                break
             rows = self._various(self.reduced())
             if solved and not rows:
                 self.pool.add([self.grown(-LEAST * max(1.0, self.value), wide or self.wide)])
