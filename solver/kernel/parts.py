@@ -1,4 +1,4 @@
-"""A few groups as a problem of their own: relaxed, grown and chosen almost exactly.
+"""A few groups as a problem of their own: relaxed, grown and chosen, almost exactly if it is easy.
 
 The relaxation of a part is much nearer to its best groups than that of the whole, so that all
 groups which could still better it are few enough to choose among. Groups belong together where
@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from solver.kernel.choice import chosen_of_few
+from solver.kernel.choice import chosen, chosen_of_few
 from solver.kernel.linear import INFINITE
 from solver.kernel.pool import Pool
 from solver.kernel.problem import Problem
@@ -20,6 +20,7 @@ from solver.kernel.relax import Relaxation
 
 ROUNDS: Final = 40  # of relaxing a part
 COLUMNS: Final = 2_500
+WORK: Final = 0.02  # of CP-SAT, for every item, where more columns than that would do
 
 
 def part_of(problem: Problem, items: Sequence[int], groups: int | None) -> Problem:
@@ -61,10 +62,15 @@ def bettered(
     inside.add([relaxation.grown(slack, relaxation.wide)])
     reduced = relaxation.reduced()
     rows = np.argsort(reduced, kind="stable")[:COLUMNS]
+    few = bool(reduced[rows[-1]] > slack) or len(rows) < COLUMNS
     rows = rows[reduced[rows] <= slack]
     hint = inside.find(old, relaxation.names)
     rows = np.unique(np.concatenate([rows, hint]))
-    found = chosen_of_few(inside, rows, range(len(items)), most, until)
+    if few:
+        found = chosen_of_few(inside, rows, range(len(items)), most, until)
+    else:
+        choice = chosen(inside, rows, range(len(items)), hint.tolist(), most, WORK * len(items))
+        found = None if choice is None else choice[0]
     if found is None or int(inside.costs[found].sum()) >= value:
         return None
     return [[items[item] for item in inside.group(row)] for row in found]
