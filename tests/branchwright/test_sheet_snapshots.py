@@ -14,7 +14,7 @@ import pypdf
 import pytest
 
 from branchwright.sheet_set import PACKET, Sheet, sheet_set
-from models.plan_file import read_plan
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 FORMS = ("svg", "dxf", "csv", "html")  # PDF and workbook say the same, and are read back elsewhere
@@ -26,7 +26,7 @@ QUIET = {"style", "svg"}  # drawings are told sheet by sheet
 
 @pytest.mark.parametrize("name", PLANS)
 def test_every_sheet_says_what_it_said(name, request, snapshot):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / name)
+    plan = plan_on_file(name)
     sheets = (*sheet_set(plan, MARK, forms=FORMS), *sheet_set(plan, MARK, [PACKET]))
     told = {sheet.file: "\n".join(said(sheet)) for sheet in sheets}
     assert len(told) > 20
