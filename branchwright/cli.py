@@ -255,12 +255,13 @@ def plan(
 
 def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":
     """The circuits of an older plan; what is no longer in the shop is told."""
+    from branchwright.sound_plan import read_sound_plan
     from branchwright.words import some_of
-    from models.plan_file import PlanFileError, read_plan, sha256_file
+    from models.plan_file import PlanFileError, sha256_file
     from solver.older import Older
 
     try:
-        found = Older.of(read_plan(path), sha256_file(path))
+        found = Older.of(read_sound_plan(path), sha256_file(path))
     except PlanFileError as error:
         fail(str(error), as_json)
     if gone := found.gone(shop):
@@ -364,12 +365,13 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
     Examples:  branchwright why one_bay_garage.plan
                branchwright why one_bay_garage.plan C4
     """
-    from models.plan_file import PlanFileError, read_plan
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError
     from models.price_book import PriceBook
     from models.rules import check_plan
 
     try:
-        read = read_plan(plan)
+        read = read_sound_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
     known = [one.id for one in read.circuits]

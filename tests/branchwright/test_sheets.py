@@ -35,7 +35,7 @@ def test_a_set_is_written_and_listed(plans, tmp_path):
 
 def test_the_same_plan_gives_the_same_bytes(plans, tmp_path):
     for name in ("a", "b"):
-        assert run(plans / "every_section", "-o", tmp_path / name).exit_code == 0
+        assert run(plans / "two_changeovers", "-o", tmp_path / name).exit_code == 0
     first = {path.name: path.read_bytes() for path in (tmp_path / "a").iterdir()}
     assert len(first) > 15
     assert first == {path.name: path.read_bytes() for path in (tmp_path / "b").iterdir()}
