@@ -56,12 +56,13 @@ def new(file: Path) -> None:
     """
     from importlib.resources import files
 
+    from models.plan_file import write_whole
+
     text = files("branchwright").joinpath("starter.yaml").read_text(encoding="utf-8")
-    try:
-        with file.open("x", encoding="utf-8") as target:
-            target.write(text)
-    except FileExistsError:
+    if os.path.lexists(file):
         fail(f"{file}: is there already: name another file")
+    try:
+        write_whole(file, text)
     except OSError as error:
         fail(f"{file}: cannot be written ({error.strerror}): name another place")
     click.echo(f"{file} written: an invented shop to change into yours.")

@@ -180,7 +180,7 @@ def _before(folder: Path, as_json: bool) -> dict[str, str]:
             " name an empty or new folder with `-o DIR`",
             as_json,
         )
-    return {name: mark for name, mark in files.items() if Path(name).name == name != SET_NAME}
+    return {name: mark for name, mark in files.items() if name in there and name != SET_NAME}
 
 
 def _write(

@@ -1,5 +1,6 @@
 """The commands as a person runs them: answers, exit codes, Ctrl-C, and what they import."""
 
+import errno
 import json
 import os
 import signal
@@ -214,6 +215,17 @@ def test_a_folder_with_other_files_is_left_alone(garage, tmp_path):
     assert done.returncode == 2
     assert "index.html" in done.stderr
     assert (tmp_path / "index.html").read_text("utf-8") == "my own page"
+
+
+def test_new_leaves_nothing_on_a_full_disk(tmp_path, monkeypatch):
+    def full(_):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    done = CliRunner().invoke(cli, ["new", str(tmp_path / "barn.yaml")])
+    assert done.exit_code == 2
+    assert "barn.yaml: cannot be written (No space left on device)" in done.stderr
+    assert not any(tmp_path.iterdir())
 
 
 def test_new_makes_a_shop_that_plans_and_never_overwrites(tmp_path):
