@@ -23,9 +23,11 @@ from branchwright.leaving import (
     MISUSE,
     VIOLATIONS,
     as_json,
+    ctrl_c_noted,
     echo_json,
     exit_code,
     fail,
+    interrupted,
 )
 from branchwright.sheets_command import sheets
 from models.formulas.editions import EDITIONS
@@ -401,20 +403,24 @@ cli.add_command(sheets)
 def main() -> None:
     """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
     gc.set_threshold(SELDOM)  # what is built here lives to the end: looking through it takes time
+    pressed = ctrl_c_noted()
     try:
         code = cli.main(prog_name="branchwright", standalone_mode=False)
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
-        click.echo("Interrupted.", err=True)
-        sys.exit(INTERRUPTED)
+        interrupted()
     except OSError as error:  # standard output has gone, or takes no more
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if isinstance(error, BrokenPipeError):
             sys.exit(INTERRUPTED)
         click.echo(f"the answer cannot be written ({error.strerror})", err=True)
         sys.exit(MISUSE)
+    except Exception:
+        if not pressed:
+            raise
+        interrupted()  # a library made an error of its own of it
     finally:
         gc.freeze()
     sys.exit(code or 0)

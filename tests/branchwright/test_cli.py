@@ -467,3 +467,34 @@ def test_a_second_ctrl_c_waits_for_what_is_being_written():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 130
     assert done.stdout.split() == ["page", "True", "plan", "True"]
+
+
+@pytest.mark.parametrize(
+    "stand_in",
+    [
+        "builtins.__import__ = pressed_in(builtins.__import__, 'branchwright.cli')",
+        "cli.main = wrapped",
+    ],
+    ids=["while it is loaded", "made another error of by a library"],
+)
+def test_ctrl_c_is_130_whatever_becomes_of_it(stand_in):
+    code = (
+        "import builtins, signal\n"
+        "from branchwright.start import main\n"
+        "def pressed_in(real, wanted):\n"
+        "    def load(name, *rest, **more):\n"
+        "        if name == wanted:\n"
+        "            signal.raise_signal(signal.SIGINT)\n"
+        "        return real(name, *rest, **more)\n"
+        "    return load\n"
+        "def wrapped(**_):\n"
+        "    try:\n"
+        "        signal.raise_signal(signal.SIGINT)\n"
+        "    except KeyboardInterrupt:\n"
+        "        raise ValueError('no validator could be built') from None\n"
+        f"{'from branchwright.cli import cli' if 'cli.main' in stand_in else ''}\n"
+        f"{stand_in}\n"
+        "main()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (130, "Interrupted.\n")
