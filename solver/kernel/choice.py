@@ -30,6 +30,7 @@ def chosen(
     hint: Sequence[int],
     groups: int | None,
     work: float,
+    until: float = INFINITE,
 ) -> tuple[list[int], bool] | None:
     """Rows that hold each of the items once, cheapest; and whether that is proved.
 
@@ -49,7 +50,7 @@ def chosen(
     if groups is not None:
         model.add(sum(taken.values()) <= groups)
     model.minimize(sum(int(pool.costs[row]) * variable for row, variable in taken.items()))
-    solver = repeatable_solver(1, work)
+    solver = repeatable_solver(1, work, until)
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None

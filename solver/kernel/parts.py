@@ -69,7 +69,9 @@ def bettered(
     if few:
         found = chosen_of_few(inside, rows, range(len(items)), most, until)
     else:
-        choice = chosen(inside, rows, range(len(items)), hint.tolist(), most, WORK * len(items))
+        choice = chosen(
+            inside, rows, range(len(items)), hint.tolist(), most, WORK * len(items), until
+        )
         found = None if choice is None else choice[0]
     if found is None or int(inside.costs[found].sum()) >= value:
         return None

@@ -240,7 +240,7 @@ class Portfolio:
         if found is None or len(found.groups) > DECIDED or self.effort > MOST_EFFORT:
             self.failed = target
             return lambda: None
-        answer = decided(self.weighing, bounding.best, found, target, self.effort)
+        answer = decided(self.weighing, bounding.best, found, target, self.effort, self.until)
         self.effort *= 2
 
         def merge() -> None:
@@ -354,7 +354,7 @@ class Portfolio:
         n = self.problem.size
         found = chosen(
             self.pool, np.unique(np.concatenate([order, hint])), range(n), hint.tolist(),
-            self.problem.groups, WORK * n,
+            self.problem.groups, WORK * n, self.until,
         )  # fmt: skip
         if found is None:
             return lambda: None
