@@ -124,7 +124,7 @@ def _planned(
     shop, book = circuits.shop, circuits.catalogue.book
     alone = not explain or len(circuits.points.items) <= FEW_ITEMS
     with nullcontext() if alone else Beside(shop, book, control.effort) as beside:
-        causes = _impossible_items(circuits)
+        causes = impossible_items(circuits, control.over)
         if not causes:
             control.tell("trying out circuits")
             return _searched(circuits, control, beside, explain=explain, beat=beat)
@@ -202,13 +202,6 @@ def _holding(
         return plan
     made, _ = _choose(circuits, pool, control, bound)
     return plan if made is None or _rank(plan) <= _rank(made) else made
-
-
-def _impossible_items(circuits: Circuits) -> list[Cause]:
-    """Items that are on no circuit."""
-    if is_large(circuits.shop):
-        return impossible_items(circuits)
-    return Explainer(circuits).impossible_items()
 
 
 class _First:
