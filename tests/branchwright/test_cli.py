@@ -1,6 +1,7 @@
 """The commands as a person runs them: answers, exit codes, Ctrl-C, and what they import."""
 
 import contextlib
+import errno
 import json
 import os
 import shutil
@@ -212,6 +213,17 @@ def test_a_folder_with_other_files_is_left_alone(garage, tmp_path):
     assert done.exit_code == 2
     assert "index.html" in done.stderr
     assert (tmp_path / "index.html").read_text("utf-8") == "my own page"
+
+
+def test_new_leaves_nothing_on_a_full_disk(tmp_path, monkeypatch):
+    def full(_):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    done = CliRunner().invoke(cli, ["new", str(tmp_path / "barn.yaml")])
+    assert done.exit_code == 2
+    assert "barn.yaml: cannot be written (No space left on device)" in done.stderr
+    assert not any(tmp_path.iterdir())
 
 
 def test_new_makes_a_shop_that_plans_and_never_overwrites(tmp_path):
@@ -448,3 +460,34 @@ def test_a_second_ctrl_c_waits_for_what_is_being_written():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 130
     assert done.stdout.split() == ["page", "True", "plan", "True"]
+
+
+@pytest.mark.parametrize(
+    "stand_in",
+    [
+        "builtins.__import__ = pressed_in(builtins.__import__, 'branchwright.cli')",
+        "cli.main = wrapped",
+    ],
+    ids=["while it is loaded", "made another error of by a library"],
+)
+def test_ctrl_c_is_130_whatever_becomes_of_it(stand_in):
+    code = (
+        "import builtins, signal\n"
+        "from branchwright.start import main\n"
+        "def pressed_in(real, wanted):\n"
+        "    def load(name, *rest, **more):\n"
+        "        if name == wanted:\n"
+        "            signal.raise_signal(signal.SIGINT)\n"
+        "        return real(name, *rest, **more)\n"
+        "    return load\n"
+        "def wrapped(**_):\n"
+        "    try:\n"
+        "        signal.raise_signal(signal.SIGINT)\n"
+        "    except KeyboardInterrupt:\n"
+        "        raise ValueError('no validator could be built') from None\n"
+        f"{'from branchwright.cli import cli' if 'cli.main' in stand_in else ''}\n"
+        f"{stand_in}\n"
+        "main()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (130, "Interrupted.\n")

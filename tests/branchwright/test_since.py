@@ -317,12 +317,6 @@ def test_a_shop_with_other_boxes_is_refused(garage):
         Since.of(garage.model_copy(update={"boxes": boxes}), garage, OLD_MARK)
 
 
-def test_a_plan_whose_shop_cannot_be_read_is_refused(garage):
-    source = garage.source.model_copy(update={"shop": {"name": "A shed"}})
-    with pytest.raises(OtherShopError, match=r"source\.shop\.format: Field required"):
-        Since.of(garage.model_copy(update={"source": source}), garage, OLD_MARK)
-
-
 def test_changes_are_shown_on_the_terminal_in_metric(tmp_path, garage, newer):
     old, new = written(tmp_path / "old.plan", garage), written(tmp_path / "new.plan", newer)
     done = run(

@@ -149,6 +149,42 @@ def test_a_charger_that_takes_what_is_left(plan):
     assert only(every[0], "calculation").found + 1.25 * (amps + 2) > room.limit
 
 
+@pytest.mark.parametrize(("edition", "taken", "helps"), [(2017, 31, True), (2023, 32, False)])
+def test_a_charger_held_to_less_stays_a_charger(plan, edition, taken, helps):
+    """31 A of 60 A are taken, 23 A at 125 % are left; since 2023 it counts 7200 VA, which is 30 A.
+
+    125 %: 625.42; at least 7200 VA: 220.57 (2023).
+    """
+    charger = {key: HEATER[key] for key in HEATER if key not in ("continuous", "marked")}
+    charger |= {"id": "car", "kind": "vehicle charger", "power": "9600 W"}
+    changes = [
+        ("later.changeovers", None),
+        ("later.machines[car]", charger),
+        ("supply.panels[P].feeder.breaker", "60 A"),
+        ("code.edition", edition),
+    ]
+    later = Futures(with_later(plan, *changes))
+    every = later.all()
+    assert [only(one, "calculation").found for one in every] == [taken, taken + 1.25 * 40]
+    alone, _ = helping(later, every)
+    told = [help.says for help in alone if help.says.startswith("load sharing")]
+    assert told == ["load sharing that holds car to 23 A while the rest runs (625.42)"] * helps
+
+
+def test_a_charger_too_unlikely_to_be_combined(plan):
+    """Six likelier things come first; what gives way among them is told all the same."""
+    heaters = [
+        (f"later.machines[h{n}]", {**HEATER, "id": f"h{n}", "likelihood": "50 %"}) for n in range(6)
+    ]
+    charger = {**HEATER, "id": "car", "kind": "vehicle charger", "likelihood": "1 %"}
+    changes = [("later.changeovers", None), *heaters, ("later.machines[car]", charger)]
+    later = Futures(with_later(plan, *changes))
+    assert later.left_out == 1
+    alone, _ = helping(later, later.all())
+    assert any("feeder of" in help.says for help in alone)
+    assert not any("load sharing" in help.says for help in alone)
+
+
 def test_together_they_help_until_nothing_gives_way():
     """Two heaters of 24 A where the feeder has 60 A and the panel two spaces."""
     garage = plan_on_file("one_bay_garage")

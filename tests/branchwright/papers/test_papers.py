@@ -165,7 +165,7 @@ def test_cuts_come_off_one_after_the_other(four_box):
     )  # fmt: skip
     by_foot = line.model_copy(update={"package_ft": None, "cost_usd": 9.5, "package": "foot"})
     plan = four_box.model_copy(update={"purchase": (line, by_foot)})
-    assert [row[3:] for row in cutting_plan(plan).rows] == [
+    assert [row[4:] for row in cutting_plan(plan).rows] == [
         (1, 1, "C1.1", 240, "20 ft", 360),
         (1, 2, "C1.2", 130, "10 ft 10 in", 230),
         (2, 1, "C2.1", 300, "25 ft", 300),

@@ -24,6 +24,7 @@ from branchwright.sheets.one_line import one_line
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
+from branchwright.words import clean
 from models.formulas.raceway_fill import conductor_area_in2, inside_diameter_in
 from models.plan import Plan, YokePlan
 from models.price_book import PriceBook
@@ -84,8 +85,8 @@ def test_the_title_block_says_shop_edition_plan_and_cautions(plan):
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
         assert f"NEC {plan.made_by.edition}" in words
         assert MARK[:12] in words
-        assert words.count(sheet.title) >= 1
         told = " ".join(words)
+        assert sheet.title in told
         assert all(caution in told for caution in CAUTIONS), sheet.file
 
 
@@ -93,10 +94,23 @@ def test_a_violation_is_across_every_drawing(violated):
     for sheet in svg_sheets(violated):
         root = ElementTree.fromstring(sheet.content)
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
-        heads = 0 if sheet.name in ("cards", "label-sheets") else 1
+        heads = 0 if sheet.name in ("cards", "fault-cards", "label-sheets") else 1
         assert words.count("DO NOT BUILD: 1 violation") == 1 + heads, sheet.file
         if sheet.name == "label-sheets":  # labels are cut apart
             assert words.count("DO NOT BUILD") == len(cover_labels(violated).rows) == 3
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_long_names_are_told_whole(name, renamed):
+    """In the title block of a narrow sheet, and as what circuits feed on the one-line diagram."""
+    plan = renamed(name)
+    whole = "".join(clean(name).split())
+    labels = with_title_block(label_sheets(plan)[0], "Cover labels 1", Block.of(plan, MARK))
+    assert faults(labels) == []
+    shop = "".join(clean(plan.source.shop["name"]).split())
+    assert shop in "".join("".join(said(labels)).split())
+    feeds = "".join("".join(said(one_line(plan))).split())
+    assert feeds.count(whole) >= len(plan.circuits)
 
 
 def test_the_one_line_diagram_has_every_panel_feeder_and_circuit(plan):

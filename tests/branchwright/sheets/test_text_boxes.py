@@ -18,7 +18,14 @@ from tests.plan_files import plan_on_file
 NO_PLAN = "heron_slip"  # as described it cannot be built
 LONG = ("heron_slip_built", "ninety_box_makerspace")
 QUICK = tuple(name for name in DEMO_SHOPS if name not in (*LONG, NO_PLAN))
-ON_FILE = ("four_box", "every_section", "taken_apart", "two_changeovers", "changed_over")
+ON_FILE = (
+    "four_box",
+    "every_section",
+    "taken_apart",
+    "two_changeovers",
+    "changed_over",
+    "cut_of_rolls",
+)
 
 
 def planned(name: str) -> Plan:
