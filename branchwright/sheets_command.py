@@ -64,8 +64,9 @@ def sheets(
 
     \b
     Drawings:  floor, circuits, panels, one-line, sections, elevations, make-up (of boxes),
-               matrix (what runs together), and as large as they are printed: cards (for
-               panel doors), label-sheets
+               matrix (what runs together), rolls (which piece is cut of which), and as large
+               as they are printed: cards (for panel doors), fault-cards (to hang at the panel,
+               6 by 4 in), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, joints, raceways, load,
                together, takeoff, purchase, cutting, scope (for bidders), commissioning,
                fault-finding, changeovers, findings, and workbook for all of them in one file
