@@ -509,10 +509,9 @@ def test_a_terminal_of_ascii_shows_every_letter(request, tmp_path, arguments):
     text = (request.config.rootpath / "tests/plans/four_box/plan.json").read_text("utf-8")
     (tmp_path / "plan.json").write_text(text.replace("Four-box shed", name), "utf-8")
     command, *rest = arguments
-    done = subprocess.run(
-        [sys.executable, "-m", "branchwright", command, str(tmp_path), *rest],
-        env={**os.environ, "PYTHONIOENCODING": "ascii"}, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+    ascii_only = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    line = [sys.executable, "-m", "branchwright", command, str(tmp_path), *rest]
+    done = subprocess.run(line, env=ascii_only, capture_output=True, text=True, check=False)
     assert done.returncode in (0, 1), done.stderr
     assert "Traceback" not in done.stderr
     assert done.stdout.isascii()
