@@ -27,9 +27,17 @@ WORST_NARROW = (0, 1, 3, 4)
 BINDING_NARROW = (0, 1)
 
 
+class _Answers(Console):
+    """A console that leaves it to the command how to leave when its reader has gone."""
+
+    def on_broken_pipe(self) -> None:
+        """As what is printed without it does; of itself it would leave with the 1 of violations."""
+        raise BrokenPipeError
+
+
 def console() -> Console:
     """Where answers go; width, colour and NO_COLOR as the terminal says."""
-    return Console(highlight=False)
+    return _Answers(highlight=False)
 
 
 def plan_report(out: Console, plan: Plan, folder: Path) -> None:
