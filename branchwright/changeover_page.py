@@ -26,7 +26,30 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
     """The page of a day; nothing in it but the day."""
     day = told.day
     assert day is not None
-    sections = [
+    told_cautions = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+    body = [
+        "<main>",
+        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
+        f"<h1>{escape(shop_name(plan))}</h1>",
+        *day_lead(day),
+        f'<div class="cautions">{told_cautions}</div>',
+        *(section(title, text) for title, text in day_parts(day)),
+        "</main>",
+    ]
+    return document(f"{shop_name(plan)}: changeover of {clean(day.name)}", body)
+
+
+def day_lead(day: Day) -> tuple[str, str]:
+    """What the day is, and what the checks say of the plan after it."""
+    return (
+        f'<p class="lead">{escape(title_words(day))}</p>',
+        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
+    )
+
+
+def day_parts(day: Day) -> list[tuple[str, str]]:
+    """The parts of a day in their order: title and HTML of each."""
+    return [
         ("Off and locked", table_html(off_table(day))),
         ("Dead meanwhile", _dead(day)),
         ("Parts", table_html(parts_table(day))),
@@ -37,18 +60,6 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
         ("In the shop file from then on", _listed(day.shop_file)),
         *([("New in the checks", _listed(day.told_anew))] if day.told_anew else []),
     ]
-    told_cautions = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    body = [
-        "<main>",
-        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
-        f"<h1>{escape(shop_name(plan))}</h1>",
-        f'<p class="lead">{escape(title_words(day))}</p>',
-        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
-        f'<div class="cautions">{told_cautions}</div>',
-        *(section(title, text) for title, text in sections),
-        "</main>",
-    ]
-    return document(f"{shop_name(plan)}: changeover of {clean(day.name)}", body)
 
 
 def _dead(day: Day) -> str:
