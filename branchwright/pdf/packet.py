@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from branchwright import cautions
-from branchwright.measures import exact_length
+from branchwright.measures import length_and_unit
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Paper
 from branchwright.pdf.flow import NOTE, Flow, lies_better
@@ -94,7 +94,8 @@ def _facts(plan: Plan) -> Iterable[tuple[str, str]]:
     yield "Shop", clean(str(plan.source.shop.get("name", "")))
     yield "Code", f"NEC {made.edition}, with the local answers listed under open questions"
     for feeder in plan.feeders:
-        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {exact_length(feeder.length_ft)}"
+        length, unit = length_and_unit(feeder.length_ft)
+        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(length)} {unit}"
         yield "Feeder", f"{clean(feeder.id)} from {clean(feeder.source)}: {breaker}"
     for panel in plan.panels:
         main = "main lugs" if panel.main.amps is None else f"main {plain(panel.main.amps, 1)} A"

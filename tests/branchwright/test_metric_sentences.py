@@ -14,10 +14,10 @@ from branchwright.metric_sentences import sentence
 from branchwright.papers.to_inspect_by import findings
 from branchwright.sheet_set import PACKET, sheet_set
 from models.plan import Finding, Plan
-from models.plan_file import read_plan
 from models.rules import RULES
 from models.rules.code_book import code_book
 from tests.branchwright.test_sheet_snapshots import said
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 PLANS = ("four_box", "one_bay_garage", "cut_of_rolls", "two_changeovers")
@@ -126,9 +126,9 @@ def texts_of(plan: Plan) -> list[tuple[str, str]]:
 
 
 @pytest.mark.parametrize("name", PLANS)
-def test_no_sheet_says_a_length_in_feet_alone(request, name):
+def test_no_sheet_says_a_length_in_feet_alone(name):
     """But for names of what is bought, trade sizes, and how a roll is called in the price book."""
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / name)
+    plan = plan_on_file(name)
     bought = {line.item for line in plan.takeoff} | {line.item for line in plan.purchase or ()}
     bought |= {box.box for box in plan.boxes if box.box}
     names = re.compile("|".join(re.escape(one) for one in sorted(bought, key=len, reverse=True)))

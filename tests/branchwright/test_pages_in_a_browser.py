@@ -68,7 +68,7 @@ def pages(request, tmp_path, violated):
             "compare", plans.parent / "shops" / "four_box.yaml", "--with", "code.edition=2020"
         ),
         "changeover": lambda: command("changeover", plans / "two_changeovers", "M1"),
-        "compare": lambda: command("compare", plans / "four_box", plans / "every_section"),
+        "compare": lambda: command("compare", plans / "four_box", plans / "two_changeovers"),
     }
 
     def write(name):

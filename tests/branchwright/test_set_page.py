@@ -14,11 +14,11 @@ from branchwright.papers.paper import Field
 from branchwright.papers.paper_table import cell_words
 from branchwright.sheet_set import PAGE, PAPERS, framed, sheet_set
 from models.plan import Plan
-from models.plan_file import page_mark, read_plan
+from models.plan_file import page_mark
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 VOID = {"meta", "br", "hr", "img", "link"}
 
 
@@ -84,16 +84,6 @@ class Reader(HTMLParser):
             self.links[self._section].append((to, f"{words} {data}".strip()))
 
 
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
-
-
 def test_it_holds_every_drawing_and_paper_and_lists_them(plan):
     page = page_of(plan)
     read = Reader(page)
@@ -113,9 +103,9 @@ def test_it_holds_every_drawing_and_paper_and_lists_them(plan):
     assert page_mark(MARK) in page
 
 
-def test_a_changeover_day_says_what_its_own_page_says(request):
+def test_a_changeover_day_says_what_its_own_page_says():
     """Steps, checks and what the parts cost; the rows of the paper lead to it."""
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "two_changeovers")
+    plan = plan_on_file("two_changeovers")
     read = Reader(page_of(plan))
     days = changeover_days(plan)
     assert len(days) == 2

@@ -12,20 +12,13 @@ from branchwright.papers.paper import Field, Paper
 from branchwright.papers.to_buy_from import cutting_plan, purchase
 from branchwright.sheet_set import PAPERS
 from models.plan import CutPiece, Plan, PurchaseLine
-from models.plan_file import read_plan
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import LISTED, plan_on_file
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 
-
-@pytest.fixture(params=PLANS)
+@pytest.fixture(params=LISTED)
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    return plan_on_file(request.param)
 
 
 def read(plan: Plan, name: str, violations: int = 0) -> list[dict[str, str]]:

@@ -27,28 +27,22 @@ from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.words import clean
 from models.formulas.raceway_fill import conductor_area_in2, inside_diameter_in
 from models.plan import Plan, YokePlan
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.tables import lookup
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.sheets.text_boxes import all_drawings, faults
+from tests.plan_files import LISTED, plan_on_file
 from tests.solver.pair_shops import hand_shop
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 SVG = "{http://www.w3.org/2000/svg}"
 MARK = "0123456789abcdef" * 4
 
 
-@pytest.fixture(params=PLANS)
+@pytest.fixture(params=LISTED)
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    return plan_on_file(request.param)
 
 
 def svg_sheets(plan: Plan) -> list[Sheet]:
