@@ -10,6 +10,7 @@ from typing import Final
 
 from branchwright import cautions
 from branchwright.measures import whole_length
+from branchwright.metric_sentences import sentence
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
 from branchwright.sheets.changeovers import changeover_table
@@ -299,7 +300,7 @@ def _bar(share: float | None) -> str:
 
 def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     """Assumptions, open questions, what was checked, provenance."""
-    told = "".join(f"<li>{escape(clean(text))}</li>" for text in plan.made_by.assumptions)
+    told = "".join(f"<li>{escape(sentence(clean(text)))}</li>" for text in plan.made_by.assumptions)
     answers = _pairs(
         (clean(key).replace("_", " "), clean(value))
         for key, value in sorted(plan.made_by.local_answers.items())
@@ -308,7 +309,7 @@ def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     asked = open_questions(plan.findings)
     yield "Not checked", _pairs(asked) if asked else "<p>The checks left no question open.</p>"
     checked = (
-        (rule.title, f"{rule.says} {rule.source_in(plan.made_by.edition)}.")
+        (rule.title, f"{sentence(rule.says)} {rule.source_in(plan.made_by.edition)}.")
         for rule in RULES.values()
     )
     yield "What was checked", _pairs(checked)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from branchwright.measures import length_and_unit
+from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
@@ -119,7 +120,7 @@ def _rests(plan: Plan) -> Iterator[Row]:
     for key, value in sorted(plan.made_by.local_answers.items()):
         yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
     for told in plan.made_by.assumptions:
-        yield RESTS, "taken for granted", None, "", clean(told)
+        yield RESTS, "taken for granted", None, "", sentence(clean(told))
     kinds = Counter(finding.severity for finding in plan.findings)
     if kinds["not-checked"]:
         yield (
