@@ -19,8 +19,8 @@ from models.shop import Shop
 
 FIELDS = (
     Field("Of", 10), Field("No.", 5, 0), Field("When", 8), Field("At", 18), Field("Verify", 44),
-    Field("Expected", 32), Field("Source", 24), Field("Measured", 11), Field("Initials", 9),
-    Field("Date", 10),
+    Field("Expected", 32), Field("Source", 24), Field("Measured", 11, by_hand=True),
+    Field("Initials", 9, by_hand=True), Field("Date", 10, by_hand=True),
 )  # fmt: skip
 SHOP = "shop"
 LOOK, DEAD, LIVE, RUN = "look", "dead", "live", "in use"

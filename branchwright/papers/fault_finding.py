@@ -19,7 +19,8 @@ from models.shop import Shop
 
 FIELDS = (
     Field("Circuit", 10), Field("Step", 6, 0), Field("First", 11), Field("At", 11),
-    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34), Field("Found", 12),
+    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34),
+    Field("Found", 12, by_hand=True),
 )  # fmt: skip
 LOOK, OFF, OPEN, AFTER = "look", "make dead", "open", "after"
 BREAKER = "breaker"

@@ -11,7 +11,7 @@ from models.shop import Shop
 
 FIELDS = (
     Field("Box", 10), Field("Joint", 6, 0), Field("How", 11), Field("Conductors", 64),
-    Field("Pigtail or terminal", 34), Field("Wires", 7, 0), Field("Done", 8),
+    Field("Pigtail or terminal", 34), Field("Wires", 7, 0), Field("Done", 8, by_hand=True),
 )  # fmt: skip
 HOW = {"spliced": "joined", "on device": "on device", "passes": "passes", "capped": "capped"}
 
