@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from branchwright.measures import length_words, scale_length, scale_steps_ft
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits, device_words
 from branchwright.sheets.display import (
@@ -108,7 +109,7 @@ class _Side:
 
 def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
     """A drawing for each wall that carries a box or a panel, with the wall's id."""
-    shop = Shop.model_validate(plan.source.shop)
+    shop = shop_of(plan)
     drawn = []
     for wall in shop.building.all_walls:
         side = _Side.of(shop, wall)

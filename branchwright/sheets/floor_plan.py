@@ -8,6 +8,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Final
 
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
@@ -57,7 +58,7 @@ def floor_plan(plan: Plan) -> Drawing:
 
 def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
     """The floor plan, and where the building lies on it."""
-    shop = Shop.model_validate(plan.source.shop)
+    shop = shop_of(plan)
     for zoom, crowded in TRIES:
         sheet = _Sheet.laid_out(plan, shop, zoom)
         drawing, without_room = sheet.draw(crowded)

@@ -32,15 +32,20 @@ def _widths(bold: bool) -> dict[str, float]:
     }
 
 
-@lru_cache(maxsize=20_000)
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width of one line of text set at `size` [same unit as size].
 
     >>> round(text_width("W1", 2048)), text_width("", 11)
     (3328, 0)
     """
+    return size * _width_em(text, bold)
+
+
+@lru_cache(maxsize=40_000)
+def _width_em(text: str, bold: bool) -> float:
+    """Width of one line of text [em]."""
     widths = _widths(bold)
-    return size * sum(widths[char] if char in widths else _other_em(char) for char in text)
+    return sum([widths[char] if char in widths else _other_em(char) for char in text])
 
 
 def _other_em(char: str) -> float:
