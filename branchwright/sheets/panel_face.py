@@ -174,10 +174,11 @@ def _beside(layer: Group, bounds: Bounds, left: bool, says: str, under: str) -> 
         return
     lettering = styles.PANEL_TEXT
     if text_width(clean(says), lettering.size) > room:  # two lines, in smaller letters
-        first, *rest = wrapped(clean(says), room, styles.SMALL_INK.size, 2)
-        layer.add(Text((x, y - 7.9), first, styles.SMALL_INK, anchor))
-        layer.add(*(Text((x, y + 3.4), line, styles.SMALL_INK, anchor) for line in rest))
-        y += 3.7
+        lines = wrapped(clean(says), room, styles.SMALL_INK.size, 2)
+        bases = (y - 7.9, y + 3.4) if len(lines) > 1 else (y - 2,)
+        for base, line in zip(bases, lines, strict=True):
+            layer.add(Text((x, base), line, styles.SMALL_INK, anchor))
+        y += 3.7 if len(lines) > 1 else 0.0
     else:
         layer.add(Text((x, y - 2), clean(says), lettering, anchor))
     layer.add(Text((x, y + 11), fitted(under, room, 9.5), styles.SMALL, anchor))
