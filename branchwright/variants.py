@@ -23,6 +23,7 @@ from solver.scope import not_planned
 PARTED_BY = ";"
 _NAME = re.compile(r"([^=:;]+): ")
 DAYS = "days"
+BOOK = "prices.book"
 MOST_TOLD = 5  # problems of a variant
 
 
@@ -48,7 +49,7 @@ def changes_of(text: str) -> list[Change]:
 def _value(text: str) -> Any:
     try:
         return YAML(typ="safe", pure=True).load(text) if text else None
-    except YAMLError:
+    except (YAMLError, RecursionError):
         raise VariantError(f"{text!r} is no value of a shop file: put quotes around it") from None
 
 
@@ -74,6 +75,8 @@ def variant_of(text: str, shop: Shop) -> Variant:
     changes = [one for change in changes_of(text) for one in _spelled_out(change, shop)]
     try:
         for path, value in changes:
+            if path == BOOK:
+                raise VariantError(f"variants share one price book: plan a shop file with `{BOOK}`")
             check_path(shop, path, adds=isinstance(value, dict))
         made, told = carried(shop, changed(shop, changes))
     except (PathError, ChangeError, CarryError) as error:

@@ -38,7 +38,7 @@ from models.part_keys import (
     single_key,
 )
 from models.reach import receptacles_in_reach
-from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
+from solver.candidate import Candidate, Choice, Edge, Prepared, WayShare
 from solver.catalogue import RATINGS, copper_per_cft
 from solver.devices import BREAKER
 from solver.load import Load
@@ -499,12 +499,12 @@ def _with(made: Candidate, prepared: Iterable[Prepared]) -> Candidate:
 def _heated(made: Candidate, survives: dict[str, int], more: int) -> Candidate:
     """With what it survives after its days, and what its spares then count for heat."""
     spared = [edge for edge in made.edges if "spare" in edge.roles]
-    raceways: dict[str, RacewayShare] = {}
+    raceways: dict[str, WayShare] = {}
     for name, share in made.raceways.items():
         later = more * sum(name in edge.way.raceways for edge in spared)
         most = min(share.survives, survives.get(name, share.survives))
         raceways[name] = replace(share, survives=most, later=later)
-    passages: dict[str, PassageShare] = {}
+    passages: dict[str, WayShare] = {}
     for name, through in made.passages.items():
         later = more * sum(name in edge.way.passages for edge in spared)
         most = min(through.survives, survives.get(name, through.survives))
