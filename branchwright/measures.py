@@ -216,6 +216,15 @@ def sold(quantity: float, unit: str, price_usd: float) -> tuple[float, str, floa
     return round(quantity * METRES_IN_FOOT, 3), "m", round(price_usd / METRES_IN_FOOT, 4)
 
 
+def counted(quantity: float, unit: str) -> float:
+    """A quantity, whole where pieces are counted.
+
+    >>> counted(5.0, "each"), counted(5.0, "ft")
+    (5, 5.0)
+    """
+    return int(quantity) if unit == "each" and quantity == int(quantity) else quantity
+
+
 def sold_by() -> str:
     """The length that prices are for, in words."""
     return "metre" if is_metric() else "foot"

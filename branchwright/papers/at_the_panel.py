@@ -16,8 +16,9 @@ LONG = (
     Field("Volts", 8), Field("Conductor", 16), Field("GFCI", 14), Field("Status", 34),
 )  # fmt: skip
 DOOR = (
-    Field("Panel", 8), Field("Left space", 8), Field("Feeds (left)", 44), Field("A (left)", 8, 1),
-    Field("Right space", 8), Field("Feeds (right)", 44), Field("A (right)", 8, 1),
+    Field("Panel", 8), Field("Left space", 8), Field("Feeds (left)", 44),
+    Field("Breaker (left) [A]", 10, 1), Field("Right space", 8),
+    Field("Feeds (right)", 44), Field("Breaker (right) [A]", 10, 1),
 )  # fmt: skip
 
 # Of a space on the door card: its number, what it feeds, its amperes.

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from branchwright.measures import length_and_unit
+from branchwright.measures import counted, length_and_unit
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
@@ -91,7 +91,7 @@ def _raceways(plan: Plan) -> Iterator[Row]:
 def _material(plan: Plan) -> Iterator[Row]:
     """Every line of the takeoff."""
     for line in plan.takeoff:
-        yield MATERIAL, clean(line.item), line.quantity, clean(line.unit), ""
+        yield MATERIAL, clean(line.item), counted(line.quantity, line.unit), clean(line.unit), ""
 
 
 def _stays(plan: Plan) -> Iterator[Row]:

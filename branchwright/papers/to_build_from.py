@@ -11,7 +11,7 @@ PULLS = (
     Field("Circuit", 9), Field("Run", 10), Field("From", 10), Field("To", 10),
     Field("Through", 20), Field("Pull", 24), Field("Path [ft]", 9, 2), Field("Slack [ft]", 9, 2),
     Field("Cut [in]", 8, 0), Field("Cut", 12), Field("Mark both ends", 24), Field("Re-mark", 34),
-    Field("Pulled", 8),
+    Field("Pulled", 8, by_hand=True),
 )  # fmt: skip
 BOXES = (
     Field("Box", 10), Field("Size", 24), Field("Wall", 10), Field("Height [ft]", 9, 2),

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from branchwright.measures import cut_length, sold, sold_by, sold_length
+from branchwright.measures import counted, cut_length, sold, sold_by, sold_length
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.sheets.cut_rolls import INCHES, Roll, rolls
 from branchwright.words import clean
@@ -40,7 +40,7 @@ def takeoff(plan: Plan) -> Paper:
 
 def _sold(line: TakeoffLine) -> Row:
     quantity, unit, price_usd = sold(line.quantity, line.unit, line.unit_price_usd)
-    return quantity, clean(unit), price_usd
+    return counted(quantity, unit), clean(unit), price_usd
 
 
 def _prices(plan: Plan) -> str:

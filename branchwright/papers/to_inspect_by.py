@@ -5,6 +5,7 @@ from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.places import weight
 from branchwright.sheets.findings import source_words
 from branchwright.words import clean
+from models.formulas.load_calculation import FEEDER_VOLTS, feeder_amps
 from models.plan import Finding, Plan
 
 LOADS = (
@@ -24,7 +25,11 @@ def load_calculation(plan: Plan) -> Paper:
     for feeder in plan.feeders:
         lines = feeder.load_calculation or ()
         if lines:
-            says = f"feeder of {clean(feeder.to)}, breaker {feeder.breaker_amps:g} A, 240 V"
+            amps = feeder_amps(sum(line.va for line in lines))
+            says = (
+                f"feeder of {clean(feeder.to)}: {amps} A at {FEEDER_VOLTS} V,"
+                f" breaker {feeder.breaker_amps:g} A"
+            )
             sums.append(Sum(says, 2, len(rows), len(rows) + len(lines) - 1))
         rows += [
             (clean(feeder.to), clean(line.says), line.va, clean(line.source)) for line in lines

@@ -1,20 +1,19 @@
 """What binds each circuit, and which machine more would be too much."""
 
+from branchwright.readings import reading_of
 from branchwright.sheets.table import Table, columns
 from branchwright.why_words import binding_words, breaks_words, least_words, thing_names
 from branchwright.words import clean
 from models.answers.binding import Bindings
 from models.answers.fewer import least_circuits
 from models.plan import Plan
-from models.rules.reading import Reading
-from models.shop import Shop
 
 COLUMNS = columns("Circuit", "Bound by", "Would be too much")
 
 
 def binding_table(plan: Plan) -> Table:
     """A row for each circuit; the note says how many circuits there must be at least."""
-    reading = Reading(plan, Shop.model_validate(plan.source.shop))
+    reading = reading_of(plan)
     bindings, names = Bindings(reading), thing_names(plan)
     rows, shares = [], []
     for circuit in plan.circuits:
