@@ -456,3 +456,11 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
             else None,
         }
     )
+
+
+def with_bound(objective: Objective, lower_bound: int) -> Objective:
+    """The same with a bound that came to be known later. [least units]"""
+    unit = COPPER if objective.minimize == "copper" else MONEY
+    lower = min(objective.value, round(lower_bound / unit, 2))
+    gap = round((objective.value - lower) / max(1 / unit, objective.value), 6)
+    return objective.model_copy(update={"lower_bound": lower, "gap": gap})

@@ -51,12 +51,13 @@ class Cable(NamedTuple):
 
     circuit: CircuitPlan
     run: Run
+    carrying: int
 
-    @property
-    def carrying(self) -> int:
-        """Current-carrying conductors."""
-        paired = self.circuit.multiwire_with is not None and is_shared(self.run)
-        return sum(c.role in CARRYING for c in self.run.conductors) - paired
+    @classmethod
+    def of(cls, circuit: CircuitPlan, run: Run) -> "Cable":
+        """A run with its current-carrying conductors counted."""
+        paired = circuit.multiwire_with is not None and is_shared(run)
+        return cls(circuit, run, sum(c.role in CARRYING for c in run.conductors) - paired)
 
 
 class Piece(NamedTuple):
@@ -65,16 +66,12 @@ class Piece(NamedTuple):
     start: Xyz
     end: Xyz
     cables: tuple[Cable, ...]
+    carrying: int  # current-carrying conductors of all of them
 
     @property
     def length_ft(self) -> float:
         """How long it is. [ft]"""
         return _apart_ft(self.start, self.end)
-
-    @property
-    def carrying(self) -> int:
-        """Current-carrying conductors of all cables along it."""
-        return sum(cable.carrying for cable in self.cables)
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -87,7 +84,7 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _cables(reading: Reading) -> list[Cable]:
     """Every cable, and what nobody has seen and may be one."""
     return [
-        Cable(circuit, run)
+        Cable.of(circuit, run)
         for circuit in reading.plan.circuits
         for run in circuit.runs
         if not run.raceways
@@ -199,8 +196,8 @@ def _pieces(cable: Cable, lines: "_Lines") -> list[Piece]:
         stops = sorted({start, *ends, end}, key=partial(_apart_ft, start))
         for a, b in pairwise(stops):
             along = [other for other, leg in beside if _on(a, *leg) and _on(b, *leg)]
-            unique = {other.run.id: other for other in along}
-            made.append(Piece(a, b, tuple(unique.values())))
+            unique = {other.run.id: other for other in along}.values()
+            made.append(Piece(a, b, tuple(unique), sum(other.carrying for other in unique)))
     return [piece for piece in made if piece.length_ft > SAME_FT]
 
 
@@ -245,10 +242,10 @@ def _legs(run: Run) -> Sequence[Leg]:
 
 def _on(point: Xyz, start: Xyz, end: Xyz) -> bool:
     """Whether a point lies on a straight part."""
-    return all(
-        min(a, b) - SAME_FT <= p <= max(a, b) + SAME_FT
-        for p, a, b in zip(point, start, end, strict=True)
-    )
+    for p, a, b in zip(point, start, end, strict=True):  # asked very often: no generator
+        if not min(a, b) - SAME_FT <= p <= max(a, b) + SAME_FT:
+            return False
+    return True
 
 
 def _apart_ft(a: Xyz, b: Xyz) -> float:
