@@ -38,8 +38,18 @@ from models.part_keys import (
     single_key,
 )
 from models.reach import receptacles_in_reach
-from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
-from solver.catalogue import RATINGS, copper_per_cft
+from solver.candidate import Candidate, Choice, Edge, Prepared
+from solver.catalogue import RATINGS
+from solver.changed_candidate import (
+    HUNDREDTHS,
+    Parts,
+    exchanged,
+    heated,
+    is_shared,
+    passed,
+    run_copper,
+    with_days,
+)
 from solver.devices import BREAKER
 from solver.load import Load
 from solver.points import Point, Points
@@ -51,10 +61,8 @@ from solver.wiring import Wiring
 if TYPE_CHECKING:
     from solver.new_circuits import NewCircuits
 
-HUNDREDTHS: Final = 100
 MOST_TRIED: Final = 3  # boxes that the spare may pass before its own, in every order
 SURFACE: Final = ("EMT", ("1/2", "3/4", "1"))
-Parts = dict[str, int]
 
 
 @dataclass(frozen=True)
@@ -89,7 +97,7 @@ class Changeovers:
         loads = [half.load for half in made.halves] or [made.load]
         todo = [(machine, load.placed[machine]) for load in loads for machine in self.on(load)]
         found = [self.again(machine, yoke, made.panel) for machine, yoke in todo]
-        return _with(made, [one for one in found if one is not None])
+        return with_days(made, [one for one in found if one is not None])
 
     def variants(
         self, wiring: Wiring, made: Candidate, items: tuple[int, ...]
@@ -127,7 +135,7 @@ class Changeovers:
             return found
         readiness = [sum(one.choice != "nothing" for one in made.prepared) for made in found]
         most, made = max(readiness), found[0]
-        if _is_shared(made.load, len(made.items)):
+        if is_shared(made.load, len(made.items)):
             most = len(self._changing_alone(made.load))
         return [made for made, ready in zip(found, readiness, strict=True) if ready >= most]
 
@@ -135,7 +143,7 @@ class Changeovers:
         """Whether so many items share no circuit, because everything is to be prepared for."""
         if self.wish != "everything" or self.now.shop.code.multiwire:
             return False
-        return _is_shared(load, items) and bool(self._changing_alone(load))
+        return is_shared(load, items) and bool(self._changing_alone(load))
 
     def keeps(self, load: Load) -> int:
         """Spaces kept beside a breaker, because everything is to be prepared for."""
@@ -193,7 +201,7 @@ class Changeovers:
         else:
             need = set()
             for future in doing.values():
-                need.update(_passed(edges, future.point.box or ""))
+                need.update(passed(edges, future.point.box or ""))
         return tuple(
             replace(edge, roles=(*edge.roles, "spare")) if edge.end in need else edge
             for edge in edges
@@ -262,7 +270,7 @@ class Changeovers:
             prepared.append(after[0])
             for name, most in after[1].items():
                 survives[name] = min(most, survives.get(name, most))
-        return _with(_heated(laid, survives, 0 if single else 1), prepared)
+        return with_days(heated(laid, survives, 0 if single else 1), prepared)
 
     def _alone_after(
         self, laid: Candidate, future: Future, machine: str
@@ -288,7 +296,7 @@ class Changeovers:
         spare = any("spare" in edge.roles for edge in laid.edges)
         keeps = poles > laid.poles
         choice: Choice = "spare" if spare else "space"
-        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | _device(future.configuration)
+        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | exchanged(future.configuration)
         one = self._prepared(machine, choice, parts, 0, amps, gfci, future)
         return replace(one, keeps_space=keeps), survives
 
@@ -311,7 +319,7 @@ class Changeovers:
             self.now.exact = False  # in another tree it might do
             return None
         self.now.exact &= laid.gfci in (None, BREAKER)
-        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future.configuration)
+        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | exchanged(future.configuration)
         if laid.gfci not in (None, BREAKER, laid.load.placed[machine]):
             guard = self.now.points.yokes[laid.gfci]  # one hot would come from its load side
             parts[device_key("duplex", guard.configuration)] = HUNDREDTHS
@@ -376,7 +384,7 @@ class Changeovers:
             if parts is None:
                 continue
             slack = self.now.slack_cft
-            copper = sum(_copper(e, made, slack(e.start, e.end)) for e in made.edges)
+            copper = sum(run_copper(e, made, slack(e.start, e.end)) for e in made.edges)
             gfci = made.gfci == BREAKER
             yield self._prepared(machine, "nothing", parts, copper, amps, gfci, future)
             if future.configuration is None:
@@ -389,7 +397,7 @@ class Changeovers:
         where walls are `closed`. None when the book does not price a part.
         """
         parts = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
-        for key, count in _device(configuration).items():
+        for key, count in exchanged(configuration).items():
             parts[key] = parts.get(key, 0) + count
         for edge in made.edges:
             cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
@@ -476,60 +484,3 @@ class Changeovers:
         alone = circuits.loads.of((named[yoke],), {machine: yoke})
         assert named[yoke].volts == changed_machine(now, change, configuration).volts
         return Future(circuits, named[yoke], alone, configuration)
-
-
-def _is_shared(load: Load, items: int) -> bool:
-    """Whether a circuit has outlets that need not be on it together."""
-    return items > 1 and len(load.outlets) > 1
-
-
-def _with(made: Candidate, prepared: Iterable[Prepared]) -> Candidate:
-    """A candidate with what it does about days to come in its counts."""
-    ready = tuple(sorted(prepared, key=lambda one: one.machine))
-    if not ready:
-        return made
-    return replace(
-        made,
-        prepared=ready,
-        cost=made.cost + sum(one.expected_cost for one in ready),
-        copper=made.copper + sum(one.expected_copper for one in ready),
-    )
-
-
-def _heated(made: Candidate, survives: dict[str, int], more: int) -> Candidate:
-    """With what it survives after its days, and what its spares then count for heat."""
-    spared = [edge for edge in made.edges if "spare" in edge.roles]
-    raceways: dict[str, RacewayShare] = {}
-    for name, share in made.raceways.items():
-        later = more * sum(name in edge.way.raceways for edge in spared)
-        most = min(share.survives, survives.get(name, share.survives))
-        raceways[name] = replace(share, survives=most, later=later)
-    passages: dict[str, PassageShare] = {}
-    for name, through in made.passages.items():
-        later = more * sum(name in edge.way.passages for edge in spared)
-        most = min(through.survives, survives.get(name, through.survives))
-        passages[name] = replace(through, survives=most, later=later)
-    return replace(made, raceways=raceways, passages=passages)
-
-
-def _passed(edges: Sequence[Edge], box: str) -> set[str]:
-    """The ends of the runs that lead to a box, its own last one with them."""
-    above = {edge.end: edge.start for edge in edges}
-    found = set()
-    while box in above:
-        found.add(box)
-        box = above[box]
-    return found
-
-
-def _device(configuration: str | None) -> Parts:
-    """The receptacle that is exchanged; none where the machine is wired."""
-    if configuration is None:
-        return {}
-    return {device_key("single", configuration): HUNDREDTHS}
-
-
-def _copper(edge: Edge, made: Candidate, slack_cft: int) -> int:
-    """Copper of a run with its ground. [1e-8 lb]"""
-    ground = copper_per_cft(made.ground[edge.way.method])
-    return (edge.way.length_cft + slack_cft) * (edge.wires * copper_per_cft(made.awg) + ground)

@@ -15,7 +15,7 @@ from models.price_book import PriceBook
 from models.shop import FutureMachine
 from solver.candidate import MONEY, Candidate
 from solver.catalogue import RATINGS, Catalogue
-from solver.changeovers import HUNDREDTHS, Parts
+from solver.changed_candidate import HUNDREDTHS, Parts
 from solver.circuit import Circuits
 from solver.futures import Coming, Futures
 from solver.points import Points
