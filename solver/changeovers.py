@@ -11,9 +11,10 @@ Alternatives are variants of a candidate, each checked as the circuit will be af
   and two hots and a neutral then serve both (210.4(C), exception 2: a breaker of common trip).
 
 Larger conductors are candidates of their own, of which the same is asked. Every changeover is
-counted by itself, at its likelihood. Where the shop file says `prepare: nothing`, nothing is the
-only choice; with `everything` a circuit prepares for all on it that it can, and a machine that
-could not change beside others shares no circuit. Money in 0.0001 USD, copper in 1e-8 lb.
+counted by itself, at its likelihood and the shop's discount. Where the shop file says `prepare:
+nothing`, nothing is the only choice; with `everything` a circuit prepares for all on it that it
+can, and a machine that could not change beside others shares no circuit. Money in 0.0001 USD,
+copper in 1e-8 lb.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -23,6 +24,7 @@ from typing import TYPE_CHECKING, Final
 
 from models.changeovers import (
     changed_machine,
+    counted_share,
     new_configurations,
     planned_changeovers,
     shop_after,
@@ -85,6 +87,10 @@ class Changeovers:
         self._futures: dict[tuple[str, str], tuple[Future, ...]] = {}
         self._again: dict[tuple[str, str, str], Prepared | None] = {}
         self._led_for: tuple[Wiring | None, dict[str, list[tuple[Edge, ...]]]] = None, {}
+
+    def share(self, machine: str) -> float:
+        """The part of a cost of its day that counts today."""
+        return counted_share(self.now.shop.later, self.planned[machine])
 
     # -- variants of a candidate
 
@@ -348,7 +354,7 @@ class Changeovers:
             elif not self.now.copper_first:
                 fixed = {breaker_key(one.breaker_amps, 2, one.gfci)}
                 fixed.add(device_key("single", one.configuration))
-                total += round(self.planned[machine].likelihood * self._cost(one.parts, fixed))
+                total += round(self.share(machine) * self._cost(one.parts, fixed))
         return total
 
     def _cost(self, parts: Iterable[tuple[str, int]], among: set[str]) -> int:
@@ -409,7 +415,7 @@ class Changeovers:
                 grounding = single_key(ground, wet=edge.way.wet)
                 more[grounding] = more.get(grounding, 0) + cut
                 if edge.way.method == "cable":
-                    size = self._surface(made.awg, ground, edge.wires)
+                    size = self.surface(made.awg, ground, edge.wires)
                     if size is None:
                         return None
                     more |= {size: edge.way.length_cft, RACEWAY_CONNECTOR: 2 * HUNDREDTHS}
@@ -417,7 +423,7 @@ class Changeovers:
                 parts[key] = parts.get(key, 0) + count
         return parts if all(self.now.catalogue.cents(key) is not None for key in parts) else None
 
-    def _surface(self, awg: str, ground: str, wires: int) -> str | None:
+    def surface(self, awg: str, ground: str, wires: int) -> str | None:
         """The smallest surface raceway with a price that holds a run of so many wires."""
         kind, sizes = SURFACE
         area = wires * conductor_area_in2(awg, "THHN") + conductor_area_in2(ground, "THHN")
@@ -439,7 +445,7 @@ class Changeovers:
     ) -> Prepared:
         """What is counted of a day: its parts at their prices, and its share by likelihood."""
         cost = sum(count * (self.now.catalogue.cents(key) or 0) for key, count in parts.items())
-        share = self.planned[machine].likelihood
+        share = self.share(machine)
         return Prepared(
             machine=machine,
             choice=choice,

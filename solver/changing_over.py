@@ -408,7 +408,7 @@ class _After:
         gfci = bool(draft.breaker_gfci) or now.gfci
         lines = [line for line in draft.takeoff or () if line.key not in bought]
         later = round(sum(line.cost_usd for line in lines), 2)
-        share = draft.likelihood or 0.0
+        share = draft.share
         alternatives = tuple(
             one.model_copy(
                 update={
@@ -474,7 +474,7 @@ class _After:
             later = goal.expected_later
             if goal.minimize == "cost":
                 costs = (
-                    (one.likelihood or 0.0) * sum(line.cost_usd for line in one.takeoff or ())
+                    one.share * sum(line.cost_usd for line in one.takeoff or ())
                     for one in self.changeovers
                 )
                 later = round(sum(costs), 2)

@@ -3,12 +3,14 @@
 For a machine to come whose box is named: the least circuit of its own that carries it in the heat
 of its way and within the voltage drop wished. Pulled now, its conductors lie capped and marked
 until it comes; left for later, the run is laid on that day, in surface EMT where walls stay closed.
-For a changeover: what the plan has chosen between. Each by itself, at its likelihood. USD, feet.
+For a changeover: what the plan has chosen between. Each by itself, at its likelihood and the shop's
+discount. USD, feet.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from models.changeovers import counted_share
 from models.part_keys import breaker_key
 from models.plan import ChangeoverPlan
 from models.price_book import PriceBook
@@ -115,7 +117,7 @@ class ComingRuns:
             return ComingRun(machine.id, circuit, round(made.drop_percent, 2), (), why)
         breaker = breaker_key(made.breaker_amps, made.poles, made.gfci == "breaker")
         put_in = self._usd({breaker: now[breaker]})
-        share = machine.likelihood
+        share = counted_share(self.shop.later, machine)
         found = (
             (LEFT, 0.0, self._usd(day)),
             (PULLED, round(self._usd(now) - put_in, 2), put_in),

@@ -18,6 +18,7 @@ class DayToCome(Part):
     machine: str
     chosen: str
     likelihood: float
+    share: float = Field(description="Of the later cost, what counts: likelihood, discounted")
     now_usd: float = Field(description="More than a circuit that prepares nothing for it")
     later_usd: float = Field(description="On the day")
 
@@ -44,7 +45,7 @@ class Figures(Part):
     labour_usd: float | None = Field(description="null: not counted")
     expected_later: float | None = Field(description="What days to come add, at their likelihood")
     days_to_come: tuple[DayToCome, ...]
-    days_to_come_usd: float = Field(description="What they cost, each at its likelihood")
+    days_to_come_usd: float = Field(description="What they cost, each by its share")
     lower_bound: float | None = Field(description="No plan of its shop is lower, in its own unit")
     minimized: Literal["cost", "copper"]
     copper_lb: float
@@ -73,7 +74,7 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
         labour_usd=totals.labour_cost_usd,
         expected_later=goal.expected_later,
         days_to_come=days,
-        days_to_come_usd=round(sum(day.likelihood * day.later_usd for day in days), 2),
+        days_to_come_usd=round(sum(day.share * day.later_usd for day in days), 2),
         lower_bound=goal.lower_bound,
         minimized=goal.minimize,
         copper_lb=totals.copper_lb,
@@ -102,6 +103,7 @@ def _day_to_come(draft: ChangeoverPlan) -> DayToCome:
         machine=draft.machine,
         chosen=draft.chosen,
         likelihood=draft.likelihood or 0.0,
+        share=draft.share,
         now_usd=chosen.cost_now_usd if chosen else 0.0,
         later_usd=chosen.cost_later_usd if chosen else 0.0,
     )

@@ -218,10 +218,16 @@ def of_totals(plan):
 
 
 def days_to_come(plan):
-    """What the chosen changeovers ask for, each at the likelihood that the shop says. [USD]"""
+    """What the chosen changeovers ask for, each at the likelihood that the shop says, less its
+    discount for the years. [USD]
+    """
+    later = plan["source"]["shop"].get("later", {})
+    yearly = 1 + float(str(later.get("discount", "0 %")).removesuffix("%")) / 100
     likely = {
-        change["machine"]: float(str(change["likelihood"]).removesuffix("%")) / 100
-        for change in plan["source"]["shop"].get("later", {}).get("changeovers", [])
+        change["machine"]: float(str(change["likelihood"]).removesuffix("%"))
+        / 100
+        / yearly ** float(str(change["within"]).partition(" ")[0])
+        for change in later.get("changeovers", [])
     }
     assert not plan.get("changeovers") or plan["objective"]["minimize"] == "cost"
     return sum(

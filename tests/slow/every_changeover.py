@@ -63,7 +63,11 @@ def changes(site):
 
 
 def likelihood(site, machine):
-    return float(str(changes(site)[machine]["likelihood"]).removesuffix("%")) / 100
+    """What counts of a cost of that day: its likelihood, by present value where a rate is told."""
+    change = changes(site)[machine]
+    rate = float(str(site.shop["later"].get("discount", "0 %")).removesuffix("%")) / 100
+    years = float(str(change["within"]).removesuffix("years"))
+    return float(str(change["likelihood"]).removesuffix("%")) / 100 / (1 + rate) ** years
 
 
 # -- the shop then

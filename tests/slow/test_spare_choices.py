@@ -1,7 +1,8 @@
 """What is pulled and kept for later against every choice there is, counted out by slow code.
 
 The shops are the tiny ones, each with one or two machines that may take their other voltage; the
-objective then is cost now and likelihood times cost later (`tests/slow/every_changeover.py`).
+objective then is cost now and likelihood times cost later (`tests/slow/every_changeover.py`), which
+in every third shop is discounted to today.
 """
 
 import math
@@ -49,6 +50,8 @@ def changing_shop(seed):
                 {"machine": machine["id"], "volts": other, "within": "3 years",
                  "likelihood": f"{rng.choice([10, 30, 60, 90])} %", **plug}
             )  # fmt: skip
+        if seed % 3 == 1:
+            data["later"]["discount"] = f"{rng.choice([3, 8, 20])} %"
         shop = Shop.model_validate(data)
         if not check_shop(shop):
             return shop
