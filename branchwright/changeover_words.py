@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from branchwright.words import clean, dollars, joined, machine_words, spaces_text
-from models.plan import Alternative, ChangeoverPlan, Plan
+from models.plan import Alternative, ChangeoverPlan, LaterMachinePlan, Plan
 
 
 def changeover_sentences(plan: Plan) -> Iterator[str]:
@@ -35,7 +35,7 @@ def where(draft: ChangeoverPlan) -> str:
     return f" ({'; '.join(parts)})" if parts else ""
 
 
-def costs(one: Alternative, draft: ChangeoverPlan) -> str:
+def costs(one: Alternative, draft: ChangeoverPlan | LaterMachinePlan) -> str:
     """What an alternative costs now and on the day; where that is discounted, what both count."""
     says = f"{dollars(one.cost_now_usd)} now, {dollars(one.cost_later_usd)} on the day"
     counted = draft.counted is not None and one.expected_usd is not None

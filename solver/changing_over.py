@@ -134,7 +134,7 @@ class _After:
                 "legs": tuple(row for p in self.shop.supply.panels for row in self._legs(p)),
                 "changeovers": self.changeovers,
                 "takeoff": self.takeoff,
-                "totals": totals_of(self.circuits, self.takeoff),
+                "totals": totals_of(self.circuits, self.takeoff, self.old.later_machines or ()),
                 "findings": (),
             }
         )
@@ -455,7 +455,9 @@ class _After:
         days = [line for one in self.old.changeovers or () for line in one.takeoff or ()]
         known = {line.key: line for line in (*days, *self.old.takeoff)}
         panels = map(self._panel, self.old.panels)
-        parts = count_parts(self.circuits, self.boxes, self.raceways, panels)
+        parts = count_parts(
+            self.circuits, self.boxes, self.raceways, panels, self.old.later_machines or ()
+        )
         return tuple(
             known[key].model_copy(
                 update={
@@ -468,16 +470,17 @@ class _After:
 
     def _objective(self) -> Objective:
         """What the plan then comes to; nothing is known any more of how far it is from the best."""
-        goal, totals = self.old.objective, totals_of(self.circuits, self.takeoff)
+        goal, totals = (
+            self.old.objective,
+            totals_of(self.circuits, self.takeoff, self.old.later_machines or ()),
+        )
         later: float | None = None
-        if self.changeovers is not None:
+        coming = [one for one in self.old.later_machines or () if one.alternatives]
+        if self.changeovers is not None or coming:
             later = goal.expected_later
             if goal.minimize == "cost":
-                costs = (
-                    one.share * sum(line.cost_usd for line in one.takeoff or ())
-                    for one in self.changeovers
-                )
-                later = round(sum(costs), 2)
+                days = sum(one.counted_usd for one in self.changeovers or ())
+                later = round(days + sum(one.counted_usd for one in coming), 2)
         value = totals.copper_lb if goal.minimize == "copper" else totals.material_cost_usd
         return goal.model_copy(
             update={

@@ -106,6 +106,9 @@ class Futures:
         self.laid: dict[frozenset[str], tuple[Strain, ...]] = {}  # raceways, by what comes
         self.changes = planned_changeovers(self.shop)
         self.drafts = {draft.machine: draft for draft in plan.changeovers or ()}
+        done = plan.later_machines or ()
+        self.kept_for = {one.machine for one in done if one.panel_spaces}
+        self.laid_for = {one.machine for one in done if one.run or one.raceway}
         self.machines = {machine.id: machine for machine in self.shop.machines}
         self.later = {machine.id: machine for machine in self.shop.later.machines}
         self.seats = {
@@ -302,7 +305,8 @@ class _Then:
             for one in panel.spaces
             if one.circuit is None and one.reserved_for in (None, "spare")
         ]
-        wanted = [one.volts // LIGHT_VOLTS for one in self._own_circuits()]
+        mine = (one for one in self._own_circuits() if one.id not in self.all.kept_for)
+        wanted = [one.volts // LIGHT_VOLTS for one in mine]
         pairs = wanted.count(2)
         there = len({one.space for one in panel.spaces})
         taken = there - len(set(free)) + sum(wanted)
@@ -320,7 +324,7 @@ class _Then:
         added: dict[str, float] = {}
         counts: dict[str, int] = {}
         for one in self._own_circuits():
-            if one.hard_wired_at is None:
+            if one.hard_wired_at is None or one.id in self.all.laid_for:
                 continue
             ways = self.all.ways.between(self.panel.id, one.hard_wired_at)
             closed = self.shop.later.open_walls is False

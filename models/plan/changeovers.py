@@ -47,6 +47,11 @@ class ChangeoverPlan(Part):
         """The part of a cost of the day that counts today."""
         return (self.likelihood or 0.0) if self.counted is None else self.counted
 
+    @property
+    def counted_usd(self) -> float:
+        """What its day counts today."""
+        return self.share * sum(line.cost_usd for line in self.takeoff or ())
+
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
         """Without `counted` where nothing is discounted."""

@@ -349,8 +349,17 @@ def _sum_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         counts = [copper_of(x.key, x.quantity) if copper else x.cost_usd for x in lines]
         change = changes.get(draft.machine)
         total += sum(counts) * (counted_share(reading.shop.later, change) if change else 0.0)
-    if (claim is None) != (not drafts) or abs((claim or 0.0) - total) > SAME_LB + SAME_USD:
-        yield "objective", f"the chosen changeovers are {total:.2f} as expected, not {claim}"
+    coming = [one for one in reading.plan.later_machines or () if one.circuit is not None]
+    for one in coming:
+        counts = [copper_of(x.key, x.quantity) if copper else x.cost_usd for x in one.takeoff]
+        total += sum(counts) * one.share
+    if (claim is None) != (not drafts and not coming) or abs(
+        (claim or 0.0) - total
+    ) > SAME_LB + SAME_USD:
+        yield (
+            "objective",
+            f"changeovers and machines to come are {total:.2f} as expected, not {claim}",
+        )
 
 
 def copper_of(key: str, feet: float) -> float:

@@ -70,8 +70,8 @@ class Later(Fact):
     open_walls: YesNo | None = Field(None, description="Whether walls may be opened later")
     prepare: Prepare = Field(
         "least cost",
-        description="For changeovers: what costs least now and later by likelihood, nothing (decide"
-        " later), or everything that can be prepared",
+        description="For changeovers and machines that may come: what costs least now and later by"
+        " likelihood, nothing (decide later), or everything that can be prepared",
     )
 
 

@@ -127,8 +127,8 @@ def test_a_spare_on_a_shared_circuit_by_its_likelihood(plan_of, likelihood, says
 
 @pytest.mark.parametrize(("rate", "says"), [("3 %", SPARE), ("5 %", NOTHING)])
 def test_a_rate_lets_what_is_paid_later_count_less(plan_of, rate, says):
-    """0.6 x 18.45 USD in three years is 10.13 USD today at 3 % a year, 9.56 USD at 5 %; the spare is
-    9.20 USD and 0.80 USD for the larger box. Present value, 1 / (1 + i)^n, as compound interest
+    """0.6 x 18.45 USD in three years is 10.13 USD today at 3 % a year, 9.56 USD at 5 %; the spare
+    is 9.20 USD and 0.80 USD for the larger box. Present value, 1 / (1 + i)^n, as compound interest
     tables have it.
     """
     plan = plan_of(
