@@ -6,10 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
+from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.part_keys import device_key
-from solver.candidate import Candidate, Edge, PassageShare, Prepared, RacewayShare
+from solver.candidate import AREA, Candidate, Edge, PassageShare, Prepared, RacewayShare
 from solver.catalogue import copper_per_cft
 from solver.load import Load
+from solver.site import Site
 
 HUNDREDTHS: Final = 100
 Parts = dict[str, int]
@@ -64,6 +66,23 @@ def exchanged(configuration: str | None) -> Parts:
     if configuration is None:
         return {}
     return {device_key("single", configuration): HUNDREDTHS}
+
+
+def goes_in_alone(made: Candidate, site: Site) -> bool:
+    """Whether raceways and new boxes would hold a circuit that is alone in them."""
+    for name, share in made.raceways.items():
+        raceway = site.ways.raceways[name].raceway
+        inside = raceway_area_in2(raceway.kind, raceway.trade_size)
+        if share.area > int(fill_limit(3) * inside * AREA):
+            return False
+    for name, held in made.boxes.items():
+        box = site.boxes.get(name)
+        if box is None or name in site.points.existing_boxes:
+            continue
+        largest = max((volume for _, volume, _ in site.catalogue.boxes_for(box)), default=0)
+        if held.volume + held.ground_volume > largest:
+            return False
+    return True
 
 
 def run_copper(edge: Edge, made: Candidate, slack_cft: int) -> int:

@@ -46,6 +46,7 @@ from solver.changed_candidate import (
     HUNDREDTHS,
     Parts,
     exchanged,
+    goes_in_alone,
     heated,
     is_shared,
     passed,
@@ -189,7 +190,7 @@ class Changeovers:
             if not wiring.may_lie(spared):
                 continue
             laid = wiring.laid(items, spared)
-            if isinstance(laid, Refusal):
+            if isinstance(laid, Refusal) or not goes_in_alone(laid, self.now):
                 continue
             ready = self._ready(laid, doing)
             if ready is not None and (best is None or self.now.rank(ready) < self.now.rank(best)):

@@ -16,7 +16,7 @@ from itertools import combinations
 from math import prod
 from typing import Any, Final, Literal
 
-from models.changeovers import changed_machine, planned_changeovers
+from models.changeovers import changed_machine, later_machine_of, planned_changeovers
 from models.crew import Crew
 from models.formulas.ampacity import ampacity_amps
 from models.formulas.load_calculation import feeder_amps
@@ -107,7 +107,7 @@ class Futures:
         self.changes = planned_changeovers(self.shop)
         self.drafts = {draft.machine: draft for draft in plan.changeovers or ()}
         done = plan.later_machines or ()
-        self.kept_for = {one.machine for one in done if one.panel_spaces}
+        self.kept = {later_machine_of(one.machine) for one in done}  # whoever does not come
         self.laid_for = {one.machine for one in done if one.run or one.raceway}
         self.machines = {machine.id: machine for machine in self.shop.machines}
         self.later = {machine.id: machine for machine in self.shop.later.machines}
@@ -303,10 +303,9 @@ class _Then:
         free = [
             one.space
             for one in panel.spaces
-            if one.circuit is None and one.reserved_for in (None, "spare")
+            if one.circuit is None and one.reserved_for in (None, "spare", *self.all.kept)
         ]
-        mine = (one for one in self._own_circuits() if one.id not in self.all.kept_for)
-        wanted = [one.volts // LIGHT_VOLTS for one in mine]
+        wanted = [one.volts // LIGHT_VOLTS for one in self._own_circuits()]
         pairs = wanted.count(2)
         there = len({one.space for one in panel.spaces})
         taken = there - len(set(free)) + sum(wanted)

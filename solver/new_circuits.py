@@ -315,7 +315,7 @@ class NewCircuits(Sharing):
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in self._sizes(load, pin):
-            if sizes_found >= MOST_VARIANTS:
+            if sizes_found >= MOST_VARIANTS and not short:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
             cheaper = detour or any(self.catalogue.cheaper(awg, one.awg) for one in found)

@@ -6,20 +6,20 @@ from typing import Literal
 from pydantic import Field
 
 from models.compare.margins import Margin, margins
-from models.plan import ChangeoverPlan, Plan
+from models.plan import ChangeoverPlan, LaterMachinePlan, Plan
 from models.plan.part import Part
 from models.rules.reading import Reading
 from models.shop import Shop
 
 
 class DayToCome(Part):
-    """What a plan does now for a changeover, and what that then costs. USD."""
+    """What a plan does now for a changeover or a machine to come, and what that then costs. USD."""
 
     machine: str
     chosen: str
     likelihood: float
     share: float = Field(description="Of the later cost, what counts: likelihood, discounted")
-    now_usd: float = Field(description="More than a circuit that prepares nothing for it")
+    now_usd: float = Field(description="More than where nothing is done for it")
     later_usd: float = Field(description="On the day")
 
 
@@ -63,7 +63,8 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
     """The figures of a plan."""
     totals, goal = plan.totals, plan.objective
     count = Counter(finding.severity for finding in plan.findings)
-    days = tuple(_day_to_come(draft) for draft in plan.changeovers or ())
+    coming = (one for one in plan.later_machines or () if one.chosen is not None)
+    days = tuple(map(_day_to_come, (*(plan.changeovers or ()), *coming)))
     return Figures(
         mark=mark,
         name=name,
@@ -97,11 +98,11 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
     )
 
 
-def _day_to_come(draft: ChangeoverPlan) -> DayToCome:
+def _day_to_come(draft: ChangeoverPlan | LaterMachinePlan) -> DayToCome:
     chosen = next((one for one in draft.alternatives if one.says == draft.chosen), None)
     return DayToCome(
         machine=draft.machine,
-        chosen=draft.chosen,
+        chosen=draft.chosen or "",
         likelihood=draft.likelihood or 0.0,
         share=draft.share,
         now_usd=chosen.cost_now_usd if chosen else 0.0,

@@ -26,9 +26,6 @@ from tests.slow.tiny_shops import tiny_shop
 
 CENT = 0.006
 EFFORT = 5
-# Told to prepare for everything, the planner finds nothing that would serve, the enumeration does
-# and then no whole plan: which of them is right is not settled.
-OPEN = {54}
 
 
 def changing_shop(seed):
@@ -100,7 +97,7 @@ def test_no_choice_of_spares_is_better():
 
 @pytest.mark.parametrize("wish", ["nothing", "everything"])
 def test_no_plan_that_keeps_to_a_wish_is_better(wish):
-    chosen = all_of(range(12), met=0.9, wish=wish)
+    chosen = all_of([*range(12), 54], met=0.9, wish=wish)  # 54: one too many for its raceway
     prepared = sum(count for says, count in chosen.items() if says != "nothing now")
     assert bool(prepared) == (wish == "everything")
 
@@ -108,7 +105,7 @@ def test_no_plan_that_keeps_to_a_wish_is_better(wish):
 @pytest.mark.long
 @pytest.mark.parametrize("wish", ["nothing", "everything"])
 def test_no_plan_of_many_shops_that_keeps_to_a_wish_is_better(wish):
-    all_of([seed for seed in range(12, 120) if seed not in OPEN], met=0.95, wish=wish)
+    all_of(range(12, 120), met=0.95, wish=wish)
 
 
 @pytest.mark.long
