@@ -5,7 +5,7 @@ from html import escape
 
 from branchwright import cautions
 from branchwright.changeover_report import title_words
-from branchwright.page import document, section, table_html
+from branchwright.page import answer_page, listed, table_html
 from branchwright.sheets.changeover_day import (
     dead_table,
     label_table,
@@ -34,21 +34,16 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
         ("Labels to print again", table_html(label_table(day))),
         ("Checks afterwards", _ticked(clean(says) for says in day.checks)),
         ("Before and after", table_html(numbers_table(day))),
-        ("In the shop file from then on", _listed(day.shop_file)),
-        *([("New in the checks", _listed(day.told_anew))] if day.told_anew else []),
+        ("In the shop file from then on", listed(day.shop_file)),
+        *([("New in the checks", listed(day.told_anew))] if day.told_anew else []),
     ]
-    told_cautions = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    body = [
-        "<main>",
+    head = [
         f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
         f"<h1>{escape(shop_name(plan))}</h1>",
         f'<p class="lead">{escape(title_words(day))}</p>',
         f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
-        f'<div class="cautions">{told_cautions}</div>',
-        *(section(title, text) for title, text in sections),
-        "</main>",
     ]
-    return document(f"{shop_name(plan)}: changeover of {clean(day.name)}", body)
+    return answer_page(f"{shop_name(plan)}: changeover of {clean(day.name)}", head, sections)
 
 
 def _dead(day: Day) -> str:
@@ -74,7 +69,3 @@ def _ticked(lines: Iterable[str]) -> str:
         f"<dt>{TICK} {number}</dt><dd>{escape(line)}</dd>" for number, line in enumerate(lines, 1)
     )
     return f'<dl class="ticks">{"".join(rows)}</dl>'
-
-
-def _listed(lines: Iterable[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(clean(line))}</li>' for line in lines)}</ul>"

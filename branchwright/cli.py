@@ -23,9 +23,11 @@ from branchwright.leaving import (
     MISUSE,
     VIOLATIONS,
     as_json,
+    ctrl_c_noted,
     echo_json,
     exit_code,
     fail,
+    interrupted,
 )
 from branchwright.sheets_command import sheets
 from models.formulas.editions import EDITIONS
@@ -56,12 +58,13 @@ def new(file: Path) -> None:
     """
     from importlib.resources import files
 
+    from models.plan_file import write_whole
+
     text = files("branchwright").joinpath("starter.yaml").read_text(encoding="utf-8")
-    try:
-        with file.open("x", encoding="utf-8") as target:
-            target.write(text)
-    except FileExistsError:
+    if os.path.lexists(file):
         fail(f"{file}: is there already: name another file")
+    try:
+        write_whole(file, text)
     except OSError as error:
         fail(f"{file}: cannot be written ({error.strerror}): name another place")
     click.echo(f"{file} written: an invented shop to change into yours.")
@@ -255,12 +258,13 @@ def plan(
 
 def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":
     """The circuits of an older plan; what is no longer in the shop is told."""
+    from branchwright.sound_plan import read_sound_plan
     from branchwright.words import some_of
-    from models.plan_file import PlanFileError, read_plan, sha256_file
+    from models.plan_file import PlanFileError, sha256_file
     from solver.older import Older
 
     try:
-        found = Older.of(read_plan(path), sha256_file(path))
+        found = Older.of(read_sound_plan(path), sha256_file(path))
     except PlanFileError as error:
         fail(str(error), as_json)
     if gone := found.gone(shop):
@@ -364,12 +368,13 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
     Examples:  branchwright why one_bay_garage.plan
                branchwright why one_bay_garage.plan C4
     """
-    from models.plan_file import PlanFileError, read_plan
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError
     from models.price_book import PriceBook
     from models.rules import check_plan
 
     try:
-        read = read_plan(plan)
+        read = read_sound_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
     known = [one.id for one in read.circuits]
@@ -398,20 +403,24 @@ cli.add_command(sheets)
 def main() -> None:
     """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
     gc.set_threshold(SELDOM)  # what is built here lives to the end: looking through it takes time
+    pressed = ctrl_c_noted()
     try:
         code = cli.main(prog_name="branchwright", standalone_mode=False)
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
-        click.echo("Interrupted.", err=True)
-        sys.exit(INTERRUPTED)
+        interrupted()
     except OSError as error:  # standard output has gone, or takes no more
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if isinstance(error, BrokenPipeError):
             sys.exit(INTERRUPTED)
         click.echo(f"the answer cannot be written ({error.strerror})", err=True)
         sys.exit(MISUSE)
+    except Exception:
+        if not pressed:
+            raise
+        interrupted()  # a library made an error of its own of it
     finally:
         gc.freeze()
     sys.exit(code or 0)

@@ -71,14 +71,15 @@ def plans_of(
 def _read(path: Path, as_json: bool) -> "Named | Wanted":
     """A plan, or a shop that is still to be planned."""
     from branchwright.planning import read_to_plan
+    from branchwright.sound_plan import read_sound_plan
     from models.compare import Named
-    from models.plan_file import PlanFileError, read_plan
+    from models.plan_file import PlanFileError
     from models.shop_file import read_rows
 
     if is_shop(path):
         return Wanted(name_of(path), *read_to_plan(path, as_json), read_rows(path))
     try:
-        return Named(name_of(path), str(path), read_plan(path))
+        return Named(name_of(path), str(path), read_sound_plan(path))
     except PlanFileError as error:
         fail(str(error), as_json)
 

@@ -9,6 +9,7 @@ import signal
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from types import FrameType
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -38,6 +39,25 @@ def undisturbed() -> Iterator[None]:
         signal.signal(signal.SIGINT, before)
     if pressed:
         raise KeyboardInterrupt
+
+
+def ctrl_c_noted() -> list[bool]:
+    """From here on Ctrl-C is also noted in the list, whatever becomes of its exception."""
+    pressed: list[bool] = []
+
+    def press(number: int, frame: FrameType | None) -> None:
+        pressed.append(True)
+        signal.default_int_handler(number, frame)
+
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, press)
+    return pressed
+
+
+def interrupted() -> NoReturn:
+    """Say so, and leave with 130."""
+    click.echo("Interrupted.", err=True)
+    sys.exit(INTERRUPTED)
 
 
 def echo_json(document: Any) -> None:

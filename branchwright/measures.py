@@ -126,6 +126,18 @@ def cut_length(length_ft: float) -> str:
     return exact_length(cut_ft) if is_metric() else feet_inches(cut_ft)
 
 
+def sold_length(package: str, package_ft: float) -> str:
+    """The length of a roll or stick as it is sold, with that in metres beside it in metric.
+
+    >>> sold_length("50 ft", 50.0)
+    '50 ft'
+    >>> with printed_in("metric"):
+    ...     sold_length("50 ft", 50.0)
+    '50 ft (15.24 m)'
+    """
+    return f"{package} ({length_words(package_ft)})" if is_metric() else package
+
+
 def volume(volume_in3: float) -> str:
     """A volume without its unit, which `volume_words` says: to 0.01 in³, or to 0.1 cm³."""
     return f"{volume_in3 * CM3_IN_IN3:.1f}" if is_metric() else f"{volume_in3:.2f}"

@@ -85,6 +85,39 @@ def document(title: str, body: Iterable[str], mark: str = "") -> str:
     return "\n".join(parts) + "\n"
 
 
+def answer_page(
+    title: str,
+    head: Iterable[str],
+    sections: Iterable[tuple[str, str]],
+    banner: Iterable[str] = (),
+) -> str:
+    """A page that answers one question: its head, the cautions, then sections in order."""
+    told = (section(name, text) for name, text in sections)
+    return document(title, [*banner, "<main>", *head, cautions_html(), *told, "</main>"])
+
+
+def cautions_html() -> str:
+    """The cautions in the head of a page."""
+    return f'<div class="cautions">{caution_lines()}</div>'
+
+
+def caution_lines() -> str:
+    """The cautions that every page carries, each a paragraph."""
+    return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+
+
+def listed(lines: Iterable[str]) -> str:
+    """Sentences as a list."""
+    items = "".join(f"<li>{escape(clean(line))}</li>" for line in lines)
+    return f"<ul>{items}</ul>" if items else "<p>Nothing.</p>"
+
+
+def stop_html(says: str) -> str:
+    """Across the whole page: what is violated."""
+    stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{escape(says)}</span>"
+    return f'<div class="stop">{stop}</div>'
+
+
 def _anchor(title: str) -> str:
     return "".join(c if c.isalnum() else "-" for c in title.lower())
 
@@ -105,9 +138,7 @@ def section(title: str, body: str, stamp: str = "") -> str:
 def _banner(plan: Plan) -> Iterable[str]:
     """Across the whole page when there is a violation."""
     if cautions.violations(plan.findings):
-        verdict = escape(cautions.verdict(plan.findings, CHECKS))
-        stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{verdict}</span>"
-        yield f'<div class="stop">{stop}</div>'
+        yield stop_html(cautions.verdict(plan.findings, CHECKS))
 
 
 def _stamp(plan: Plan) -> str:
@@ -130,8 +161,7 @@ def _head(plan: Plan) -> Iterable[str]:
         yield "<p>The work was stopped early: this is the best plan found until then.</p>"
     if words := cautions.gap_words(plan):
         yield f"<p>{escape(words)}</p>"
-    told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    yield f'<div class="cautions">{told}</div>'
+    yield cautions_html()
     yield f'<div class="numbers">{"".join(_numbers(plan))}</div>'
     yield f'<p class="note">{escape(_how_good(plan))}</p>'
 

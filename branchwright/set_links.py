@@ -10,6 +10,7 @@ from html import escape
 from typing import Final, NamedTuple
 
 from branchwright.papers.paper import Paper
+from branchwright.sheets.cut_rolls import rolls
 from branchwright.sheets.display import Drawing, Group, Thing
 from branchwright.words import clean
 from models.plan import Plan
@@ -18,16 +19,21 @@ HOMES: Final[Mapping[str, tuple[str, str]]] = {  # paper and its column: a row f
     "box": ("box_schedule", "Box"),
     "circuit": ("circuit_directory", "Circuit"),
     "panel": ("circuit_directory", "Panel"),
+    "piece": ("cutting_plan", "Piece"),
     "raceway": ("raceway_ledger", "Raceway"),
     "run": ("pull_list", "Run"),
 }
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {  # what the names in a column of a paper may be
     "Box": ("box",), "Circuit": ("circuit",), "Circuits": ("circuit",), "Panel": ("panel",),
+    "Piece": ("piece",),
     "Raceway": ("raceway",), "Run": ("run",), "Runs inside": ("run",), "Through": ("raceway",),
     "At": ("box", "panel"), "From": ("panel", "box"), "To": ("box", "panel"),
     "For": ("run", "raceway"), "Where": ("circuit", "box", "raceway", "panel", "run"),
 }  # fmt: skip
-BEST: Final[Mapping[str, str]] = {"box": "floor", "run": "circuits", "raceway": "sections"}
+BEST: Final[Mapping[str, str]] = {
+    "box": "floor", "run": "circuits", "raceway": "sections",
+    "piece": "rolls",
+}  # fmt: skip
 BETWEEN: Final = ", "
 _NOT_IN_ANCHORS: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
@@ -134,6 +140,7 @@ def _known(plan: Plan) -> dict[tuple[str, str], Thing]:
     things += [Thing("panel", panel.id) for panel in plan.panels]
     things += [Thing("raceway", raceway.id) for raceway in plan.raceways]
     things += [Thing("circuit", circuit.id) for circuit in plan.circuits]
+    things += [Thing("piece", r.mark(n)) for r in rolls(plan) for n in range(1, len(r.pieces) + 1)]
     things += [Thing("run", run.id) for circuit in plan.circuits for run in circuit.runs]
     return {(thing.kind, clean(thing.id)): thing for thing in things}
 

@@ -11,7 +11,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from branchwright import cautions
-from branchwright.page import document, sheet_html, table_html
+from branchwright.page import caution_lines, cautions_html, document, sheet_html, table_html
 from branchwright.papers.paper import Paper
 from branchwright.papers.paper_table import paper_table
 from branchwright.set_links import Drawn, SetLinks, groups_in
@@ -65,11 +65,7 @@ def _head(plan: Plan) -> Iterator[str]:
     yield f'<p class="kicker">Sheets · NEC {plan.made_by.edition}</p>'
     yield f"<h1>{escape(shop_name(plan))}</h1>"
     yield f'<p class="verdict">{escape(cautions.verdict(plan.findings, len(RULES)))}</p>'
-    yield f'<div class="cautions">{_cautions()}</div>'
-
-
-def _cautions() -> str:
-    return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+    yield cautions_html()
 
 
 def _contents(kinds: dict[str, list[tuple[str, str]]]) -> str:
@@ -113,7 +109,7 @@ def _foot(paper: Paper, block: Block) -> str:
     """Cautions and title block of a paper, as a drawing has them."""
     told = {"Sheet": paper.title, "Shop": block.shop, "Code": block.edition, "Plan": block.mark}
     cells = (f"<div><dt>{key}</dt><dd>{escape(says)}</dd></div>" for key, says in told.items())
-    return f'<div class="foot">{_cautions()}<dl class="block">{"".join(cells)}</dl></div>'
+    return f'<div class="foot">{caution_lines()}<dl class="block">{"".join(cells)}</dl></div>'
 
 
 class _Writer:

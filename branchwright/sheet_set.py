@@ -31,6 +31,7 @@ from branchwright.papers import (
 )
 from branchwright.papers.csv_file import csv_text
 from branchwright.papers.door_card import door_card_drawing
+from branchwright.papers.fault_cards import fault_cards
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
@@ -50,6 +51,7 @@ from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
+from branchwright.sheets.rolls_drawn import rolls_drawn
 from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.since import MARKED, Shown, Since
 from branchwright.since import NAMES as SINCE_NAMES
@@ -87,13 +89,16 @@ DRAWINGS: Final[dict[str, str]] = {
     "elevations": "Wall elevations",
     "make-up": "Make-up of boxes",
     "matrix": "What runs together",
+    "rolls": "Rolls and sticks",
     "cards": "Door cards, to cut out",
+    "fault-cards": "Fault-finding cards, to cut out",
     "label-sheets": "Cover-plate labels, to cut out",
 }
 SEVERAL: Final[dict[str, tuple[str, Callable[[Plan], list[Drawing]]]]] = {
     "sections": ("Raceway sections", raceway_sections),
     "make-up": ("Make-up of boxes", make_up),
     "matrix": ("What runs together", matrix),
+    "rolls": ("Rolls and sticks", rolls_drawn),
 }
 WORKBOOK: Final = "workbook"
 PAGE: Final = "page"
@@ -331,6 +336,9 @@ def _true_size(plan: Plan, name: str) -> Iterator[Titled]:
         for number, panel in enumerate(plan.panels, start=1):
             file = f"door_card_{number:02}_{file_part(panel.id)}"
             yield Titled(file, f"Door card {clean(panel.id)}", door_card_drawing(plan, panel))
+    elif name == "fault-cards":
+        for number, drawing in enumerate(fault_cards(plan), start=1):
+            yield Titled(f"fault_cards_{number:02}", f"Fault-finding cards {number}", drawing)
     elif name == "label-sheets":
         for number, drawing in enumerate(label_sheets(plan), start=1):
             yield Titled(f"cover_labels_{number:02}", f"Cover labels {number}", drawing)

@@ -27,6 +27,7 @@ PARTED_BY = ";"
 _NAME = re.compile(r"([^=:;]+): ")
 DAYS = "days"
 SPACING = "spacing."
+BOOK = "prices.book"
 MOST_TOLD = 5  # problems of a variant
 
 
@@ -52,7 +53,7 @@ def changes_of(text: str) -> list[Change]:
 def _value(text: str) -> Any:
     try:
         return YAML(typ="safe", pure=True).load(text) if text else None
-    except YAMLError:
+    except (YAMLError, RecursionError):
         raise VariantError(f"{text!r} is no value of a shop file: put quotes around it") from None
 
 
@@ -84,6 +85,8 @@ def variant_of(text: str, shop: Shop, rows: Sequence[Row] | None = None) -> Vari
     changes = [one for change in others for one in _spelled_out(change, base)]
     try:
         for path, value in changes:
+            if path == BOOK:
+                raise VariantError(f"variants share one price book: plan a shop file with `{BOOK}`")
             check_path(base, path, adds=isinstance(value, dict))
         made, told = carried(base, changed(base, changes))
     except (PathError, ChangeError, CarryError) as error:

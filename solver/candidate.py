@@ -66,34 +66,37 @@ class BoxShare:
 
 
 @dataclass(frozen=True)
-class RacewayShare:
-    """What a circuit puts into one raceway, and the count its conductors survive there."""
+class WayShare:
+    """What a circuit puts into one raceway or passage, and the count its conductors survive there.
 
-    area: int
+    `room`: area of a raceway, cables through a passage.
+    """
+
+    room: int
     current_carrying: int
     survives: int
     later: int = 0  # counted more once what is prepared has changed
 
-    def beside(self, other: "RacewayShare | None") -> "RacewayShare":
+    def beside(self, other: "WayShare | None") -> "WayShare":
         """Both together; they survive what the weaker one does."""
         if other is None:
             return self
-        return RacewayShare(
-            self.area + other.area,
+        return WayShare(
+            self.room + other.room,
             self.current_carrying + other.current_carrying,
             min(self.survives, other.survives),
             self.later + other.later,
         )
 
-    def no_hotter(self, counted: int) -> "RacewayShare":
+    def no_hotter(self, counted: int) -> "WayShare":
         """The same, and it survives at least the bracket that so many conductors are in."""
         bracket = min(k for k in BRACKETS if k >= counted)
         return replace(self, survives=max(self.survives, bracket))
 
 
-def raceway_takes(name: str, share: RacewayShare) -> dict[str, int]:
+def raceway_takes(name: str, share: WayShare) -> dict[str, int]:
     """Area and heat of a raceway as amounts of things, by names that no box has."""
-    return {area_of(name): share.area, heat_of(name): HEAT * share.current_carrying}
+    return {area_of(name): share.room, heat_of(name): HEAT * share.current_carrying}
 
 
 def area_of(raceway: str) -> str:
@@ -104,32 +107,6 @@ def area_of(raceway: str) -> str:
 def heat_of(raceway: str) -> str:
     """The heat in a raceway, as a thing."""
     return f"heat in {raceway}"
-
-
-@dataclass(frozen=True)
-class PassageShare:
-    """What a circuit puts through one passage, and the count its cables survive in a bundle."""
-
-    cables: int
-    current_carrying: int
-    survives: int
-    later: int = 0  # counted more once what is prepared has changed
-
-    def beside(self, other: "PassageShare | None") -> "PassageShare":
-        """Both together; they survive what the weaker one does."""
-        if other is None:
-            return self
-        return PassageShare(
-            self.cables + other.cables,
-            self.current_carrying + other.current_carrying,
-            min(self.survives, other.survives),
-            self.later + other.later,
-        )
-
-    def no_hotter(self, counted: int) -> "PassageShare":
-        """The same, and it survives at least the bracket that so many conductors are in."""
-        bracket = min(k for k in BRACKETS if k >= counted)
-        return replace(self, survives=max(self.survives, bracket))
 
 
 @dataclass(frozen=True)
@@ -207,11 +184,11 @@ class Candidate:
     cost: int
     copper: int
     boxes: Mapping[str, BoxShare]
-    raceways: Mapping[str, RacewayShare]
+    raceways: Mapping[str, WayShare]
     halves: tuple[()] | tuple[Half, Half] = ()
     tied: bool = False  # two breakers with a handle tie, not one of two poles
     floor: int | None = None
-    passages: Mapping[str, PassageShare] = field(default_factory=dict)
+    passages: Mapping[str, WayShare] = field(default_factory=dict)
     spaces: tuple[int, ...] = ()
     extends: str | None = None
     prepared: tuple[Prepared, ...] = ()

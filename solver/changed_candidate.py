@@ -8,7 +8,7 @@ from typing import Final
 
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.part_keys import device_key
-from solver.candidate import AREA, Candidate, Edge, PassageShare, Prepared, RacewayShare
+from solver.candidate import AREA, Candidate, Edge, Prepared, WayShare
 from solver.catalogue import copper_per_cft
 from solver.load import Load
 from solver.site import Site
@@ -38,12 +38,12 @@ def with_days(made: Candidate, prepared: Iterable[Prepared]) -> Candidate:
 def heated(made: Candidate, survives: dict[str, int], more: int) -> Candidate:
     """With what it survives after its days, and what its spares then count for heat."""
     spared = [edge for edge in made.edges if "spare" in edge.roles]
-    raceways: dict[str, RacewayShare] = {}
+    raceways: dict[str, WayShare] = {}
     for name, share in made.raceways.items():
         later = more * sum(name in edge.way.raceways for edge in spared)
         most = min(share.survives, survives.get(name, share.survives))
         raceways[name] = replace(share, survives=most, later=later)
-    passages: dict[str, PassageShare] = {}
+    passages: dict[str, WayShare] = {}
     for name, through in made.passages.items():
         later = more * sum(name in edge.way.passages for edge in spared)
         most = min(through.survives, survives.get(name, through.survives))
@@ -73,7 +73,7 @@ def goes_in_alone(made: Candidate, site: Site) -> bool:
     for name, share in made.raceways.items():
         raceway = site.ways.raceways[name].raceway
         inside = raceway_area_in2(raceway.kind, raceway.trade_size)
-        if share.area > int(fill_limit(3) * inside * AREA):
+        if share.room > int(fill_limit(3) * inside * AREA):
             return False
     for name, held in made.boxes.items():
         box = site.boxes.get(name)

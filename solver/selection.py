@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 from models.box_sizes import shorter_side_in
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Panel, Shop
-from solver.candidate import AREA, BRACKETS, Candidate, PassageShare, RacewayShare
+from solver.candidate import AREA, BRACKETS, Candidate, WayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
@@ -31,7 +31,6 @@ FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
 KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
-HeatShare = RacewayShare | PassageShare
 Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
 
 
@@ -246,8 +245,8 @@ class Selection:
             if old:
                 self.model.add(self.used[name] == 1)
             limit = int(fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size) * AREA)
-            area = sum(share.area * built for share, built in inside)
-            room = max(0, limit - (old.area if old else 0))
+            area = sum(share.room * built for share, built in inside)
+            room = max(0, limit - (old.room if old else 0))
             self.model.add(area <= room + self._short("raceway area", name))
             self._define_heat("raceway heat", name, inside, old)
 
@@ -260,8 +259,8 @@ class Selection:
                 if passage.id in candidate.passages
             ]
             old = together(share.passages.get(passage.id) for share in self.there)
-            cables = sum(share.cables * built for share, built in inside)
-            there = old.cables if old else 0
+            cables = sum(share.room * built for share, built in inside)
+            there = old.room if old else 0
             room = max(0, passage.takes - there)
             self.model.add(cables <= room + self._short("passage", passage.id))
             few = self.model.new_bool_var(f"few[{passage.id}]")
@@ -272,8 +271,8 @@ class Selection:
         self,
         row: str,
         name: str,
-        inside: Sequence[tuple[HeatShare, cp_model.IntVar]],
-        old: HeatShare | None,
+        inside: Sequence[tuple[WayShare, cp_model.IntVar]],
+        old: WayShare | None,
         few: cp_model.IntVar | None = None,
     ) -> None:
         """y[r, k]: r holds at most k counted conductors; x[c] needs a k it survives.

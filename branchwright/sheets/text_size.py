@@ -17,6 +17,7 @@ DESCENT_EM: Final = 0.24
 FULL_EM: Final = 1.0
 WIDE_EM: Final = 1.4
 ELLIPSIS: Final = "…"
+SIZE_STEP: Final = 0.5
 
 
 @cache
@@ -103,6 +104,27 @@ def folded(text: str, width: float, size: float, bold: bool = False) -> list[str
             lines.append(line[:most])
             line = line[most:]
     return [*lines, line] if line or not lines else lines
+
+
+def set_within(
+    text: str, width: float, height: float, sizes: tuple[float, float], bold: bool = False
+) -> tuple[list[str], float]:
+    """The text in lines, and their size: the largest of `sizes` (largest, least) that holds it all.
+
+    Where none does, as much as fits at the least, closed with an ellipsis.
+    >>> set_within("air compressor", 90, 12, (10, 5)), set_within("air compressor", 50, 20, (10, 5))
+    ((['air compressor'], 10), (['air', 'compressor'], 8.5))
+    """
+    size, least = sizes
+    while True:
+        lines = folded(text, width, size, bold)
+        most = max(1, int(height / ((ASCENT_EM + DESCENT_EM) * size)))
+        if len(lines) <= most:
+            return lines, size
+        if size <= least:
+            last = fitted(f"{lines[most - 1]}{ELLIPSIS}", width, size, bold)
+            return [*lines[: most - 1], last], size
+        size = max(least, size - SIZE_STEP)
 
 
 def _fitting(word: str, width: float, size: float, bold: bool) -> int:

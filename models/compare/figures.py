@@ -64,7 +64,7 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
     totals, goal = plan.totals, plan.objective
     count = Counter(finding.severity for finding in plan.findings)
     coming = (one for one in plan.later_machines or () if one.chosen is not None)
-    days = tuple(map(_day_to_come, (*(plan.changeovers or ()), *coming)))
+    days = [*map(_day_to_come, plan.changeovers or ()), *map(_day_to_come, coming)]
     return Figures(
         mark=mark,
         name=name,
@@ -74,7 +74,7 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
         material_usd=totals.material_cost_usd,
         labour_usd=totals.labour_cost_usd,
         expected_later=goal.expected_later,
-        days_to_come=days,
+        days_to_come=tuple(days),
         days_to_come_usd=round(sum(day.share * day.later_usd for day in days), 2),
         lower_bound=goal.lower_bound,
         minimized=goal.minimize,

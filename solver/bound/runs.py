@@ -149,7 +149,7 @@ class Runs:
                 if box in self.circuits.junctions:
                     self._into[f"alone {item}", box][number] += 1
             for name, through in one.raceways.items():
-                self._through[name][number] += through.area
+                self._through[name][number] += through.room
                 self._into[f"alone {item}", name][number] += 1
         if not optional:
             self.program.add(chosen, 1, ("alone", item))

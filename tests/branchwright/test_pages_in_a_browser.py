@@ -59,7 +59,7 @@ def pages(request, tmp_path, violated):
         "plan": lambda: page_html(read_plan(plans / "one_bay_garage"), MARK),
         "plan, violated": lambda: page_html(violated, MARK),
         "changeover": lambda: command("changeover", plans / "two_changeovers", "M1"),
-        "compare": lambda: command("compare", plans / "four_box", plans / "every_section"),
+        "compare": lambda: command("compare", plans / "four_box", plans / "two_changeovers"),
     }
 
     def write(name):

@@ -13,11 +13,10 @@ from branchwright.papers.paper import Field
 from branchwright.papers.paper_table import cell_words
 from branchwright.sheet_set import PAGE, PAPERS, framed, sheet_set
 from models.plan import Plan
-from models.plan_file import page_mark, read_plan
+from models.plan_file import page_mark
 from tests.branchwright.conftest import HOSTILE
 
 MARK = "0123456789abcdef" * 4
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 VOID = {"meta", "br", "hr", "img", "link"}
 
 
@@ -81,16 +80,6 @@ class Reader(HTMLParser):
         if "a" in self.open:
             to, words = self.links[self._section].pop()
             self.links[self._section].append((to, f"{words} {data}".strip()))
-
-
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 def test_it_holds_every_drawing_and_paper_and_lists_them(plan):

@@ -150,7 +150,7 @@ class Highs:
         raceway = self.circuits.ways.raceways[name].raceway
         area = 0.40 * raceway_area_in2(raceway.kind, raceway.trade_size) * 10_000
         shares = [c.raceways.get(name) for c in self.pool]
-        self.add(0, int(area), [s.area if s else 0 for s in shares])
+        self.add(0, int(area), [s.room if s else 0 for s in shares])
         self.add(0, 9, [s.current_carrying if s else 0 for s in shares])
         used = [-1.0 * (other == name) for other in self.raceways]
         for number, share in enumerate(shares):

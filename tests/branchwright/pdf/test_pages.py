@@ -23,19 +23,13 @@ from branchwright.sheets.styles import BODY, ROOM
 from branchwright.sheets.text_size import folded
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.shop import Shop
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.sheets.test_text_boxes import LONG, QUICK, planned
+from tests.plan_files import plan_on_file
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
 INCH = 72
-
-
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
 
 
 def all_pages(plan: Plan, on: OnPaper) -> list[Page]:
@@ -118,7 +112,7 @@ def outlines(shape: Shape) -> Iterator[Polyline]:
 @pytest.mark.parametrize("on", SIZES, ids=lambda on: f"{on.paper}-{on.drawings}")
 def test_the_stated_scale_and_the_bar_are_true(request, on):
     """A wall and the scale bar, measured on paper: feet times 864 points, by the ratio stated."""
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    plan = plan_on_file("one_bay_garage")
     building = Shop.model_validate(plan.source.shop).building
     wide_ft = max(x for x, _ in building.corners) - min(x for x, _ in building.corners)
     page = Made(plan, on).pages("floor")[0]
@@ -188,7 +182,7 @@ def test_raceway_sections_are_of_one_scale():
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_a_full_sheet_of_labels_fits_the_paper_at_its_size(request, paper):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    plan = plan_on_file("one_bay_garage")
     row, box = plan.outlets[0], plan.boxes[0]
     ids = [f"Z{n}" for n in range(30)]
     many = plan.model_copy(update={

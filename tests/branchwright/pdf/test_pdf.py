@@ -17,22 +17,11 @@ from branchwright.pdf.page import OnPaper
 from branchwright.sheet_set import DRAWINGS, PACKET, PAPERS, Sheet, sheet_set
 from branchwright.words import clean
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.rules import RULES
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
-
-
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 def pdfs(plan: Plan, only: Iterable[str] = (), on: OnPaper = OnPaper()) -> list[Sheet]:  # noqa: B008
@@ -92,7 +81,7 @@ def test_numbers_of_the_papers_are_those_of_the_plan(plan):
 
 
 def test_the_load_calculation_adds_up_on_paper(request):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "two_changeovers")
+    plan = plan_on_file("two_changeovers")
     texts = one(plan, "load")
     calculated = [feeder for feeder in plan.feeders if feeder.load_calculation]
     assert calculated

@@ -1,24 +1,20 @@
 """Plans side by side: margins as worked out on paper, sums that add up, what moved, copper."""
 
-from pathlib import Path
-
 import pytest
 
 from models.compare import Named, compared
-from models.plan_file import read_plan
-
-PLANS = Path(__file__).resolve().parents[2] / "plans"
+from tests.plan_files import plan_on_file
 
 
 @pytest.fixture(scope="module")
 def garage():
-    return read_plan(PLANS / "one_bay_garage")
+    return plan_on_file("one_bay_garage")
 
 
 @pytest.fixture(scope="module")
 def two():
     """Two plans of different shops."""
-    return [Named(name, None, read_plan(PLANS / name)) for name in ("four_box", "one_bay_garage")]
+    return [Named(name, None, plan_on_file(name)) for name in ("four_box", "one_bay_garage")]
 
 
 def beside(one, other):
@@ -45,7 +41,7 @@ def renamed(plan, names):
 
 def test_margins_as_on_paper():
     """By tests/plans/four_box/by_hand.md: 12 of 20 A, 0.475 V of 120 V, 14 of 21 in³, 15 A."""
-    plan = read_plan(PLANS / "four_box")
+    plan = plan_on_file("four_box")
     found = {m.kind: m for m in compared([Named("x", None, plan)]).plans[0].margins}
     assert (found["load"].where, found["load"].found, found["load"].limit) == ("C3", 12.0, 20.0)
     assert (found["drop"].where, found["drop"].found) == ("C2", pytest.approx(0.396, abs=0.001))

@@ -24,6 +24,7 @@ from solver.plan import plan_shop
 from solver.purchase import purchase
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
+from tests.plan_files import plan_data
 from tests.solver.pair_shops import hand_shop
 from tests.solver.switch_shops import along_wall, light, switches
 
@@ -139,7 +140,7 @@ EXPECTED = {
 
 
 def four_box():
-    return json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
+    return plan_data("four_box")
 
 
 def garage():

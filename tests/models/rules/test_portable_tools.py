@@ -5,7 +5,6 @@ a place while it and the others stay at 20 A or less. Every sum below is made by
 """
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -13,9 +12,9 @@ from models.plan import Plan
 from models.rules import portable_tools
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.plan_files import plan_data
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
+PLAN = plan_data("four_box")
 
 
 def tool(name, amps, **more):
