@@ -18,6 +18,7 @@ from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.display import Drawing
 from branchwright.sheets.findings import findings_table, open_questions
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.later_machines import later_machine_table
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.load_calculation import load_calculation
 from branchwright.sheets.machines import machine_table
@@ -224,6 +225,7 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables += [switch_table(plan)] if plan.switches else []
     tables += [pull_list(plan)]
     tables += [changeover_table(plan)] if plan.changeovers else []
+    tables += [later_machine_table(plan)] if plan.later_machines else []
     tables += [taken_apart(plan)] if plan.removed else []
     tables += [box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []

@@ -72,6 +72,8 @@ def _runs(plan: Plan) -> Iterator[Row]:
         for run in circuit.runs:
             if run.life == "new":
                 made.setdefault(clean(pulled_words(run)), []).append(run)
+    for run in plan.later_runs:
+        made.setdefault(clean(pulled_words(run)), []).append(run)
     for pulled, runs in sorted(made.items()):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
@@ -86,6 +88,12 @@ def _raceways(plan: Plan) -> Iterator[Row]:
             where = f"{clean(way.id)}, {clean(way.start)} to {clean(way.end)}"
             length, unit = length_and_unit(way.length_ft)
             yield RACEWAYS, f"{clean(way.kind)} {clean(way.trade_size)}", length, unit, where
+    for one in plan.later_machines or ():
+        if one.raceway is not None:
+            length, unit = length_and_unit(one.raceway.length_ft)
+            where = f"{clean(one.panel or '')} to {clean(one.box or '')}, with a pull string, empty"
+            kind = f"{clean(one.raceway.kind)} {clean(one.raceway.trade_size)}"
+            yield RACEWAYS, kind, length, unit, where
 
 
 def _material(plan: Plan) -> Iterator[Row]:
