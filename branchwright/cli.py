@@ -27,6 +27,7 @@ from branchwright.leaving import (
     as_json,
     ctrl_c_noted,
     echo_json,
+    every_letter_shown,
     exit_code,
     fail,
     interrupted,
@@ -419,6 +420,7 @@ cli.add_command(sheets)
 def main() -> None:
     """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
     gc.set_threshold(SELDOM)  # what is built here lives to the end: looking through it takes time
+    every_letter_shown()
     pressed = ctrl_c_noted()
     try:
         code = cli.main(prog_name="branchwright", standalone_mode=False)

@@ -259,7 +259,8 @@ def _choose(
     `bound`: what no plan goes below. Second: whether there is proved to be no choice at all.
     """
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike)
+    later = circuits.later_machines.choices
+    selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike, later=later)
     start = _start(circuits, pool, control)
     if start is not None:
         selection.hint(start)
@@ -291,10 +292,15 @@ def _start(circuits: Circuits, pool: Pool, control: Control) -> Selected | None:
     if not pool.firsts:
         return None
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    tried = (Selection(shop, ways, catalogue, first).solve(control) for first in pool.firsts)
+    later = circuits.later_machines.choices
+    tried = (
+        Selection(shop, ways, catalogue, first, later=later).solve(control) for first in pool.firsts
+    )
     if found := [one for one in tried if one is not None]:
         return min(found, key=lambda one: one.value)
-    elastic = Selection(shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike)
+    elastic = Selection(
+        shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike, later=later
+    )
     return elastic.mended(pool.firsts[0], control)
 
 
@@ -339,7 +345,9 @@ def _assemble(
     shop = circuits.shop
     control.tell(f"placing {len(selected.candidates)} breakers")
     numbered = number(shop, named(circuits, pool.alike, selected.candidates))
-    placed = place_all(shop, circuits.points, circuits.loads, numbered, control, selected.tandems)
+    placed = place_all(
+        shop, circuits.points, circuits.loads, numbered, control, selected.tandems, selected.later
+    )
     if placed is None:
         return None
     objective = objective_of(shop, selected, bound)
@@ -366,7 +374,12 @@ def _bound(
         control.tell("looking for what no plan goes below")
         return beside.found(control) if beside else least(circuits, control)
     relaxed = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, contents=False
+        circuits.shop,
+        circuits.ways,
+        circuits.catalogue,
+        pool.candidates,
+        contents=False,
+        later=circuits.later_machines.choices,
     )
     found = relaxed.solve(control)
     return None if found is None else found.bound
@@ -427,7 +440,12 @@ def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
     found = []
     for candidates in filter(None, (*pool.firsts[:1], pool.candidates)):
         elastic = Selection(
-            circuits.shop, circuits.ways, circuits.catalogue, candidates, elastic=True
+            circuits.shop,
+            circuits.ways,
+            circuits.catalogue,
+            candidates,
+            elastic=True,
+            later=circuits.later_machines.choices,
         )
         found.append(elastic.shortages(control))
     least = min(filter(None, found), key=lambda shortage: shortage.weight, default=None)

@@ -32,18 +32,23 @@ Kind = tuple[str, str]  # key of the price book, colour
 def purchase(
     plan: Plan, book: PriceBook, over: Callable[[], bool] = lambda: False
 ) -> tuple[PurchaseLine, ...]:
-    """What to buy for the new runs and raceways of a plan; the least found until it is `over`."""
+    """What to buy for the new runs and raceways of a plan, those for machines to come with them;
+    the least found until it is `over`.
+    """
     wanted: dict[Kind, list[Piece]] = defaultdict(list)
-    for circuit in plan.circuits:
-        for run in circuit.runs:
-            if run.life == "new":
-                for kind, piece in _pieces_of(run):
-                    wanted[kind].append(piece)
+    runs = [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
+    for run in (*runs, *plan.later_runs):
+        for kind, piece in _pieces_of(run):
+            wanted[kind].append(piece)
     used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in used:
             key = raceway_key(raceway.kind, raceway.trade_size)
             wanted[key, ""] += _joined(raceway.id, _up(raceway.length_ft), _longest(book, key))
+    for one in plan.later_machines or ():
+        if one.raceway is not None:
+            key = raceway_key(one.raceway.kind, one.raceway.trade_size)
+            wanted[key, ""] += _joined(one.machine, _up(one.raceway.length_ft), _longest(book, key))
     return tuple(line for kind in sorted(wanted) for line in _lines(kind, wanted[kind], book, over))
 
 

@@ -1,14 +1,13 @@
 """What binds each circuit, and which machine more would be too much."""
 
 from branchwright.kept import kept
+from branchwright.readings import reading_of
 from branchwright.sheets.table import Table, columns
 from branchwright.why_words import binding_words, breaks_words, least_words, thing_names
 from branchwright.words import clean
 from models.answers.binding import Binding, Bindings
 from models.answers.fewer import Least, least_circuits
 from models.plan import Plan
-from models.rules.reading import Reading
-from models.shop import Shop
 
 COLUMNS = columns("Circuit", "Bound by", "Would be too much")
 
@@ -16,7 +15,7 @@ COLUMNS = columns("Circuit", "Bound by", "Would be too much")
 @kept
 def answers(plan: Plan) -> tuple[tuple[Binding, ...], tuple[Least, ...]]:
     """What binds each circuit, and how many circuits of each kind there must be at least."""
-    reading = Reading(plan, Shop.model_validate(plan.source.shop))
+    reading = reading_of(plan)
     bindings = Bindings(reading)
     return tuple(map(bindings.of, plan.circuits)), least_circuits(reading)
 

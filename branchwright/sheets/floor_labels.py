@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final, TypeVar
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Group, Line, Polyline, Rect, Text, Thing, Xy
+from branchwright.sheets.display import Group, Line, Polyline, Rect, Text, Thing, Xy
 from branchwright.sheets.floor_frame import distance, point_along, polyline_length, shifted
 from branchwright.sheets.floor_runs import DrawnRun
 from branchwright.sheets.floor_symbols import Placed, draw_marker
@@ -118,15 +118,7 @@ class Labels:
     def _lead(self, place: Place, always: bool = False, of: frozenset[str] = frozenset()) -> None:
         """A thin line from the point to a label that stands away from it."""
         if always or place.needs_leader:
-            near = _nearest(place.bounds, place.anchor)
-            self.leaders.add(Group("", [Line(place.anchor, near, styles.LEADER)], of))
-
-
-def _nearest(bounds: Bounds, point: Xy) -> Xy:
-    """The point of a rectangle that is nearest to another point."""
-    x = min(max(point[0], bounds.left), bounds.right)
-    y = min(max(point[1], bounds.top), bounds.bottom)
-    return x, y
+            self.leaders.add(Group("", [Line(*place.leader, styles.LEADER)], of))
 
 
 def _clear_of(back: list[Xy], end: Placed | None) -> float:

@@ -8,6 +8,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Final
 
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
@@ -57,7 +58,7 @@ def floor_plan(plan: Plan) -> Drawing:
 
 def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
     """The floor plan, and where the building lies on it."""
-    shop = Shop.model_validate(plan.source.shop)
+    shop = shop_of(plan)
 
     def drawn(at: tuple[float, bool], every_label: bool) -> tuple[Drawing, Frame]:
         zoom, crowded = at
@@ -181,17 +182,28 @@ class _Sheet:
 
     def _draw_machines(self, layer: Group) -> None:
         """A patch for each machine, joined to where it takes its current."""
-        spots = self._machine_spots()
-        outlets = {outlet.id: outlet.box for outlet in self.plan.outlets}
+        spots, cords = self._machine_spots(), self._cords()
         for machine in self.plan.machines:
             if machine.id not in spots:
                 continue
-            box = machine.hard_wired_at or outlets.get(machine.outlet or "", "")
             group = Group("", of=frozenset([machine.circuit or ""]))
             layer.add(group)
-            if box in self.symbols:
-                group.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
+            if machine.id in cords:
+                group.add(Line(*cords[machine.id], styles.CORD))
             group.add(Rect(_patch(spots[machine.id]), styles.MACHINE, 3))
+
+    def _cords(self) -> dict[str, tuple[Xy, Xy]]:
+        """From each machine to the box where it takes its current."""
+        spots = self._machine_spots()
+        outlets = {outlet.id: outlet.box for outlet in self.plan.outlets}
+        fed = (
+            (m.id, m.hard_wired_at or outlets.get(m.outlet or "", "")) for m in self.plan.machines
+        )
+        return {
+            machine: (spots[machine], self.symbols[box].middle)
+            for machine, box in fed
+            if machine in spots and box in self.symbols
+        }
 
     def _draw_runs(self, layer: Group) -> None:
         """Raceways as pale tubes, then every run, then its circuit's mark at both ends."""
@@ -239,6 +251,8 @@ class _Sheet:
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
             places.add_line([*face, face[0]])
+        for ends in self._cords().values():
+            places.add_line(ends)
         return places
 
     def _label(self, labels: Labels) -> None:

@@ -13,7 +13,6 @@ from operator import itemgetter
 from typing import Final, NamedTuple
 
 from models.formulas.ampacity import ampacity_amps
-from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run, Xyz
 from models.rules.lists import listed
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, is_shared
@@ -274,19 +273,7 @@ def _suits(reading: Reading, cable: Cable, ampacity: float) -> bool:
     if cable.run.life != "new":
         return True
     alone = _ampacity_amps(reading, cable, cable.carrying, reading.ambient_c(cable.run))
-    if circuit.breaker.amps <= _largest_breaker(reading, circuit, alone):
-        return circuit.breaker.amps <= _largest_breaker(reading, circuit, ampacity)
+    if circuit.breaker.amps <= reading.allowed_breaker_amps(circuit, alone):
+        return circuit.breaker.amps <= reading.allowed_breaker_amps(circuit, ampacity)
     worst = reading.worst_on(circuit)
     return worst is None or CONTINUOUS * worst.amps <= ampacity
-
-
-def _largest_breaker(reading: Reading, circuit: CircuitPlan, ampacity: float) -> int:
-    """The largest breaker that this ampacity allows. [A]"""
-    largest = largest_breaker_amps(
-        circuit.conductor.awg,
-        ampacity,
-        several_receptacles=len(reading.receptacles_on(circuit)) > 1,
-        edition=reading.edition,
-        material=circuit.conductor.material,
-    )
-    return largest or 0
