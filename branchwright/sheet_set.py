@@ -188,7 +188,7 @@ def sheet_set(
     if wants(PAGE, "html"):
         drawn = list(_framed(made, made.titles, block))
         papers = [made.paper(name) for name in made.makers]
-        page = set_page(plan, plan_sha256, drawn, papers)
+        page = set_page(plan, plan_sha256, drawn, papers, changeover_days(plan))
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
     if wants(PACKET, "pdf"):
         packet = packet_pages(plan, on.paper, made.pages)
@@ -323,9 +323,7 @@ def _drawings(made: _Made, name: str) -> Iterator[Titled]:
             yield Titled(file, f"Elevation, {clean(wall)} wall", drawing)
     elif name in SEVERAL:
         title, draw = SEVERAL[name]
-        for number, drawing in enumerate(draw(plan), start=1):
-            file = f"{re.sub('[ -]', '_', title.lower())}_{number:02}"
-            yield Titled(file, f"{title} {number}", drawing)
+        yield from _several(re.sub("[ -]", "_", title.lower()), title, list(draw(plan)))
     else:
         yield from _true_size(plan, name)
 
@@ -340,8 +338,14 @@ def _true_size(plan: Plan, name: str) -> Iterator[Titled]:
         for number, drawing in enumerate(fault_cards(plan), start=1):
             yield Titled(f"fault_cards_{number:02}", f"Fault-finding cards {number}", drawing)
     elif name == "label-sheets":
-        for number, drawing in enumerate(label_sheets(plan), start=1):
-            yield Titled(f"cover_labels_{number:02}", f"Cover labels {number}", drawing)
+        yield from _several("cover_labels", "Cover-plate labels", list(label_sheets(plan)))
+
+
+def _several(file: str, title: str, drawings: list[Drawing]) -> Iterator[Titled]:
+    """Sheets of one kind, with numbers where there is more than one."""
+    for number, drawing in enumerate(drawings, start=1):
+        numbered = f"{title} {number}" if len(drawings) > 1 else title
+        yield Titled(f"{file}_{number:02}", numbered, drawing)
 
 
 def file_part(name: str) -> str:

@@ -11,6 +11,7 @@ from rich.table import Table as RichTable
 from branchwright import cautions
 from branchwright.changeover_words import changeover_sentences
 from branchwright.findings_report import COLOURS, findings_lines, verdict_line
+from branchwright.later_words import later_sentences
 from branchwright.places import Places
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.circuit_directory import circuit_directory
@@ -55,7 +56,7 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     print_table(out, bound, BINDING_NARROW)
     if bound.note:
         out.print(f"{escape(bound.note)}\n")
-    for says in changeover_sentences(plan):
+    for says in (*changeover_sentences(plan), *later_sentences(plan)):
         out.print(f"{escape(says)}\n")
     findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))

@@ -10,17 +10,17 @@ from typing import NamedTuple
 from branchwright import cautions
 from branchwright.measures import length_words
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.readings import reading_of
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
 from models.answers.way_back import Stop, stops
 from models.changeover_sides import spaces_words
 from models.plan import CircuitPlan, OutletPlan, Plan, Run
-from models.rules.reading import Reading
-from models.shop import Shop
 
 FIELDS = (
     Field("Circuit", 10), Field("Step", 6, 0), Field("First", 11), Field("At", 11),
-    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34), Field("Found", 12),
+    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34),
+    Field("Found", 12, by_hand=True),
 )  # fmt: skip
 LOOK, OFF, OPEN, AFTER = "look", "make dead", "open", "after"
 BREAKER = "breaker"
@@ -53,7 +53,7 @@ class Cards:
     """The cards of one plan."""
 
     def __init__(self, plan: Plan) -> None:
-        self.reading = Reading(plan, Shop.model_validate(plan.source.shop))
+        self.reading = reading_of(plan)
         self.names = machine_words(plan)
         self.at: dict[str, list[str]] = {}
         for machine in plan.machines:

@@ -31,8 +31,8 @@ PAPERS: Final[dict[str, Size]] = {
     "a3": (841.89, 1190.55),
 }
 MARGIN: Final = 36.0
-SMALL: Final = Lettering(6.5, fill=styles.SOFT)
-SMALL_STEP: Final = 8.0
+SMALL: Final = Lettering(7.0, fill=styles.SOFT)
+SMALL_STEP: Final = 8.5
 CELLS_HEIGHT: Final = SMALL_HEIGHT
 STOP_HEIGHT: Final = 24.0
 GAP: Final = 6.0

@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from branchwright.papers.runs_together import member_words, shared_breakers
+from branchwright.papers.runs_together import member_words
+from branchwright.readings import shared_breakers
 from branchwright.sheets import styles
 from branchwright.sheets.cell_sheet import HALF, LEFT, ROOM, TOP, cell_sheet, column_left, one_of
 from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Xy

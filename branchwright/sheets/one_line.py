@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright.measures import gauge, length_words, size_words, square_mm
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Thing, Xy
 from branchwright.sheets.floor_frame import around
@@ -28,7 +29,6 @@ from branchwright.sheets.text_size import fitted, folded, text_width
 from branchwright.words import amps, clean, plain, spaces_text
 from models.formulas.load_calculation import feeder_amps
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
-from models.shop import Shop
 
 WIDTH: Final = 1120.0
 TOP: Final = 96.0
@@ -93,7 +93,7 @@ class _Sheet:
 
     def _source(self, name: str) -> None:
         """What stands before this plan: its name, and what is known of the service."""
-        service = Shop.model_validate(self.plan.source.shop).supply.service
+        service = shop_of(self.plan).supply.service
         says = "not part of this plan"
         if service:
             says = (

@@ -49,7 +49,7 @@ def test_the_door_card_has_odd_spaces_at_the_left(garage):
             circuit = by_space.get(int(row[f"{side} space"]))
             if circuit:
                 assert row[f"Feeds ({side.lower()})"] == says[circuit.id]
-                assert float(row[f"A ({side.lower()})"]) == circuit.breaker.amps
+                assert float(row[f"Breaker ({side.lower()}) [A]"]) == circuit.breaker.amps
 
 
 def test_a_tandem_is_one_line_of_the_door_card(four_box):
