@@ -255,5 +255,4 @@ def test_the_packet_counts_spaces_and_says_lengths_as_the_set_does(garage):
     with printed_in("metric"):
         texts = " ".join(one(garage.model_copy(update={"panels": (tandem,)}), PACKET))
     assert f"{len(spaces)} spaces, " in texts
-    length = f"{0.3048 * feeder.length_ft:.3f}".rstrip("0").rstrip(".")
-    assert f"breaker {feeder.breaker_amps:g} A, {length} m" in texts
+    assert f"breaker {feeder.breaker_amps:g} A, {0.3048 * feeder.length_ft:.2f} m" in texts
