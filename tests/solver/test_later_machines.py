@@ -28,8 +28,9 @@ from solver.purchase import purchase
 from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
+from tests.dealt_out import dealt_out
 from tests.solver.conftest import circuits_of, small_shop
-from tests.solver.test_selection import cheapest_boxes, partitions
+from tests.solver.test_selection import cheapest_boxes
 
 BOOK = PriceBook.read()
 NOTHING = "nothing now"
@@ -94,7 +95,7 @@ def brute_force(circuits):
     shop, least = circuits.shop, math.inf
     free = free_spaces(shop, shop.panel())
     everything = [counted(shop, circuits.ways, one).values() for one in shop.later.machines]
-    for groups in partitions(list(range(len(circuits.points.items)))):
+    for groups in dealt_out(range(len(circuits.points.items))):
         made = [circuits.candidates(frozenset(group)) for group in groups]
         if any(isinstance(found, Refusal) for found in made):
             continue
