@@ -296,7 +296,7 @@ def test_seconds_is_a_guard_that_says_so(larger, tmp_path):
 @pytest.mark.parametrize("seconds", ["nan", "inf", "-inf", "-3", "0", "1e999"])
 def test_a_time_that_is_none_is_refused(seconds, garage, tmp_path):
     done = run("plan", garage, "-o", tmp_path / "out", "--seconds", seconds)
-    assert done.returncode == 2
+    assert done.exit_code == 2
     assert "--seconds" in done.stderr
     assert "range" in done.stderr or "no finite number: write one" in done.stderr
     assert not (tmp_path / "out").exists()
@@ -304,7 +304,7 @@ def test_a_time_that_is_none_is_refused(seconds, garage, tmp_path):
 
 def test_a_gap_that_is_no_number_is_refused(garage, tmp_path):
     done = run("plan", garage, "-o", tmp_path / "out", "--gap", "nan")
-    assert done.returncode == 2
+    assert done.exit_code == 2
     assert "--gap" in done.stderr
 
 
