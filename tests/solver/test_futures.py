@@ -268,3 +268,13 @@ def test_of_many_the_likeliest_are_combined(plan):
     later = Futures(with_later(plan, ("later.changeovers", None), *heaters))
     assert {one.id for one in later.coming} == {f"h{n}" for n in range(6)}
     assert (later.left_out, len(later.all())) == (2, 64)
+
+
+def test_spaces_kept_for_what_does_not_come_are_free_then():
+    """Of eight spaces four are kept for two heaters; each that comes takes its two."""
+    plan = plan_on_file("machines_to_come")
+    found = {future.comes: future for future in Futures(plan).all()}
+    today = only(found[()], "spaces").found
+    taken = {comes: only(future, "spaces").found - today for comes, future in found.items()}
+    assert (taken["h",], taken["k",], taken["h", "k"]) == (2, 2, 4)
+    assert not found["h",].of("raceway")  # its run is pulled
