@@ -26,7 +26,26 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
     """The page of a day; nothing in it but the day."""
     day = told.day
     assert day is not None
-    sections = [
+    head = [
+        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
+        f"<h1>{escape(shop_name(plan))}</h1>",
+        *day_lead(day),
+    ]
+    title = f"{shop_name(plan)}: changeover of {clean(day.name)}"
+    return answer_page(title, head, day_parts(day))
+
+
+def day_lead(day: Day) -> tuple[str, str]:
+    """What the day is, and what the checks say of the plan after it."""
+    return (
+        f'<p class="lead">{escape(title_words(day))}</p>',
+        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
+    )
+
+
+def day_parts(day: Day) -> list[tuple[str, str]]:
+    """The parts of a day in their order: title and HTML of each."""
+    return [
         ("Off and locked", table_html(off_table(day))),
         ("Dead meanwhile", _dead(day)),
         ("Parts", table_html(parts_table(day))),
@@ -37,13 +56,6 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
         ("In the shop file from then on", listed(day.shop_file)),
         *([("New in the checks", listed(day.told_anew))] if day.told_anew else []),
     ]
-    head = [
-        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
-        f"<h1>{escape(shop_name(plan))}</h1>",
-        f'<p class="lead">{escape(title_words(day))}</p>',
-        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
-    ]
-    return answer_page(f"{shop_name(plan)}: changeover of {clean(day.name)}", head, sections)
 
 
 def _dead(day: Day) -> str:

@@ -8,8 +8,10 @@ import json
 import os
 import sys
 from importlib.metadata import version
+from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING
+from time import monotonic
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -25,6 +27,7 @@ from branchwright.leaving import (
     as_json,
     ctrl_c_noted,
     echo_json,
+    every_letter_shown,
     exit_code,
     fail,
     interrupted,
@@ -37,6 +40,19 @@ if TYPE_CHECKING:
     from solver.older import Older
 
 SELDOM = 200_000
+
+
+class Finite(click.FloatRange):
+    """A number of a range, and neither `nan` nor `inf`."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number; what is none is refused with what to write."""
+        number: float = super().convert(value, param, ctx)
+        if not isfinite(number):
+            self.fail(f"{value} is no finite number: write one, such as 60, or leave it out")
+        return number
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88})
@@ -155,7 +171,7 @@ def schema(which: str, text: bool) -> None:
     "--effort", type=click.IntRange(1, 1000), default=10, show_default=True,
     help="Amount of work; the same effort gives the same plan.",
 )  # fmt: skip
-@click.option("--seconds", type=click.FloatRange(0.1), help="Stop after this wall-clock time [s].")
+@click.option("--seconds", type=Finite(0.1), help="Stop after this wall-clock time [s].")
 @click.option(
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
     help="Start of the random search.",
@@ -164,7 +180,7 @@ def schema(which: str, text: bool) -> None:
     "--minimize", type=click.Choice(["cost", "copper"]), help="Instead of what the shop file says."
 )
 @click.option(
-    "--gap", metavar="PERCENT", type=click.FloatRange(0, 100, max_open=True),
+    "--gap", metavar="PERCENT", type=Finite(0, 100, max_open=True),
     help="End where no plan can be lower by more than this, as far as a bound is known.",
 )  # fmt: skip
 @click.option(
@@ -198,6 +214,7 @@ def plan(
                branchwright plan shop.yaml --gap 2 --events progress.jsonl
                branchwright plan shop.yaml --from shop.plan --effort 1 -o shop2.plan
     """
+    began = monotonic()
     from branchwright.folder import FolderError, check_folder, folder_for, write_plan
     from branchwright.planning import read_to_plan
 
@@ -225,7 +242,7 @@ def plan(
     try:
         with watching(events) as watchers:
             asked = None if gap is None else gap / 100
-            control = Control(effort, seed, seconds, watchers, asked, start)
+            control = Control(effort, seed, seconds, watchers, asked, start, began=began)
             with CtrlC(control) as ctrl_c:
                 outcome = solve(read, book, control, watchers)
                 made = outcome.plan
@@ -403,6 +420,7 @@ cli.add_command(sheets)
 def main() -> None:
     """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
     gc.set_threshold(SELDOM)  # what is built here lives to the end: looking through it takes time
+    every_letter_shown()
     pressed = ctrl_c_noted()
     try:
         code = cli.main(prog_name="branchwright", standalone_mode=False)

@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.markup import escape as marked
 
 from branchwright import cautions
+from branchwright.changeover_words import discount_words
 from branchwright.page import answer_page, listed, table_html
 from branchwright.sheets.futures import (
     NARROW,
@@ -66,7 +67,13 @@ def _table(told: Answered) -> Table:
 def _told(told: Answered) -> Iterator[tuple[str, list[str]]]:
     """Headings with their sentences, where there are any."""
     if told.runs:
-        yield PULL_NOW, list(run_sentences(told.runs, told.futures.coming))
+        yield (
+            PULL_NOW,
+            [
+                *run_sentences(told.runs, told.futures.coming),
+                *filter(None, [discount_words(told.futures.plan)]),
+            ],
+        )
     if not all(future.holds for future in told.every):
         yield HELPS, list(help_sentences(told.alone, told.together, len(told.every)))
 

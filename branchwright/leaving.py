@@ -4,6 +4,7 @@ Exit codes: 0 no violations, 1 violations or no feasible plan, 2 misuse or bad i
 interrupted.
 """
 
+import io
 import json
 import signal
 import sys
@@ -60,9 +61,17 @@ def interrupted() -> NoReturn:
     sys.exit(INTERRUPTED)
 
 
+def every_letter_shown() -> None:
+    """A letter that the encoding of the terminal has not is shown by its number."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
 def echo_json(document: Any) -> None:
-    """One document on standard output."""
-    click.echo(json.dumps(document, indent=1, ensure_ascii=False))
+    """One document on standard output; in ASCII alone where that may not hold more."""
+    utf = (getattr(sys.stdout, "encoding", None) or "").lower().startswith("utf")
+    click.echo(json.dumps(document, indent=1, ensure_ascii=not utf))
 
 
 def fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -> NoReturn:

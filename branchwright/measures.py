@@ -2,8 +2,8 @@
 
 The one place for it: drawings, tables and papers ask here, and what is made while `printed_in`
 holds says metric. Only the print changes: places, cut lengths and prices stay those of the plan.
-Conductors keep their gauge, with mm² beside it in metric; names of what is bought, trade sizes and
-sentences of findings stay as the trade, the price book and the checks have them.
+Conductors keep their gauge, with mm² beside it in metric; names of what is bought and trade sizes
+stay as trade and price book have them. Sentences are in `metric_sentences`.
 """
 
 import math
@@ -126,8 +126,8 @@ def cut_length(length_ft: float) -> str:
     return exact_length(cut_ft) if is_metric() else feet_inches(cut_ft)
 
 
-def sold_length(package: str, package_ft: float) -> str:
-    """The length of a roll or stick as it is sold, with that in metres beside it in metric.
+def sold_length(package: str, package_ft: float | None) -> str:
+    """How a roll or stick is sold, with its length beside that in metric; without one, by the foot.
 
     >>> sold_length("50 ft", 50.0)
     '50 ft'
@@ -135,7 +135,7 @@ def sold_length(package: str, package_ft: float) -> str:
     ...     sold_length("50 ft", 50.0)
     '50 ft (15.24 m)'
     """
-    return f"{package} ({length_words(package_ft)})" if is_metric() else package
+    return f"{package} ({length_words(package_ft)})" if package_ft and is_metric() else package
 
 
 def volume(volume_in3: float) -> str:

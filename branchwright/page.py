@@ -10,6 +10,7 @@ from typing import Final
 
 from branchwright import cautions
 from branchwright.measures import whole_length
+from branchwright.metric_sentences import sentence
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
 from branchwright.sheets.changeovers import changeover_table
@@ -17,6 +18,7 @@ from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.display import Drawing
 from branchwright.sheets.findings import findings_table, open_questions
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.later_machines import later_machine_table
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.load_calculation import load_calculation
 from branchwright.sheets.machines import machine_table
@@ -223,6 +225,7 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables += [switch_table(plan)] if plan.switches else []
     tables += [pull_list(plan)]
     tables += [changeover_table(plan)] if plan.changeovers else []
+    tables += [later_machine_table(plan)] if plan.later_machines else []
     tables += [taken_apart(plan)] if plan.removed else []
     tables += [box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []
@@ -299,7 +302,7 @@ def _bar(share: float | None) -> str:
 
 def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     """Assumptions, open questions, what was checked, provenance."""
-    told = "".join(f"<li>{escape(clean(text))}</li>" for text in plan.made_by.assumptions)
+    told = "".join(f"<li>{escape(sentence(clean(text)))}</li>" for text in plan.made_by.assumptions)
     answers = _pairs(
         (clean(key).replace("_", " "), clean(value))
         for key, value in sorted(plan.made_by.local_answers.items())
@@ -308,7 +311,7 @@ def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     asked = open_questions(plan.findings)
     yield "Not checked", _pairs(asked) if asked else "<p>The checks left no question open.</p>"
     checked = (
-        (rule.title, f"{rule.says} {rule.source_in(plan.made_by.edition)}.")
+        (rule.title, f"{sentence(rule.says)} {rule.source_in(plan.made_by.edition)}.")
         for rule in RULES.values()
     )
     yield "What was checked", _pairs(checked)

@@ -7,6 +7,7 @@ or its last group, the label, on the drawing that shows it best. Plain anchors: 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from branchwright.papers.paper import Paper
@@ -25,8 +26,8 @@ HOMES: Final[Mapping[str, tuple[str, str]]] = {  # paper and its column: a row f
 }
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {  # what the names in a column of a paper may be
     "Box": ("box",), "Circuit": ("circuit",), "Circuits": ("circuit",), "Panel": ("panel",),
-    "Piece": ("piece",),
-    "Raceway": ("raceway",), "Run": ("run",), "Runs inside": ("run",), "Through": ("raceway",),
+    "Machine": ("machine",), "Piece": ("piece",), "Raceway": ("raceway",),
+    "Run": ("run",), "Runs inside": ("run",), "Through": ("raceway",),
     "At": ("box", "panel"), "From": ("panel", "box"), "To": ("box", "panel"),
     "For": ("run", "raceway"), "Where": ("circuit", "box", "raceway", "panel", "run"),
 }  # fmt: skip
@@ -53,14 +54,21 @@ class Drawn(NamedTuple):
 class SetLinks:
     """Who links where on one page."""
 
-    def __init__(self, plan: Plan, drawings: Sequence[Drawn], papers: Iterable[Paper]) -> None:
+    def __init__(
+        self,
+        plan: Plan,
+        drawings: Sequence[Drawn],
+        papers: Iterable[Paper],
+        places: Mapping[Thing, str] = MappingProxyType({}),
+    ) -> None:
+        """`places` are anchors of what has a section of its own that is no drawing."""
         self._names = _Names()
-        self._known = _known(plan)
+        self._known = _known(plan) | {(thing.kind, thing.id): thing for thing in places}
         self._rows: dict[Thing, str] = {}  # the anchor of a thing's row
         self._row_at: dict[tuple[str, int], str] = {}
         for paper in papers:
             self._find_rows(paper)
-        self._places: dict[Thing, str] = {}  # the anchor of what is drawn of it
+        self._places = dict(places)  # the anchor of what is drawn of it
         self._groups: dict[tuple[str, int], str] = {}
         for drawn in drawings:
             self._find_places(drawn)

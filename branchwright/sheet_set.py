@@ -188,7 +188,7 @@ def sheet_set(
     if wants(PAGE, "html"):
         drawn = list(_framed(made, made.titles, block))
         papers = [made.paper(name) for name in made.makers]
-        page = set_page(plan, plan_sha256, drawn, papers)
+        page = set_page(plan, plan_sha256, drawn, papers, changeover_days(plan))
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
     if wants(PACKET, "pdf"):
         packet = packet_pages(plan, on.paper, made.pages)

@@ -20,6 +20,7 @@ AREA: Final = 10_000  # per in²
 HEAT: Final = 100  # for each current-carrying conductor
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 Choice = Literal["nothing", "space", "spare"]  # about a machine that may change
+LaterChoice = Literal["nothing", "space", "raceway", "run"]  # for a machine that may come
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)
 
@@ -130,6 +131,24 @@ class Prepared:
 
 
 @dataclass(frozen=True)
+class ForLater:
+    """What is done now for a machine that may come, and what its day then asks for.
+
+    `now` and `parts` of the day: hundredths by key. `expected_cost` and `expected_copper` are what
+    the day counts today, which the candidate's own counts hold beside `now_cost`.
+    """
+
+    machine: str
+    choice: LaterChoice
+    now: tuple[tuple[str, int], ...]
+    parts: tuple[tuple[str, int], ...]
+    now_cost: int
+    later_cost: int
+    expected_cost: int
+    expected_copper: int
+
+
+@dataclass(frozen=True)
 class Half:
     """One of the two circuits of a multiwire pair; `gfci_at` names its yokes that hold a GFCI."""
 
@@ -147,7 +166,8 @@ class Candidate:
     not None: nothing that could be built for these items costs less in the first objective.
     `spaces` where its breaker has to sit, if anywhere; `extends` an existing circuit that is kept,
     and then only what is added has edges and costs anything. `cost` and `copper` hold what the days
-    of `prepared` are expected to ask for.
+    of `prepared` are expected to ask for. With `for_later` it is no circuit, but a choice of what
+    is done now for the one of a machine that may come.
     """
 
     items: tuple[int, ...]
@@ -172,6 +192,7 @@ class Candidate:
     spaces: tuple[int, ...] = ()
     extends: str | None = None
     prepared: tuple[Prepared, ...] = ()
+    for_later: ForLater | None = None
 
     @property
     def takes(self) -> dict[str, int]:
@@ -194,17 +215,21 @@ class Candidate:
     @property
     def places(self) -> int:
         """Spaces that it takes: one for each pole, and the one that is kept."""
+        if self.for_later is not None and self.for_later.choice == "nothing":
+            return 0
         return self.poles + self.keeps_space
 
     @property
     def expected_cost(self) -> int:
         """What its cost holds of days to come."""
-        return sum(one.expected_cost for one in self.prepared)
+        later = self.for_later.expected_cost if self.for_later else 0
+        return later + sum(one.expected_cost for one in self.prepared)
 
     @property
     def expected_copper(self) -> int:
         """What its copper holds of days to come."""
-        return sum(one.expected_copper for one in self.prepared)
+        later = self.for_later.expected_copper if self.for_later else 0
+        return later + sum(one.expected_copper for one in self.prepared)
 
     @cached_property
     def survives(self) -> int:

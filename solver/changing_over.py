@@ -133,7 +133,7 @@ class _After:
                 "legs": tuple(row for p in self.shop.supply.panels for row in self._legs(p)),
                 "changeovers": self.changeovers,
                 "takeoff": self.takeoff,
-                "totals": totals_of(self.circuits, self.takeoff),
+                "totals": totals_of(self.circuits, self.takeoff, self.old.later_machines or ()),
                 "findings": (),
             }
         )
@@ -384,7 +384,7 @@ class _After:
         gfci = bool(draft.breaker_gfci) or now.gfci
         lines = [line for line in draft.takeoff or () if line.key not in bought]
         later = round(sum(line.cost_usd for line in lines), 2)
-        share = draft.likelihood or 0.0
+        share = draft.share
         alternatives = tuple(
             one.model_copy(
                 update={
@@ -431,7 +431,9 @@ class _After:
         days = [line for one in self.old.changeovers or () for line in one.takeoff or ()]
         known = {line.key: line for line in (*days, *self.old.takeoff)}
         panels = map(self._panel, self.old.panels)
-        parts = count_parts(self.circuits, self.boxes, self.raceways, panels)
+        parts = count_parts(
+            self.circuits, self.boxes, self.raceways, panels, self.old.later_machines or ()
+        )
         return tuple(
             known[key].model_copy(
                 update={
@@ -444,16 +446,17 @@ class _After:
 
     def _objective(self) -> Objective:
         """What the plan then comes to; nothing is known any more of how far it is from the best."""
-        goal, totals = self.old.objective, totals_of(self.circuits, self.takeoff)
+        goal, totals = (
+            self.old.objective,
+            totals_of(self.circuits, self.takeoff, self.old.later_machines or ()),
+        )
         later: float | None = None
-        if self.changeovers is not None:
+        coming = [one for one in self.old.later_machines or () if one.alternatives]
+        if self.changeovers is not None or coming:
             later = goal.expected_later
             if goal.minimize == "cost":
-                costs = (
-                    (one.likelihood or 0.0) * sum(line.cost_usd for line in one.takeoff or ())
-                    for one in self.changeovers
-                )
-                later = round(sum(costs), 2)
+                days = sum(one.counted_usd for one in self.changeovers or ())
+                later = round(days + sum(one.counted_usd for one in coming), 2)
         value = totals.copper_lb if goal.minimize == "copper" else totals.material_cost_usd
         return goal.model_copy(
             update={

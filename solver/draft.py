@@ -143,10 +143,10 @@ class Drafter:
         """A circuit on these edges, with the runs that are listed on it."""
         made, load = numbered.candidate, half.load
         runs = tuple(
-            self._run(f"{name}.{n}", edge, made, made.ground[edge.way.method])
+            self.run(f"{name}.{n}", edge, made, made.ground[edge.way.method])
             for n, edge in enumerate(listed, 1)
         )
-        on = [self._run("", edge, made, made.ground[edge.way.method]) for edge in edges]
+        on = [self.run("", edge, made, made.ground[edge.way.method]) for edge in edges]
         methods = [edge.way.method for edge in edges]
         insulation = [run.make.partition(" ")[0] for run in on]
         return CircuitPlan(
@@ -179,7 +179,8 @@ class Drafter:
         items = [self.points.items[item] for item in numbers]
         return any(item.pins for item in items) or any(map(self.points.is_pinned, numbers))
 
-    def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
+    def run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
+        """A run along an edge."""
         way = edge.way
         cable = way.method == "cable"
         make = single_key(made.awg, wet=way.wet) + " in " + ", ".join(way.raceways)
@@ -276,7 +277,7 @@ class Drafter:
     def _extended(self, old: CircuitPlan, circuit: ExistingCircuit, made: Candidate) -> CircuitPlan:
         """A circuit that is there with new runs and outlets."""
         new = tuple(
-            self._run(f"{circuit.id}.{number}", edge, made, made.ground[edge.way.method])
+            self.run(f"{circuit.id}.{number}", edge, made, made.ground[edge.way.method])
             for number, edge in enumerate(made.edges, len(old.runs) + 1)
         )
         added = [point for point in made.load.outlets if point.box not in circuit.feeds]

@@ -1,8 +1,7 @@
 """What every test shares: `--long`, no skips in CI, a plan of the demo shop, public instances.
 
-`pytest --long` also runs the tests marked `long`; without it they are deselected, and pytest's
-closing line counts them. With CI=true a skipped test makes the run fail: a check that did not
-run must not look like one that passed.
+`pytest --long` also runs the tests marked `long`; without it they are deselected. With CI=true a
+skipped test makes the run fail: a check that did not run must not look like one that passed.
 """
 
 import os

@@ -7,7 +7,7 @@ from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
 from branchwright.words import clean, joined
-from models.changeovers import changeover_of
+from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 LONG = (
@@ -76,7 +76,7 @@ def _feeds(space: Space, circuit: CircuitPlan | None, other: OtherBreaker | None
     if other:
         return clean(other.says)
     reserved = space.reserved_for or ""
-    if reserved.startswith(changeover_of("")):
+    if reserved.startswith((changeover_of(""), later_machine_of(""))):
         return f"kept for the {clean(reserved)}"
     return KEPT if reserved else FREE
 

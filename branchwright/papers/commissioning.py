@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from branchwright.measures import gauge
+from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import reading_of
 from branchwright.words import amps, clean, joined, machine_words, plain
@@ -74,7 +75,8 @@ class _Sheet:
         """What only eyes on the spot can tell."""
         for entry in left_open(self.reading):
             if entry.open_because == "on the spot" and entry.section_in(self.reading.edition):
-                yield LOOK, entry.subject, clean(entry.asks), entry.left_open, self._source(entry)
+                asks, expected = sentence(clean(entry.asks)), sentence(entry.left_open)
+                yield LOOK, entry.subject, asks, expected, self._source(entry)
 
     def panel(self, panel: PanelPlan) -> Iterator[Check]:
         """One panel with what feeds it."""

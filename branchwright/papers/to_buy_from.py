@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from branchwright.measures import counted, cut_length, sold, sold_by
+from branchwright.measures import counted, cut_length, sold, sold_by, sold_length
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.sheets.cut_rolls import INCHES, Roll, rolls
 from branchwright.words import clean
@@ -61,8 +61,9 @@ def purchase(plan: Plan) -> Paper:
 
 def _bought(line: PurchaseLine) -> Row:
     inches = sum(piece.length_in for piece in line.pieces)
+    package = sold_length(clean(line.package), line.package_ft)
     return (
-        clean(line.item), clean(line.colour or ""), line.packages, clean(line.package),
+        clean(line.item), clean(line.colour or ""), line.packages, package,
         line.package_ft, len(line.pieces), inches, line.price_usd, line.cost_usd,
     )  # fmt: skip
 
@@ -80,10 +81,11 @@ def cutting_plan(plan: Plan) -> Paper:
 
 def _cuts(roll: Roll) -> Iterator[Row]:
     line, left_in = roll.line, roll.length_in
+    package = sold_length(clean(line.package), line.package_ft)
     for order, piece in enumerate(roll.pieces, start=1):
         left_in -= piece.length_in
         yield (
-            roll.mark(order), clean(line.item), clean(line.colour or ""), clean(line.package),
+            roll.mark(order), clean(line.item), clean(line.colour or ""), package,
             roll.place, order, clean(piece.of), piece.length_in,
             cut_length(piece.length_in / INCHES), left_in,
         )  # fmt: skip

@@ -1,5 +1,6 @@
 """Papers to inspect by: the load calculation line by line, and the findings. Volt-amperes."""
 
+from branchwright.metric_sentences import sentence, value_and_unit
 from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.places import weight
 from branchwright.sheets.findings import source_words
@@ -48,10 +49,12 @@ def findings(plan: Plan) -> Paper:
 
 
 def _finding(finding: Finding) -> Row:
+    found, unit = value_and_unit(finding.found, finding.unit)
+    limit, _ = value_and_unit(finding.limit, finding.unit)
     return (
-        finding.severity, clean(finding.rule), clean(finding.where), clean(finding.says),
-        _value(finding.found), _value(finding.limit), clean(finding.unit or ""),
-        source_words(finding), clean(finding.fix),
+        finding.severity, clean(finding.rule), clean(finding.where), sentence(clean(finding.says)),
+        _value(found), _value(limit), clean(unit or ""),
+        source_words(finding), sentence(clean(finding.fix)),
     )  # fmt: skip
 
 

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from branchwright import cautions
+from branchwright.measures import length_and_unit
+from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Paper
 from branchwright.pdf.flow import NOTE, Flow, lies_better
 from branchwright.pdf.grid import Grid, Head, grid_of_paper, grid_of_table
@@ -92,7 +94,8 @@ def _facts(plan: Plan) -> Iterable[tuple[str, str]]:
     yield "Shop", clean(str(plan.source.shop.get("name", "")))
     yield "Code", f"NEC {made.edition}, with the local answers listed under open questions"
     for feeder in plan.feeders:
-        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(feeder.length_ft)} ft"
+        length, unit = length_and_unit(feeder.length_ft)
+        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(length)} {unit}"
         yield "Feeder", f"{clean(feeder.id)} from {clean(feeder.source)}: {breaker}"
     for panel in plan.panels:
         main = "main lugs" if panel.main.amps is None else f"main {plain(panel.main.amps, 1)} A"
@@ -121,7 +124,7 @@ def _questions(plan: Plan, paper: str) -> list[Page]:
     answers = sorted(plan.made_by.local_answers.items())
     flow.table(_pairs("Question", "Taken as", ((key.replace("_", " "), v) for key, v in answers)))
     flow.heading("Taken for granted: please strike what does not hold")
-    flow.items([clean(text) for text in plan.made_by.assumptions], "Nothing.")
+    flow.items([sentence(clean(text)) for text in plan.made_by.assumptions], "Nothing.")
     return flow.pages
 
 

@@ -27,7 +27,7 @@ from branchwright.sheets.display import (
     Xy,
 )
 from branchwright.sheets.floor_frame import around
-from branchwright.sheets.floor_labels import Labels
+from branchwright.sheets.floor_labels import Labels, with_room
 from branchwright.sheets.label_places import Places, Target
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -151,11 +151,12 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
 
 def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
     """The drawing, grown until every label has room, at worst on runs."""
-    for zoom, crowded in TRIES:
-        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw(crowded)
-        if not without_room:
-            break
-    return drawing
+
+    def drawn(at: tuple[float, bool], every_label: bool) -> Drawing:
+        zoom, crowded = at
+        return _Elevation(plan, shop, side, things, zoom).draw(crowded, every_label)
+
+    return with_room(TRIES, drawn)
 
 
 class _Elevation:
@@ -204,8 +205,8 @@ class _Elevation:
         )
         return f"ceiling {length_words(here)} on this side, {length_words(behind)} behind"
 
-    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
-        """The drawing, and the labels that found no room."""
+    def draw(self, crowded: bool, every_label: bool) -> Drawing:
+        """The drawing."""
         side = self.side
         listed = self.floor + BELOW
         legend = listed + LIST_ROW * (len(self.things) + 2)
@@ -225,12 +226,13 @@ class _Elevation:
             symbol = Rect(self._symbol(thing), self._look(thing), 1.5)
             symbols.add(Group("", [symbol], about=thing.about))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(runs, crowded), drawing.layer("labels"), leaders)
+        taken = self._taken(runs, crowded)
+        labels = Labels(taken, drawing.layer("labels"), leaders, every_label)
         self._label(labels)
         drawing.layer("list").add(*self._list(listed))
         drawing.layer("legend").add(*self._legend(legend))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), self.width)
-        return drawing, labels.without_room
+        return drawing
 
     def _look(self, thing: _OnWall) -> styles.Style:
         return styles.OUTSIDE if thing.outside else styles.SYMBOL
@@ -316,7 +318,7 @@ class _Elevation:
         top = TOP + 4
         page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
         places = Places(page, crowded=crowded)
-        places.solid += [self._symbol(thing) for thing in self.things]
+        places.add_solid(map(self._symbol, self.things))
         for _, start, end in runs:
             places.add_run([start, end])
         places.add_line([self.at(0, 0), self.at(self.side.length_ft, 0)])

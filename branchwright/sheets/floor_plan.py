@@ -21,7 +21,7 @@ from branchwright.sheets.floor_building import (
     working_space,
 )
 from branchwright.sheets.floor_frame import Frame, around, point_along, polyline_length
-from branchwright.sheets.floor_labels import Labels, end_marks
+from branchwright.sheets.floor_labels import Labels, end_marks, with_room
 from branchwright.sheets.floor_legend import LEGEND_WIDTH, draw_legend, legend_height
 from branchwright.sheets.floor_runs import DrawnRun, band_width, drawn_runs, route
 from branchwright.sheets.floor_symbols import (
@@ -59,12 +59,13 @@ def floor_plan(plan: Plan) -> Drawing:
 def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
     """The floor plan, and where the building lies on it."""
     shop = shop_of(plan)
-    for zoom, crowded in TRIES:
+
+    def drawn(at: tuple[float, bool], every_label: bool) -> tuple[Drawing, Frame]:
+        zoom, crowded = at
         sheet = _Sheet.laid_out(plan, shop, zoom)
-        drawing, without_room = sheet.draw(crowded)
-        if not without_room:
-            break
-    return drawing, sheet.frame
+        return sheet.draw(crowded, every_label), sheet.frame
+
+    return with_room(TRIES, drawn)
 
 
 @dataclass
@@ -124,8 +125,8 @@ class _Sheet:
             return self.symbols[key].middle
         return run.pieces[0].start if end == 0 else run.pieces[-1].end
 
-    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
-        """The drawing, and the labels that found no room."""
+    def draw(self, crowded: bool, every_label: bool) -> Drawing:
+        """The drawing."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
         legend = legend_height(self.plan)
@@ -150,11 +151,11 @@ class _Sheet:
             drawn = list(draw_box(box, self.symbols[box.id]))
             symbols.add(Group("", drawn, of, Thing("box", box.id)))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders, every_label)
         self._label(labels)
         draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
-        return drawing, labels.without_room
+        return drawing
 
     def _draw_building(self, layer: Group) -> None:
         """Walls, openings, dimensions, working space."""
@@ -242,8 +243,8 @@ class _Sheet:
         left, top, right, bottom = self.frame.plot
         page = Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS)
         places = Places(page, crowded=crowded)
-        places.solid += [symbol.bounds for symbol in self.symbols.values()]
-        places.solid += [_patch(spot) for spot in self._machine_spots().values()]
+        places.add_solid(symbol.bounds for symbol in self.symbols.values())
+        places.add_solid(map(_patch, self._machine_spots().values()))
         for run in self.runs:
             places.add_run(run.points)
         outer = list(outer_corners(self.frame, self.band))

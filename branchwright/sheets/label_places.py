@@ -7,11 +7,11 @@ labels under its leader counting as distance. Room beside a run is kept where th
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from branchwright.sheets.display import HAIR, Bounds, Xy
+from branchwright.sheets.squares import Squares
 
 RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300.0, 420.0)
 LEADER_FROM: Final = 14.0
@@ -53,37 +53,41 @@ class Target(NamedTuple):
     penalty: float = 0.0
 
 
-@dataclass
 class Places:
     """What is taken on a sheet: solid shapes, labels already set, runs, and other lines.
 
     `crowded` lets labels lie on runs, which then only count as lines do.
     """
 
-    page: Bounds
-    solid: list[Bounds] = field(default_factory=list)
-    lines: list[tuple[Xy, Xy]] = field(default_factory=list)
-    runs: list[tuple[Xy, Xy]] = field(default_factory=list)
-    crowded: bool = False
-    labels: list[Bounds] = field(default_factory=list)
+    def __init__(self, page: Bounds, *, crowded: bool = False) -> None:
+        self.page, self.crowded = page, crowded
+        self._solid: Squares[Bounds] = Squares()
+        self._labels: Squares[Bounds] = Squares()
+        self._lines: Squares[tuple[Xy, Xy]] = Squares()
+        self._runs: Squares[tuple[Xy, Xy]] = Squares()
+
+    def add_solid(self, shapes: Iterable[Bounds]) -> None:
+        """No label goes where these are."""
+        for bounds in shapes:
+            self._solid.add(bounds, bounds)
 
     def add_line(self, points: Sequence[Xy]) -> None:
         """Labels should keep off this line where they can."""
-        self.lines.extend(itertools.pairwise(points))
+        _add_pieces(self._lines, points)
 
     def add_run(self, points: Sequence[Xy]) -> None:
         """Labels keep off this run."""
-        (self.lines if self.crowded else self.runs).extend(itertools.pairwise(points))
+        _add_pieces(self._lines if self.crowded else self._runs, points)
 
     def put(self, targets: Sequence[Target], width: float, height: float) -> Place | None:
         """Find the best place for a label of this size at any of the targets, and take it."""
         best = self._best(targets, width, height, RUN_GAP)
         best = best or self._best(targets, width, height, 0.0)
         if best:
-            self.solid.append(best.bounds)
-            self.labels.append(best.bounds)
+            self.add_solid([best.bounds])
+            self._labels.add(best.bounds, best.bounds)
             if best.needs_leader:
-                self.lines.append(best.leader)
+                self.add_line(best.leader)
         return best
 
     def _best(
@@ -115,7 +119,7 @@ class Places:
         gap = GAP - HAIR  # Bounds.overlaps, written out: this is asked very often
         left, top, right, bottom = bounds
         left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
-        for low, high, far, deep in self.solid:
+        for low, high, far, deep in self._solid.near(Bounds(left, top, right, bottom)):
             if left < far and low < right and top < deep and high < bottom:
                 return True
         return False
@@ -125,7 +129,7 @@ class Places:
         left, top, right, bottom = bounds
         left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
         bounds = Bounds(left, top, right, bottom)
-        for (x0, y0), (x1, y1) in self.runs:
+        for (x0, y0), (x1, y1) in self._runs.near(bounds):
             if (x0 < left and x1 < left) or (x0 > right and x1 > right):
                 continue
             if (y0 < top and y1 < top) or (y0 > bottom and y1 > bottom):
@@ -136,11 +140,24 @@ class Places:
 
     def _labels_under(self, start: Xy, end: Xy) -> int:
         """How many labels a leader would go through."""
-        return sum(_length_inside(start, end, label) > 0 for label in self.labels)
+        near = self._labels.near(_about(start, end))
+        return sum(_length_inside(start, end, label) > 0 for label in near)
 
     def _lines_under(self, bounds: Bounds) -> float:
         """Length of lines that a label would lie on."""
-        return sum(_length_inside(a, b, bounds) for a, b in self.lines)
+        return sum(_length_inside(a, b, bounds) for a, b in self._lines.near(bounds))
+
+
+def _add_pieces(to: Squares[tuple[Xy, Xy]], points: Sequence[Xy]) -> None:
+    """Add the straight pieces of a line."""
+    for start, end in itertools.pairwise(points):
+        to.add(_about(start, end), (start, end))
+
+
+def _about(start: Xy, end: Xy) -> Bounds:
+    """The rectangle about a straight line."""
+    (x0, x1), (y0, y1) = sorted((start[0], end[0])), sorted((start[1], end[1]))
+    return Bounds(x0, y0, x1, y1)
 
 
 def _candidates(

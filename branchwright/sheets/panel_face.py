@@ -15,7 +15,7 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.text_size import fitted, text_width, wrapped
 from branchwright.words import clean, plain
-from models.changeovers import changeover_of
+from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 WIDTH: Final = 1000.0
@@ -107,7 +107,7 @@ def _vacant(layer: Group, space: Space) -> None:
     _numbers(layer, (space.space,), left)
     reserved = space.reserved_for or ""
     says = "kept free" if reserved else "not used"
-    if reserved.startswith(changeover_of("")):
+    if reserved.startswith((changeover_of(""), later_machine_of(""))):
         says = f"kept for the {clean(reserved)}"
     _beside(layer, bounds, left, says, "")
 

@@ -1,6 +1,6 @@
 """The purchase in whole rolls and sticks, and the cutting plan: which piece is cut of which."""
 
-from branchwright.measures import cut_length, length_words
+from branchwright.measures import cut_length, length_words, sold_length
 from branchwright.sheets.cut_rolls import INCHES, Roll, rolls
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, dollars
@@ -35,7 +35,7 @@ def cutting_plan(plan: Plan) -> Table:
             (
                 clean(roll.line.item),
                 clean(roll.line.colour or ""),
-                f"{roll.place} of {roll.line.packages}, {clean(roll.line.package)}",
+                f"{roll.place} of {roll.line.packages}, {_package(roll.line)}",
                 ", ".join(map(_piece, roll.pieces)),
                 length_words(roll.left_in / INCHES),
             )
@@ -44,6 +44,11 @@ def cutting_plan(plan: Plan) -> Table:
         note="Cut the longest piece first, and mark its ends before the next. Of a raceway whole"
         " sticks are joined; what is bought by the foot is cut as the pull list says.",
     )
+
+
+def _package(line: PurchaseLine) -> str:
+    """How a line is sold."""
+    return sold_length(clean(line.package), line.package_ft)
 
 
 def _piece(piece: CutPiece) -> str:
@@ -59,7 +64,7 @@ def _bought(line: PurchaseLine, cut: list[Roll]) -> tuple[str, ...]:
         clean(line.item),
         clean(line.colour or ""),
         str(line.packages) if line.package_ft is not None else cut_length(feet),
-        clean(line.package),
+        _package(line),
         price,
         dollars(line.cost_usd),
         ", ".join(length_words(rest / INCHES) for rest in left if rest >= USEFUL_IN),

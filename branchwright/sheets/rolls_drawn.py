@@ -92,7 +92,7 @@ class _Bar:
     def heading(self) -> str:
         """What it is one of."""
         line = self.roll.line
-        sold = sold_length(line.package, line.package_ft or 0)
+        sold = sold_length(clean(line.package), line.package_ft)
         kind = joined(filter(None, (line.item, line.colour)), " ")
         return f"{kind} · {line.packages} of {sold}"
 

@@ -98,9 +98,9 @@ class Runs:
         self._places: Terms = {}  # spaces of panels that circuits take, counted along runs
         self.places_of_sets: Terms = {}  # the same of circuits in sets
         self.in_sets: set[int] = set()  # runs of parts of which every circuit is in a set
-        self.constant = fixed_cost(circuits.shop, circuits.catalogue)
-        if circuits.copper_first:
-            self.constant = 0
+        self.constant = circuits.later_machines.least
+        if not circuits.copper_first:
+            self.constant += fixed_cost(circuits.shop, circuits.catalogue)
         for item in sorted(exact):
             self._add_alone(item)
         for number, part in enumerate(self.parts):

@@ -293,6 +293,21 @@ def test_seconds_is_a_guard_that_says_so(larger, tmp_path):
     assert read_plan(tmp_path / "out").made_by.status == "stopped"
 
 
+@pytest.mark.parametrize("seconds", ["nan", "inf", "-inf", "-3", "0", "1e999"])
+def test_a_time_that_is_none_is_refused(seconds, garage, tmp_path):
+    done = run("plan", garage, "-o", tmp_path / "out", "--seconds", seconds)
+    assert done.returncode == 2
+    assert "--seconds" in done.stderr
+    assert "range" in done.stderr or "no finite number: write one" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_gap_that_is_no_number_is_refused(garage, tmp_path):
+    done = run("plan", garage, "-o", tmp_path / "out", "--gap", "nan")
+    assert done.returncode == 2
+    assert "--gap" in done.stderr
+
+
 HOSTILE = "raise SystemExit('a file of this folder was imported')\n"
 
 
@@ -491,3 +506,53 @@ def test_ctrl_c_is_130_whatever_becomes_of_it(stand_in):
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (130, "Interrupted.\n")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("sheets", "--show", "scope,fault-finding"),
+        ("inspect",),
+        ("inspect", "--json"),
+        ("futures",),
+    ],
+    ids=" ".join,
+)
+def test_a_terminal_of_ascii_shows_every_letter(request, tmp_path, arguments):
+    """By its number where it has no other way; programs read the name back."""
+    name = "Scheune Nº 2 \N{CARPENTRY SAW}"
+    text = (request.config.rootpath / "tests/plans/four_box/plan.json").read_text("utf-8")
+    (tmp_path / "plan.json").write_text(text.replace("Four-box shed", name), "utf-8")
+    command, *rest = arguments
+    ascii_only = {**os.environ, "PYTHONIOENCODING": "ascii"}
+    line = [sys.executable, "-m", "branchwright", command, str(tmp_path), *rest]
+    done = subprocess.run(line, env=ascii_only, capture_output=True, text=True, check=False)
+    assert done.returncode in (0, 1), done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout.isascii()
+    if "--json" in rest:
+        assert json.loads(done.stdout)["findings"]
+    elif command != "sheets":
+        assert "Scheune N\\xba 2 \\U0001fa9a" in done.stdout
+
+
+def test_a_reader_that_has_gone_is_no_violation(request, tmp_path):
+    """130, whatever the answer is printed with."""
+    plan = request.config.rootpath / "tests" / "plans" / "four_box"
+    command = [sys.executable, "-m", "branchwright", "inspect", str(plan)]
+    reading, writing = os.pipe()
+    os.close(reading)
+    done = subprocess.run(command, stdout=writing, stderr=subprocess.PIPE, check=False)
+    os.close(writing)
+    assert (done.returncode, done.stderr) == (130, b"")
+
+
+def test_streams_that_are_closed(garage, tmp_path):
+    """A daemon's: the plan is written whole all the same."""
+    out = tmp_path / "out"
+    command = [sys.executable, "-m", "branchwright", "plan", str(garage), "--effort", "1"]
+    done = subprocess.run(
+        ["sh", "-c", 'exec "$@" <&- >&- 2>&-', "sh", *command, "-o", str(out)], check=False
+    )
+    assert done.returncode == 0
+    assert read_plan(out).made_by.status == "complete"

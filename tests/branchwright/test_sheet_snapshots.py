@@ -18,7 +18,7 @@ from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 FORMS = ("svg", "dxf", "csv", "html")  # PDF and workbook say the same, and are read back elsewhere
-PLANS = ("one_bay_garage", "two_changeovers")
+PLANS = ("one_bay_garage", "two_changeovers", "machines_to_come")
 ROLLS = ("rolls", "cutting")
 SVG = "{http://www.w3.org/2000/svg}"
 BLOCKS = {"p", "h1", "h2", "h3", "tr", "li", "dt", "dd", "section", "footer", "strong"}

@@ -18,6 +18,7 @@ COMMANDS = [
     ("compare", "PLAN", "--with", "code.multiwire=yes"),
     ("why", "PLAN"),
     ("plan", "SHOP", "--from", "PLAN", "-o", "NEW"),
+    ("inspect", "PLAN", "--bound"),
 ]
 DAMAGE = {
     "shop of another kind": ("source.shop", {"name": "A shed"}, "Field required"),

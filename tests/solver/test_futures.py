@@ -10,7 +10,7 @@ from models.rules.reading import Reading
 from models.shop import Shop
 from models.shop_edit import changed
 from solver.changing_over import changed_over
-from solver.coming_runs import LEFT, PULLED, ComingRuns
+from solver.coming_runs import ComingRuns
 from solver.futures import Futures
 from solver.futures_remedies import helping
 from tests.plan_files import plan_on_file
@@ -80,6 +80,9 @@ def test_what_is_recommended_gives_no_way(plan):
 
 
 # What to pull now
+
+LEFT = "two spaces kept in the panel"
+PULLED = "its run pulled now, capped and marked, and two spaces kept"
 
 
 def heater_run(plan_of, likelihood, *, closed):

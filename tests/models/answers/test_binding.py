@@ -15,16 +15,10 @@ from models.answers.binding import Bindings, weighted_amps
 from models.plan import Plan
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.models.rules.four_box import tool
 from tests.plan_files import plan_data, plan_on_file
 
 PLAN = plan_data("four_box")
-
-
-def tool(name, amps, **more):
-    return {
-        "id": name, "volts": "120 V", "marked": f"{amps} A", "plug": "5-15P",
-        "portable": "yes", **more,
-    }  # fmt: skip
 
 
 def reading(*tools, people=1, **use):

@@ -14,7 +14,8 @@ from models.rules.reading import Reading
 from models.shop import Shop
 from solver.plan import plan_shop
 from solver.solve import Control
-from tests.models.answers.test_binding import reading, tool
+from tests.models.answers.test_binding import reading
+from tests.models.rules.four_box import tool
 from tests.plan_files import plan_on_file
 from tests.solver.pair_shops import hand_shop
 

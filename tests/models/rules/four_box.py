@@ -27,6 +27,14 @@ def found(rule: Rule, edit: Callable[[Any], object]) -> list[Finding]:
     return list(rule.check(reading))
 
 
+def tool(name: str, amps: float, **more: Any) -> dict[str, Any]:
+    """A portable tool of 120 V for its shop."""
+    return {
+        "id": name, "volts": "120 V", "marked": f"{amps} A", "plug": "5-15P",
+        "portable": "yes", **more,
+    }  # fmt: skip
+
+
 def run_of(data: Any, run_id: str) -> Any:
     """A run of a plan's data."""
     return next(run for c in data["circuits"] for run in c["runs"] if run["id"] == run_id)

@@ -12,16 +12,10 @@ from models.plan import Plan
 from models.rules import portable_tools
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.models.rules.four_box import tool
 from tests.plan_files import plan_data
 
 PLAN = plan_data("four_box")
-
-
-def tool(name, amps, **more):
-    return {
-        "id": name, "volts": "120 V", "marked": f"{amps} A", "plug": "5-15P",
-        "portable": "yes", **more,
-    }  # fmt: skip
 
 
 def found(*tools, people=1, followers=(), never_together=(), zones=()):
