@@ -335,8 +335,7 @@ def _true_size(plan: Plan, name: str) -> Iterator[Titled]:
             file = f"door_card_{number:02}_{file_part(panel.id)}"
             yield Titled(file, f"Door card {clean(panel.id)}", door_card_drawing(plan, panel))
     elif name == "fault-cards":
-        for number, drawing in enumerate(fault_cards(plan), start=1):
-            yield Titled(f"fault_cards_{number:02}", f"Fault-finding cards {number}", drawing)
+        yield from _several("fault_cards", "Fault-finding cards", list(fault_cards(plan)))
     elif name == "label-sheets":
         yield from _several("cover_labels", "Cover-plate labels", list(label_sheets(plan)))
 

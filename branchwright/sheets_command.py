@@ -78,8 +78,8 @@ def sheets(
     With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
     in words (changes); and only those labels that read otherwise (reprint).
 
-    Sheets of another plan that an earlier set left in the folder are taken away. With any
-    violation every sheet says DO NOT BUILD; exit code 1.
+    The plan is checked again first. With any violation every sheet says DO NOT BUILD; exit code 1.
+    Sheets of another plan that an earlier set left in the folder are taken away.
 
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
@@ -101,7 +101,7 @@ def sheets(
     if bool(shown) == (output is not None) or (shown and only):
         raise click.UsageError("say `-o DIR` to write the set, or `--show NAME` to print papers")
     try:
-        made = read_sound_plan(plan)
+        made = _checked(plan, read_sound_plan(plan))
     except PlanFileError as error:
         fail(str(error), as_json)
     since = None if changed_from is None else _since(changed_from, made, as_json)
@@ -125,6 +125,17 @@ def sheets(
     else:
         _report(output, written, gone, stop=bool(stop))
     sys.exit(stop)
+
+
+def _checked(path: Path, plan: "Plan") -> "Plan":
+    """The plan with what a check finds now: sheets to build from do not take the file's word."""
+    from models.rules import check_plan
+
+    findings = check_plan(plan)
+    if findings != plan.findings:
+        says = "checked again: the sheets tell what was found now, not the findings in the file"
+        click.echo(f"{path}: {says}", err=True)
+    return plan.model_copy(update={"findings": findings})
 
 
 def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":

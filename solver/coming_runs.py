@@ -16,6 +16,7 @@ from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.futures import Coming, Futures
 from solver.later_drafts import undecided
+from solver.open_places import open_place
 from solver.points import Points
 
 
@@ -68,7 +69,15 @@ class ComingRuns:
         return ComingRun(one.id, draft.circuit, None, tuple(choices), draft.why)
 
     def _machine(self, machine: FutureMachine) -> ComingRun:
-        """What the plan has chosen between; of an older plan what could be chosen."""
+        """What the plan has chosen between; of an older plan what could be chosen.
+
+        Of a machine with a plug, where it could be plugged in as the plan is.
+        """
+        if machine.hard_wired_at is None:
+            place = open_place(self.futures.plan, self.shop, machine)
+            if place is not None:
+                as_it_is = (Choice(place.says, 0.0, 0.0, 0.0),)
+                return ComingRun(machine.id, place.circuit, None, as_it_is)
         drafts = {one.machine: one for one in self.futures.plan.later_machines or ()}
         if machine.id not in drafts:
             every = self._circuits.later_machines.all

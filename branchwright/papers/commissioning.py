@@ -94,7 +94,7 @@ class _Sheet:
             DEAD, at, "Lugs, bars and breakers tightened with a torque tool",
             "as marked on each", self._source(TORQUE),
         )  # fmt: skip
-        if feeder and feeder.source != panel.id:
+        if feeder:
             yield (
                 DEAD, at, "Neutral bar to ground bar, feeder conductors off",
                 "open, unless this panel is the service disconnect", self._source(ISOLATED),
@@ -177,13 +177,16 @@ class _Sheet:
         else:
             expected = "about 120 V; 120 V; near 0 V"
             yield LIVE, at, "Hot to neutral; hot to ground; neutral to ground", expected, HABIT
-            yield LIVE, at, "Polarity", "hot on the narrow slot, neutral on the wide one", HABIT
+            if kind == "receptacle":
+                says = "hot on the narrow slot, neutral on the wide one"
+                yield LIVE, at, "Polarity", says, HABIT
 
     def _running(self, circuit: CircuitPlan) -> Iterator[Check]:
         if circuit.voltage_drop_percent is not None and circuit.worst is not None:
             on = [self.names[m] for m in circuit.worst.state if m in circuit.machines]
             state = joined(on, " + ") or "every light"
-            expected = f"at most {circuit.voltage_drop_percent:.2f} % below that without load"
+            lost = f"{circuit.voltage_drop_percent:.2f} %"  # in the circuit: not in the feeder
+            expected = f"at most {lost} below that in {clean(circuit.panel)} at the same time"
             yield RUN, "its far end", f"Voltage with {state} on, as planned", expected, HABIT
         for machine in self.plan.machines:
             if machine.circuit == circuit.id:

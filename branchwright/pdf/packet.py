@@ -101,7 +101,8 @@ def _facts(plan: Plan) -> Iterable[tuple[str, str]]:
         main = "main lugs" if panel.main.amps is None else f"main {plain(panel.main.amps, 1)} A"
         bus = f"bus {plain(panel.bus_amps, 1)} A, {main}"
         mine = sum(circuit.panel == panel.id for circuit in plan.circuits)
-        yield "Panel", f"{clean(panel.id)}: {bus}, {len(panel.spaces)} spaces, {mine} circuits"
+        spaces = len({one.space for one in panel.spaces})  # a tandem has two poles in one
+        yield "Panel", f"{clean(panel.id)}: {bus}, {spaces} spaces, {mine} circuits"
     new = sum(circuit.life == "new" for circuit in plan.circuits)
     old = len(plan.circuits) - new
     yield "Branch circuits", f"{new} new" + f", {old} existing" * bool(old)

@@ -71,6 +71,11 @@ class Places:
         for bounds in shapes:
             self._solid.add(bounds, bounds)
 
+    def add_label(self, bounds: Bounds) -> None:
+        """No label goes here, and no leader through it where another way is near."""
+        self.add_solid([bounds])
+        self._labels.add(bounds, bounds)
+
     def add_line(self, points: Sequence[Xy]) -> None:
         """Labels should keep off this line where they can."""
         _add_pieces(self._lines, points)
@@ -84,8 +89,7 @@ class Places:
         best = self._best(targets, width, height, RUN_GAP)
         best = best or self._best(targets, width, height, 0.0)
         if best:
-            self.add_solid([best.bounds])
-            self._labels.add(best.bounds, best.bounds)
+            self.add_label(best.bounds)
             if best.needs_leader:
                 self.add_line(best.leader)
         return best

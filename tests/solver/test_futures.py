@@ -268,3 +268,33 @@ def test_of_many_the_likeliest_are_combined(plan):
     later = Futures(with_later(plan, ("later.changeovers", None), *heaters))
     assert {one.id for one in later.coming} == {f"h{n}" for n in range(6)}
     assert (later.left_out, len(later.all())) == (2, 64)
+
+
+def test_spaces_kept_for_what_does_not_come_are_free_then():
+    """Of eight spaces four are kept for two heaters; each that comes takes its two."""
+    plan = plan_on_file("machines_to_come")
+    found = {future.comes: future for future in Futures(plan).all()}
+    today = only(found[()], "spaces").found
+    taken = {comes: only(future, "spaces").found - today for comes, future in found.items()}
+    assert (taken["h",], taken["k",], taken["h", "k"]) == (2, 2, 4)
+    assert not found["h",].of("raceway")  # its run is pulled
+
+
+GRINDER = {"id": "new", "volts": "120 V", "plug": "5-15P", "at": ["13 ft", "8 ft"], "cord": "14 ft",
+           "always_on": True, "likelihood": "50 %", "within": "1 year"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("marked", "says"),
+    [
+        ("8 A", "plugged in at N1.left.bottom on C1 as it is, by load: M1 + new = 18 A of 20 A"),
+        ("10.5 A", None),  # M1 draws 10 A on C1, M2 12 A on C2, and nobody stands at the new one
+        ("17 A", None),
+    ],
+)
+def test_where_a_plug_finds_room(plan, marked, says):
+    """On 20 A circuits at most 16 A at a receptacle, Table 210.21(B)(2); one person works."""
+    later = with_later(plan, ("later.machines[new]", {**GRINDER, "marked": marked}))
+    (run,) = (r for r in ComingRuns(Futures(later), PriceBook.read()).all() if r.id == "new")
+    assert [choice.says for choice in run.choices] == ([says] if says else [])
+    assert (run.why is None) == (says is not None)

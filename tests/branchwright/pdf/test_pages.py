@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from branchwright.papers.paper import Field, Paper
 from branchwright.pdf.drawing_page import LAP, drawing_pages, largest_of_all
 from branchwright.pdf.flow import Flow
-from branchwright.pdf.grid import grid_of_paper
+from branchwright.pdf.grid import WRITTEN_EM, column_widths, grid_of_paper
 from branchwright.pdf.packet import packet_pages, paper_pages
 from branchwright.pdf.page import PAPERS, OnPaper, Page, foot_of
 from branchwright.pdf.scales import scale_for
@@ -245,3 +245,12 @@ def test_folding_keeps_every_word(text, width):
     lines = folded(text, width, 8.0)
     assert "".join("".join(lines).split(" ")) == "".join(text.split(" "))
     assert all(len(line) <= 1 or math.isfinite(width) for line in lines)
+
+
+def test_empty_columns_are_left_out_but_for_those_to_write_in():
+    fields = (Field("Box", 8), Field("Status", 12), Field("Done", 8, by_hand=True))
+    grid = grid_of_paper(Paper("boxes", "Boxes", fields, (("W1", "", ""), ("W2", "", ""))))
+    assert [head.name for head in grid.heads] == ["Box", "Done"]
+    (_, done), part = column_widths(grid, 8.0, 400.0)
+    assert part == 1.0
+    assert done >= WRITTEN_EM * 8.0

@@ -11,6 +11,7 @@ import pypdf
 import pytest
 
 from branchwright.cautions import CAUTIONS
+from branchwright.measures import printed_in
 from branchwright.pdf.lettering import BOLD, REGULAR, faces, pieces
 from branchwright.pdf.page import PAPERS as PAPER_SIZES
 from branchwright.pdf.page import OnPaper
@@ -205,7 +206,7 @@ def test_letters_are_embedded_and_nothing_runs_or_leads_elsewhere(garage):
 
 def test_same_bytes_each_time_and_no_clock(garage):
     first, again = pdfs(garage), pdfs(garage)
-    assert len(first) == len(DRAWINGS) + len(PAPERS) + 1
+    assert len(first) == len(DRAWINGS) - 1 + len(PAPERS) + 1  # it buys nothing in rolls
     assert first == again
     for sheet in first:
         info = reader(sheet).metadata
@@ -243,3 +244,15 @@ def test_help_imports_no_pdf_library(arguments):
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_packet_counts_spaces_and_says_lengths_as_the_set_does(garage):
+    """A tandem is two poles in one space; 1 ft = 0.3048 m."""
+    (panel,), (feeder,) = garage.panels, garage.feeders
+    spaces = {space.space for space in panel.spaces}
+    halves = [panel.spaces[-1].model_copy(update={"tandem": half}) for half in ("a", "b")]
+    tandem = panel.model_copy(update={"spaces": (*panel.spaces[:-1], *halves)})
+    with printed_in("metric"):
+        texts = " ".join(one(garage.model_copy(update={"panels": (tandem,)}), PACKET))
+    assert f"{len(spaces)} spaces, " in texts
+    assert f"breaker {feeder.breaker_amps:g} A, {0.3048 * feeder.length_ft:.2f} m" in texts

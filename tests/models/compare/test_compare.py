@@ -143,3 +143,14 @@ def test_bounds_say_whether_the_order_may_turn(garage, bound, settled):
 
     (against,) = beside(worth(100.0, 50.0), worth(120.0, bound)).against_first
     assert against.settled is settled
+
+
+def test_days_to_come_hold_machines_that_may_come():
+    """As the objective counts them: at their likelihood, at 3 % a year for two years."""
+    plan = plan_on_file("machines_to_come")
+    (one,) = compared([Named("A", None, plan)]).plans
+    days = {day.machine: day for day in one.days_to_come}
+    assert days.keys() == {"h", "k"}
+    assert days["h"].share == pytest.approx(0.9 / 1.03**2, abs=1e-6)
+    assert days["h"].now_usd > days["k"].now_usd == 0
+    assert one.days_to_come_usd == pytest.approx(plan.objective.expected_later, abs=0.011)
