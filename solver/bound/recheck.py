@@ -235,9 +235,10 @@ class _Relaxation:
             arc.number: 1 for arc in mine if tuple(arc.come) not in side and tuple(arc.to) in side
         }
         dealt, taken = self.runs.dealt[part]
+        whole, first = frozenset(among - outside), dealt.first_ft(among)
         for number, (group, size) in taken.items():
             if size == awg:
-                terms[number] = -dealt.entering(group, awg, frozenset(among - outside), among)
+                terms[number] = -dealt.entering(group, awg, whole, first)
         return terms
 
     def _sized(

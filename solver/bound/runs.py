@@ -214,6 +214,7 @@ class Runs:
             within = {n: 1 for n, (group, _) in taken.items() if item in group.items}
             self.program.add(within | staying.get(item, {}), 1, ("dealt", item))
         for place, boxes in enumerate([frozenset(part.circuits.shop.enclosures), *dealt.boxes()]):
+            first = dealt.first_ft(boxes)
             for awg in part.sizes:
                 terms = {
                     arc.number: 1
@@ -223,7 +224,7 @@ class Runs:
                     and (arc.start not in boxes or arc.start in self.panels)
                 }
                 for n, (group, size) in taken.items():
-                    entering = 1 if not place else dealt.entering(group, awg, boxes)
+                    entering = 1 if not place else dealt.entering(group, awg, boxes, first)
                     if size == awg and entering:
                         terms[n] = -entering
                 self.program.add(terms, 0, ("dealt into", number, place, awg))
