@@ -436,6 +436,17 @@ class Runs:
             for n, taken in self._contents[choice.box].items():
                 needed[n] = needed.get(n, 0) - taken
             self.program.add(needed, devices[choice.box], ("holds", choice.box))
+            self._count_into(choice.box, sizes, devices[choice.box])
+
+    def _count_into(self, box: str, sizes: Mapping[int, int], devices: int) -> None:
+        """A box of each size holds a whole number of runs, so many of a conductor as have room
+        beside its devices; what takes more counts as several of these, as far as they are whole.
+        """
+        taken = self._contents[box]
+        for each in sorted({takes for takes in taken.values() if takes > 0}):
+            room = {n: (vol - devices) // each for n, vol in sizes.items()}
+            counted = {n: -(takes // each) for n, takes in taken.items()}
+            self.program.add(room | counted, 0, ("counts", box, each))
 
     def _add_raceways(self) -> None:
         """A raceway is bought where something goes through, and holds so much."""
