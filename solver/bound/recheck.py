@@ -182,8 +182,11 @@ class _Relaxation:
         )
 
     def _are_places(self, part: int, side: frozenset[Any]) -> bool:
-        """Whether a part is there, and a set is of boxes as conductors come to them: no panel."""
-        return 0 <= part < len(self.runs.parts) and all(
+        """Whether a part is there with its runs, and a set is of boxes as conductors come to them:
+        no panel.
+        """
+        there = 0 <= part < len(self.runs.parts) and part not in self.runs.without_runs
+        return there and all(
             isinstance(place, tuple) and len(place) == 3 and place[0] in self.runs.boxes
             for place in side
         )

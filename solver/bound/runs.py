@@ -98,6 +98,7 @@ class Runs:
         self._places: Terms = {}  # spaces of panels that circuits take, counted along runs
         self.places_of_sets: Terms = {}  # the same of circuits in sets
         self.in_sets: set[int] = set()  # runs of parts of which every circuit is in a set
+        self.without_runs: set[int] = set()  # parts of which only sets are in the relaxation
         self.constant = fixed_cost(circuits.shop, circuits.catalogue)
         if circuits.copper_first:
             self.constant = 0
