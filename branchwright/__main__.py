@@ -11,6 +11,6 @@ _home = Path(__file__).resolve().parent.parent
 if sys.path and Path(sys.path[0] or ".").resolve() != _home:
     del sys.path[0]
 
-from branchwright.cli import main  # noqa: E402
+from branchwright.start import main  # noqa: E402
 
 main()

@@ -24,11 +24,12 @@ NOTHING = "the plan claims no bound"
 
 def inspect_bound(file: Path, prices: Path | None, as_json: bool) -> NoReturn:
     """Recheck what no plan is below, and say so; 1 where it is not shown."""
-    from models.plan_file import CERTIFICATE_NAME, PlanFileError, locate, read_plan
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import CERTIFICATE_NAME, PlanFileError, locate
     from models.price_book import PriceBook, PriceBookError
 
     try:
-        plan = read_plan(file)
+        plan = read_sound_plan(file)
         book = PriceBook.read(prices)
     except (PlanFileError, PriceBookError) as error:
         fail(str(error), as_json)

@@ -41,12 +41,13 @@ def changeover(
                branchwright changeover shop.plan band-saw --page saw-day.html -o shop-240.plan
     """
     from branchwright.folder import FolderError, check_folder
-    from models.plan_file import PlanFileError, read_plan
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError
 
     if page is not None and page.suffix.lower() not in PAGES:
         raise click.UsageError(f"--page writes a page: name a file that ends in .html, not {page}")
     try:
-        old = read_plan(plan)
+        old = read_sound_plan(plan)
         if output is not None:
             _check_other(plan, output, as_json)
             check_folder(output)

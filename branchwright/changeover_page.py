@@ -5,7 +5,7 @@ from html import escape
 
 from branchwright import cautions
 from branchwright.changeover_report import title_words
-from branchwright.page import document, section, table_html
+from branchwright.page import answer_page, listed, table_html
 from branchwright.sheets.changeover_day import (
     dead_table,
     label_table,
@@ -26,7 +26,26 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
     """The page of a day; nothing in it but the day."""
     day = told.day
     assert day is not None
-    sections = [
+    head = [
+        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
+        f"<h1>{escape(shop_name(plan))}</h1>",
+        *day_lead(day),
+    ]
+    title = f"{shop_name(plan)}: changeover of {clean(day.name)}"
+    return answer_page(title, head, day_parts(day))
+
+
+def day_lead(day: Day) -> tuple[str, str]:
+    """What the day is, and what the checks say of the plan after it."""
+    return (
+        f'<p class="lead">{escape(title_words(day))}</p>',
+        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
+    )
+
+
+def day_parts(day: Day) -> list[tuple[str, str]]:
+    """The parts of a day in their order: title and HTML of each."""
+    return [
         ("Off and locked", table_html(off_table(day))),
         ("Dead meanwhile", _dead(day)),
         ("Parts", table_html(parts_table(day))),
@@ -34,21 +53,9 @@ def changeover_page(plan: Plan, told: ChangeoverDocument) -> str:
         ("Labels to print again", table_html(label_table(day))),
         ("Checks afterwards", _ticked(clean(says) for says in day.checks)),
         ("Before and after", table_html(numbers_table(day))),
-        ("In the shop file from then on", _listed(day.shop_file)),
-        *([("New in the checks", _listed(day.told_anew))] if day.told_anew else []),
+        ("In the shop file from then on", listed(day.shop_file)),
+        *([("New in the checks", listed(day.told_anew))] if day.told_anew else []),
     ]
-    told_cautions = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    body = [
-        "<main>",
-        f'<p class="kicker">Changeover day · NEC {plan.made_by.edition}</p>',
-        f"<h1>{escape(shop_name(plan))}</h1>",
-        f'<p class="lead">{escape(title_words(day))}</p>',
-        f'<p class="verdict">The plan after the day: {escape(_verdict())}</p>',
-        f'<div class="cautions">{told_cautions}</div>',
-        *(section(title, text) for title, text in sections),
-        "</main>",
-    ]
-    return document(f"{shop_name(plan)}: changeover of {clean(day.name)}", body)
 
 
 def _dead(day: Day) -> str:
@@ -74,7 +81,3 @@ def _ticked(lines: Iterable[str]) -> str:
         f"<dt>{TICK} {number}</dt><dd>{escape(line)}</dd>" for number, line in enumerate(lines, 1)
     )
     return f'<dl class="ticks">{"".join(rows)}</dl>'
-
-
-def _listed(lines: Iterable[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(clean(line))}</li>' for line in lines)}</ul>"

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from branchwright.words import clean, dollars, joined, machine_words, spaces_text
-from models.plan import Alternative, ChangeoverPlan, Plan
+from models.plan import Alternative, ChangeoverPlan, LaterMachinePlan, Plan
 
 
 def changeover_sentences(plan: Plan) -> Iterator[str]:
@@ -14,8 +14,8 @@ def changeover_sentences(plan: Plan) -> Iterator[str]:
         says = f"{names.get(draft.machine, clean(draft.machine))}{changes(draft)}:"
         says += f" {clean(draft.chosen)}{where(draft)}"
         if chosen is not None:
-            says += f", {costs(chosen)}"
-        others = joined((other_words(a) for a in others_of(draft)), by="; ")
+            says += f", {costs(chosen, draft)}"
+        others = joined((other_words(a, draft) for a in others_of(draft)), by="; ")
         says += f"; nothing can be prepared: {clean(draft.why)}" if draft.why else ""
         yield f"{says}." + (f" Instead: {others}." if others else "")
 
@@ -35,9 +35,11 @@ def where(draft: ChangeoverPlan) -> str:
     return f" ({'; '.join(parts)})" if parts else ""
 
 
-def costs(one: Alternative) -> str:
-    """What an alternative costs now and on the day."""
-    return f"{dollars(one.cost_now_usd)} now, {dollars(one.cost_later_usd)} on the day"
+def costs(one: Alternative, draft: ChangeoverPlan | LaterMachinePlan) -> str:
+    """What an alternative costs now and on the day; where that is discounted, what both count."""
+    says = f"{dollars(one.cost_now_usd)} now, {dollars(one.cost_later_usd)} on the day"
+    counted = draft.counted is not None and one.expected_usd is not None
+    return says + (f", counted {dollars(one.expected_usd)}" if counted else "")
 
 
 def others_of(draft: ChangeoverPlan) -> list[Alternative]:
@@ -45,6 +47,12 @@ def others_of(draft: ChangeoverPlan) -> list[Alternative]:
     return [one for one in draft.alternatives if one.says != draft.chosen]
 
 
-def other_words(one: Alternative) -> str:
+def other_words(one: Alternative, draft: ChangeoverPlan) -> str:
     """An alternative with its costs."""
-    return f"{clean(one.says)}, {costs(one)}"
+    return f"{clean(one.says)}, {costs(one, draft)}"
+
+
+def discount_words(plan: Plan) -> str:
+    """At what rate later costs are discounted; empty where they are not."""
+    rate = plan.source.shop.get("later", {}).get("discount")
+    return f"What is paid later is discounted at {clean(str(rate))} a year." if rate else ""

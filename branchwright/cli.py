@@ -8,8 +8,10 @@ import json
 import os
 import sys
 from importlib.metadata import version
+from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING
+from time import monotonic
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,9 +25,12 @@ from branchwright.leaving import (
     MISUSE,
     VIOLATIONS,
     as_json,
+    ctrl_c_noted,
     echo_json,
+    every_letter_shown,
     exit_code,
     fail,
+    interrupted,
 )
 from branchwright.sheets_command import sheets
 from models.formulas.editions import EDITIONS
@@ -35,6 +40,19 @@ if TYPE_CHECKING:
     from solver.older import Older
 
 SELDOM = 200_000
+
+
+class Finite(click.FloatRange):
+    """A number of a range, and neither `nan` nor `inf`."""
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """The number; what is none is refused with what to write."""
+        number: float = super().convert(value, param, ctx)
+        if not isfinite(number):
+            self.fail(f"{value} is no finite number: write one, such as 60, or leave it out")
+        return number
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88})
@@ -56,12 +74,13 @@ def new(file: Path) -> None:
     """
     from importlib.resources import files
 
+    from models.plan_file import write_whole
+
     text = files("branchwright").joinpath("starter.yaml").read_text(encoding="utf-8")
-    try:
-        with file.open("x", encoding="utf-8") as target:
-            target.write(text)
-    except FileExistsError:
+    if os.path.lexists(file):
         fail(f"{file}: is there already: name another file")
+    try:
+        write_whole(file, text)
     except OSError as error:
         fail(f"{file}: cannot be written ({error.strerror}): name another place")
     click.echo(f"{file} written: an invented shop to change into yours.")
@@ -152,7 +171,7 @@ def schema(which: str, text: bool) -> None:
     "--effort", type=click.IntRange(1, 1000), default=10, show_default=True,
     help="Amount of work; the same effort gives the same plan.",
 )  # fmt: skip
-@click.option("--seconds", type=click.FloatRange(0.1), help="Stop after this wall-clock time [s].")
+@click.option("--seconds", type=Finite(0.1), help="Stop after this wall-clock time [s].")
 @click.option(
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True,
     help="Start of the random search.",
@@ -161,7 +180,7 @@ def schema(which: str, text: bool) -> None:
     "--minimize", type=click.Choice(["cost", "copper"]), help="Instead of what the shop file says."
 )
 @click.option(
-    "--gap", metavar="PERCENT", type=click.FloatRange(0, 100, max_open=True),
+    "--gap", metavar="PERCENT", type=Finite(0, 100, max_open=True),
     help="End where no plan can be lower by more than this, as far as a bound is known.",
 )  # fmt: skip
 @click.option(
@@ -195,6 +214,7 @@ def plan(
                branchwright plan shop.yaml --gap 2 --events progress.jsonl
                branchwright plan shop.yaml --from shop.plan --effort 1 -o shop2.plan
     """
+    began = monotonic()
     from branchwright.folder import FolderError, check_folder, folder_for, write_plan
     from branchwright.planning import read_to_plan
 
@@ -222,7 +242,7 @@ def plan(
     try:
         with watching(events) as watchers:
             asked = None if gap is None else gap / 100
-            control = Control(effort, seed, seconds, watchers, asked, start)
+            control = Control(effort, seed, seconds, watchers, asked, start, began=began)
             with CtrlC(control) as ctrl_c:
                 outcome = solve(read, book, control, watchers)
                 made = outcome.plan
@@ -255,12 +275,13 @@ def plan(
 
 def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":
     """The circuits of an older plan; what is no longer in the shop is told."""
+    from branchwright.sound_plan import read_sound_plan
     from branchwright.words import some_of
-    from models.plan_file import PlanFileError, read_plan, sha256_file
+    from models.plan_file import PlanFileError, sha256_file
     from solver.older import Older
 
     try:
-        found = Older.of(read_plan(path), sha256_file(path))
+        found = Older.of(read_sound_plan(path), sha256_file(path))
     except PlanFileError as error:
         fail(str(error), as_json)
     if gone := found.gone(shop):
@@ -364,12 +385,13 @@ def why(plan: Path, circuit: str | None, as_json: bool) -> None:
     Examples:  branchwright why one_bay_garage.plan
                branchwright why one_bay_garage.plan C4
     """
-    from models.plan_file import PlanFileError, read_plan
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError
     from models.price_book import PriceBook
     from models.rules import check_plan
 
     try:
-        read = read_plan(plan)
+        read = read_sound_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
     known = [one.id for one in read.circuits]
@@ -398,20 +420,25 @@ cli.add_command(sheets)
 def main() -> None:
     """Entry point of the command: 130 when interrupted, quiet when the reader has gone."""
     gc.set_threshold(SELDOM)  # what is built here lives to the end: looking through it takes time
+    every_letter_shown()
+    pressed = ctrl_c_noted()
     try:
         code = cli.main(prog_name="branchwright", standalone_mode=False)
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
-        click.echo("Interrupted.", err=True)
-        sys.exit(INTERRUPTED)
+        interrupted()
     except OSError as error:  # standard output has gone, or takes no more
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if isinstance(error, BrokenPipeError):
             sys.exit(INTERRUPTED)
         click.echo(f"the answer cannot be written ({error.strerror})", err=True)
         sys.exit(MISUSE)
+    except Exception:
+        if not pressed:
+            raise
+        interrupted()  # a library made an error of its own of it
     finally:
         gc.freeze()
     sys.exit(code or 0)

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from branchwright import cautions
 from branchwright.compare_words import (
     copper_sentences,
     move_sentences,
@@ -11,7 +10,7 @@ from branchwright.compare_words import (
     shop_sentences,
     violation_sentences,
 )
-from branchwright.page import document, section, sheet_html, table_html
+from branchwright.page import answer_page, listed, sheet_html, stop_html, table_html
 from branchwright.sheets.compare import (
     figures_table,
     later_table,
@@ -39,30 +38,22 @@ def compare_page(found: Comparison, named: Sequence[Named], *, ranked: bool) -> 
     tables = [table for table in every if table is not None]
     sections = [(table.title, table_html(table)) for table in tables]
     sections.insert(-len(BELOW), ("Floor plans", "".join(_floors(found, named))))
-    sections += [(f"From A to {one.plan}", _listed(_told(found, one.plan)))
+    sections += [(f"From A to {one.plan}", listed(_told(found, one.plan)))
                  for one in found.against_first]  # fmt: skip
-    sections.append(("The price of copper", _listed(copper_sentences(found))))
-    told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    body = [
-        *_banner(found),
-        "<main>",
+    sections.append(("The price of copper", listed(copper_sentences(found))))
+    head = [
         '<p class="kicker">Plans side by side</p>',
         f"<h1>{escape(title)}</h1>",
         f'<p class="lead">A, and against it {escape(others)}</p>',
-        f'<div class="cautions">{told}</div>',
-        *(section(title, text) for title, text in sections),
-        "</main>",
     ]
-    return document(f"Plans side by side: {title}", body)
+    return answer_page(f"Plans side by side: {title}", head, sections, _banner(found))
 
 
 def _banner(found: Comparison) -> Iterable[str]:
     """Across the page when a plan has a violation."""
     broken = [one.mark for one in found.plans if one.findings.violations]
     if broken:
-        says = escape(" ".join(violation_sentences(found)))
-        stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{says}</span>"
-        yield f'<div class="stop">{stop}</div>'
+        yield stop_html(" ".join(violation_sentences(found)))
 
 
 def _floors(found: Comparison, named: Sequence[Named]) -> Iterable[str]:
@@ -82,8 +73,3 @@ def _told(found: Comparison, mark: str) -> Iterable[str]:
     yield from shop_sentences(one)
     yield from move_sentences(one.moves)
     yield settled_sentence(found.plans[0], other, one)
-
-
-def _listed(lines: Iterable[str]) -> str:
-    items = "".join(f"<li>{escape(line)}</li>" for line in lines)
-    return f"<ul>{items}</ul>" if items else "<p>Nothing.</p>"

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from models.compare import Named, NoPlan
     from models.plan import Plan
     from models.price_book import PriceBook
-    from models.shop import Shop
+    from models.shop import Row, Shop
     from solver.older import Older
 
 SUFFIXES = (".yaml", ".yml")
@@ -30,6 +30,7 @@ class Wanted(NamedTuple):
     name: str
     shop: "Shop"
     book: "PriceBook"
+    rows: "tuple[Row, ...] | None" = None  # of the shop file; None: of a plan, which knows none
 
 
 def is_shop(path: Path) -> bool:
@@ -70,13 +71,15 @@ def plans_of(
 def _read(path: Path, as_json: bool) -> "Named | Wanted":
     """A plan, or a shop that is still to be planned."""
     from branchwright.planning import read_to_plan
+    from branchwright.sound_plan import read_sound_plan
     from models.compare import Named
-    from models.plan_file import PlanFileError, read_plan
+    from models.plan_file import PlanFileError
+    from models.shop_file import read_rows
 
     if is_shop(path):
-        return Wanted(name_of(path), *read_to_plan(path, as_json))
+        return Wanted(name_of(path), *read_to_plan(path, as_json), read_rows(path))
     try:
-        return Named(name_of(path), str(path), read_plan(path))
+        return Named(name_of(path), str(path), read_sound_plan(path))
     except PlanFileError as error:
         fail(str(error), as_json)
 
@@ -97,7 +100,7 @@ def _wanted(
     for text in variants:
         name, changes = named(text)
         try:
-            variant = variant_of(changes, first.shop)
+            variant = variant_of(changes, first.shop, first.rows)
         except VariantError as error:
             fail(f"--with {text!r}: {error}", as_json)
         for says in variant.told:

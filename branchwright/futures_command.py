@@ -37,12 +37,13 @@ def futures(plan: Path, prices: Path | None, page: Path | None, as_json: bool) -
     Examples:  branchwright futures shop.plan
                branchwright futures shop.plan --page later.html
     """
-    from models.plan_file import PlanFileError, read_plan
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError
 
     if page is not None and page.suffix.lower() not in PAGES:
         raise click.UsageError(f"--page writes a page: name a file that ends in .html, not {page}")
     try:
-        read = read_plan(plan)
+        read = read_sound_plan(plan)
     except PlanFileError as error:
         fail(str(error), as_json)
 

@@ -1,13 +1,14 @@
 """What may come on the terminal and as a page: the table, what to pull now, what would help."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from html import escape
 
 from rich.console import Console
 from rich.markup import escape as marked
 
 from branchwright import cautions
-from branchwright.page import document, section, table_html
+from branchwright.changeover_words import discount_words
+from branchwright.page import answer_page, listed, table_html
 from branchwright.sheets.futures import (
     NARROW,
     WIDE,
@@ -49,19 +50,14 @@ def futures_report(out: Console, plan: Plan, told: Answered, page: str | None) -
 def futures_page(plan: Plan, told: Answered) -> str:
     """The same as a page."""
     sections = [("What comes, and what it takes", table_html(_table(told).only(NARROW)))]
-    sections.append(("In words", _listed(demand_sentences(told.futures, told.every))))
-    sections += [(title, _listed(lines)) for title, lines in _told(told)]
-    sections.append(("How this is meant", _listed(_notes(told))))
-    warned = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    body = [
-        "<main>",
+    sections.append(("In words", listed(demand_sentences(told.futures, told.every))))
+    sections += [(title, listed(lines)) for title, lines in _told(told)]
+    sections.append(("How this is meant", listed(_notes(told))))
+    head = [
         f'<p class="kicker">What may come · NEC {plan.made_by.edition}</p>',
         f"<h1>{escape(shop_name(plan))}</h1>",
-        f'<div class="cautions">{warned}</div>',
-        *(section(title, text) for title, text in sections),
-        "</main>",
     ]
-    return document(f"{shop_name(plan)}: what may come", body)
+    return answer_page(f"{shop_name(plan)}: what may come", head, sections)
 
 
 def _table(told: Answered) -> Table:
@@ -71,7 +67,13 @@ def _table(told: Answered) -> Table:
 def _told(told: Answered) -> Iterator[tuple[str, list[str]]]:
     """Headings with their sentences, where there are any."""
     if told.runs:
-        yield PULL_NOW, list(run_sentences(told.runs, told.futures.coming))
+        yield (
+            PULL_NOW,
+            [
+                *run_sentences(told.runs, told.futures.coming),
+                *filter(None, [discount_words(told.futures.plan)]),
+            ],
+        )
     if not all(future.holds for future in told.every):
         yield HELPS, list(help_sentences(told.alone, told.together, len(told.every)))
 
@@ -87,7 +89,3 @@ def _notes(told: Answered) -> Iterator[str]:
         " what else would be planned otherwise, is not looked at: plan the shop with them to know."
         " No book has the price of an interlock, a feeder or a panel."
     )
-
-
-def _listed(lines: Iterable[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>"

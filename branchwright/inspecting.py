@@ -41,9 +41,10 @@ def inspect_shop(file: Path, routes: Path | None, edition: str | None, form: For
     found = survey(shop, book)
     if routes is not None:
         from branchwright.sheets.shop_plan import shop_plan
+        from models.plan_file import write_whole
 
         try:
-            routes.write_text(shop_plan(shop, found).svg(), encoding="utf-8")
+            write_whole(routes, shop_plan(shop, found).svg())
         except OSError as error:
             fail(f"{routes}: cannot be written ({error.strerror}): name another file", as_json)
     if as_json:

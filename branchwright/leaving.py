@@ -4,11 +4,13 @@ Exit codes: 0 no violations, 1 violations or no feasible plan, 2 misuse or bad i
 interrupted.
 """
 
+import io
 import json
 import signal
 import sys
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from types import FrameType
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -40,9 +42,36 @@ def undisturbed() -> Iterator[None]:
         raise KeyboardInterrupt
 
 
+def ctrl_c_noted() -> list[bool]:
+    """From here on Ctrl-C is also noted in the list, whatever becomes of its exception."""
+    pressed: list[bool] = []
+
+    def press(number: int, frame: FrameType | None) -> None:
+        pressed.append(True)
+        signal.default_int_handler(number, frame)
+
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, press)
+    return pressed
+
+
+def interrupted() -> NoReturn:
+    """Say so, and leave with 130."""
+    click.echo("Interrupted.", err=True)
+    sys.exit(INTERRUPTED)
+
+
+def every_letter_shown() -> None:
+    """A letter that the encoding of the terminal has not is shown by its number."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
 def echo_json(document: Any) -> None:
-    """One document on standard output."""
-    click.echo(json.dumps(document, indent=1, ensure_ascii=False))
+    """One document on standard output; in ASCII alone where that may not hold more."""
+    utf = (getattr(sys.stdout, "encoding", None) or "").lower().startswith("utf")
+    click.echo(json.dumps(document, indent=1, ensure_ascii=not utf))
 
 
 def fail(says: str, as_json: bool = False, problems: list[Any] | None = None) -> NoReturn:

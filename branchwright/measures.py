@@ -2,8 +2,8 @@
 
 The one place for it: drawings, tables and papers ask here, and what is made while `printed_in`
 holds says metric. Only the print changes: places, cut lengths and prices stay those of the plan.
-Conductors keep their gauge, with mm² beside it in metric; names of what is bought, trade sizes and
-sentences of findings stay as the trade, the price book and the checks have them.
+Conductors keep their gauge, with mm² beside it in metric; names of what is bought and trade sizes
+stay as trade and price book have them. Sentences are in `metric_sentences`.
 """
 
 import math
@@ -126,6 +126,18 @@ def cut_length(length_ft: float) -> str:
     return exact_length(cut_ft) if is_metric() else feet_inches(cut_ft)
 
 
+def sold_length(package: str, package_ft: float | None) -> str:
+    """How a roll or stick is sold, with its length beside that in metric; without one, by the foot.
+
+    >>> sold_length("50 ft", 50.0)
+    '50 ft'
+    >>> with printed_in("metric"):
+    ...     sold_length("50 ft", 50.0)
+    '50 ft (15.24 m)'
+    """
+    return f"{package} ({length_words(package_ft)})" if package_ft and is_metric() else package
+
+
 def volume(volume_in3: float) -> str:
     """A volume without its unit, which `volume_words` says: to 0.01 in³, or to 0.1 cm³."""
     return f"{volume_in3 * CM3_IN_IN3:.1f}" if is_metric() else f"{volume_in3:.2f}"
@@ -202,6 +214,15 @@ def sold(quantity: float, unit: str, price_usd: float) -> tuple[float, str, floa
     if unit != "ft" or not is_metric():
         return quantity, unit, price_usd
     return round(quantity * METRES_IN_FOOT, 3), "m", round(price_usd / METRES_IN_FOOT, 4)
+
+
+def counted(quantity: float, unit: str) -> float:
+    """A quantity, whole where pieces are counted.
+
+    >>> counted(5.0, "each"), counted(5.0, "ft")
+    (5, 5.0)
+    """
+    return int(quantity) if unit == "each" and quantity == int(quantity) else quantity
 
 
 def sold_by() -> str:

@@ -10,6 +10,7 @@ from typing import Final
 
 from branchwright import cautions
 from branchwright.measures import whole_length
+from branchwright.metric_sentences import sentence
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.box_schedule import box_schedule
 from branchwright.sheets.changeovers import changeover_table
@@ -17,6 +18,7 @@ from branchwright.sheets.circuit_directory import circuit_directory
 from branchwright.sheets.display import Drawing
 from branchwright.sheets.findings import findings_table, open_questions
 from branchwright.sheets.floor_plan import floor_plan
+from branchwright.sheets.later_machines import later_machine_table
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.load_calculation import load_calculation
 from branchwright.sheets.machines import machine_table
@@ -84,6 +86,39 @@ def document(title: str, body: Iterable[str], mark: str = "") -> str:
     return "\n".join(parts) + "\n"
 
 
+def answer_page(
+    title: str,
+    head: Iterable[str],
+    sections: Iterable[tuple[str, str]],
+    banner: Iterable[str] = (),
+) -> str:
+    """A page that answers one question: its head, the cautions, then sections in order."""
+    told = (section(name, text) for name, text in sections)
+    return document(title, [*banner, "<main>", *head, cautions_html(), *told, "</main>"])
+
+
+def cautions_html() -> str:
+    """The cautions in the head of a page."""
+    return f'<div class="cautions">{caution_lines()}</div>'
+
+
+def caution_lines() -> str:
+    """The cautions that every page carries, each a paragraph."""
+    return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+
+
+def listed(lines: Iterable[str]) -> str:
+    """Sentences as a list."""
+    items = "".join(f"<li>{escape(clean(line))}</li>" for line in lines)
+    return f"<ul>{items}</ul>" if items else "<p>Nothing.</p>"
+
+
+def stop_html(says: str) -> str:
+    """Across the whole page: what is violated."""
+    stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{escape(says)}</span>"
+    return f'<div class="stop">{stop}</div>'
+
+
 def _anchor(title: str) -> str:
     return "".join(c if c.isalnum() else "-" for c in title.lower())
 
@@ -104,9 +139,7 @@ def section(title: str, body: str, stamp: str = "") -> str:
 def _banner(plan: Plan) -> Iterable[str]:
     """Across the whole page when there is a violation."""
     if cautions.violations(plan.findings):
-        verdict = escape(cautions.verdict(plan.findings, CHECKS))
-        stop = f"<strong>{cautions.DO_NOT_BUILD}</strong> <span>{verdict}</span>"
-        yield f'<div class="stop">{stop}</div>'
+        yield stop_html(cautions.verdict(plan.findings, CHECKS))
 
 
 def _stamp(plan: Plan) -> str:
@@ -129,8 +162,7 @@ def _head(plan: Plan) -> Iterable[str]:
         yield "<p>The work was stopped early: this is the best plan found until then.</p>"
     if words := cautions.gap_words(plan):
         yield f"<p>{escape(words)}</p>"
-    told = "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
-    yield f'<div class="cautions">{told}</div>'
+    yield cautions_html()
     yield f'<div class="numbers">{"".join(_numbers(plan))}</div>'
     yield f'<p class="note">{escape(_how_good(plan))}</p>'
 
@@ -193,6 +225,7 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables += [switch_table(plan)] if plan.switches else []
     tables += [pull_list(plan)]
     tables += [changeover_table(plan)] if plan.changeovers else []
+    tables += [later_machine_table(plan)] if plan.later_machines else []
     tables += [taken_apart(plan)] if plan.removed else []
     tables += [box_schedule(plan)]
     tables += [raceway_ledger(plan)] if plan.raceways else []
@@ -269,7 +302,7 @@ def _bar(share: float | None) -> str:
 
 def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     """Assumptions, open questions, what was checked, provenance."""
-    told = "".join(f"<li>{escape(clean(text))}</li>" for text in plan.made_by.assumptions)
+    told = "".join(f"<li>{escape(sentence(clean(text)))}</li>" for text in plan.made_by.assumptions)
     answers = _pairs(
         (clean(key).replace("_", " "), clean(value))
         for key, value in sorted(plan.made_by.local_answers.items())
@@ -278,7 +311,7 @@ def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     asked = open_questions(plan.findings)
     yield "Not checked", _pairs(asked) if asked else "<p>The checks left no question open.</p>"
     checked = (
-        (rule.title, f"{rule.says} {rule.source_in(plan.made_by.edition)}.")
+        (rule.title, f"{sentence(rule.says)} {rule.source_in(plan.made_by.edition)}.")
         for rule in RULES.values()
     )
     yield "What was checked", _pairs(checked)

@@ -111,7 +111,8 @@ class _Layout:
         """Headings, then the rows; a first cell that repeats is told once."""
         heads = [self.paper.fields[i].name for i in self.beside]
         out.print(self._grid([heads], style="bold"))
-        out.print("─" * min(self.width, sum(self.widths.values()) + GAP * (len(self.widths) - 1)))
+        rule = "-" if out.options.ascii_only else "─"
+        out.print(rule * min(self.width, sum(self.widths.values()) + GAP * (len(self.widths) - 1)))
         before = ""
         rows: list[list[str]] = []
         for row in self.cells:

@@ -7,9 +7,11 @@ or its last group, the label, on the drawing that shows it best. Plain anchors: 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from branchwright.papers.paper import Paper
+from branchwright.sheets.cut_rolls import rolls
 from branchwright.sheets.display import Drawing, Group, Thing
 from branchwright.words import clean
 from models.plan import Plan
@@ -18,16 +20,21 @@ HOMES: Final[Mapping[str, tuple[str, str]]] = {  # paper and its column: a row f
     "box": ("box_schedule", "Box"),
     "circuit": ("circuit_directory", "Circuit"),
     "panel": ("circuit_directory", "Panel"),
+    "piece": ("cutting_plan", "Piece"),
     "raceway": ("raceway_ledger", "Raceway"),
     "run": ("pull_list", "Run"),
 }
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {  # what the names in a column of a paper may be
     "Box": ("box",), "Circuit": ("circuit",), "Circuits": ("circuit",), "Panel": ("panel",),
-    "Raceway": ("raceway",), "Run": ("run",), "Runs inside": ("run",), "Through": ("raceway",),
+    "Machine": ("machine",), "Piece": ("piece",), "Raceway": ("raceway",),
+    "Run": ("run",), "Runs inside": ("run",), "Through": ("raceway",),
     "At": ("box", "panel"), "From": ("panel", "box"), "To": ("box", "panel"),
     "For": ("run", "raceway"), "Where": ("circuit", "box", "raceway", "panel", "run"),
 }  # fmt: skip
-BEST: Final[Mapping[str, str]] = {"box": "floor", "run": "circuits", "raceway": "sections"}
+BEST: Final[Mapping[str, str]] = {
+    "box": "floor", "run": "circuits", "raceway": "sections",
+    "piece": "rolls",
+}  # fmt: skip
 BETWEEN: Final = ", "
 _NOT_IN_ANCHORS: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
@@ -47,14 +54,21 @@ class Drawn(NamedTuple):
 class SetLinks:
     """Who links where on one page."""
 
-    def __init__(self, plan: Plan, drawings: Sequence[Drawn], papers: Iterable[Paper]) -> None:
+    def __init__(
+        self,
+        plan: Plan,
+        drawings: Sequence[Drawn],
+        papers: Iterable[Paper],
+        places: Mapping[Thing, str] = MappingProxyType({}),
+    ) -> None:
+        """`places` are anchors of what has a section of its own that is no drawing."""
         self._names = _Names()
-        self._known = _known(plan)
+        self._known = _known(plan) | {(thing.kind, thing.id): thing for thing in places}
         self._rows: dict[Thing, str] = {}  # the anchor of a thing's row
         self._row_at: dict[tuple[str, int], str] = {}
         for paper in papers:
             self._find_rows(paper)
-        self._places: dict[Thing, str] = {}  # the anchor of what is drawn of it
+        self._places = dict(places)  # the anchor of what is drawn of it
         self._groups: dict[tuple[str, int], str] = {}
         for drawn in drawings:
             self._find_places(drawn)
@@ -134,6 +148,7 @@ def _known(plan: Plan) -> dict[tuple[str, str], Thing]:
     things += [Thing("panel", panel.id) for panel in plan.panels]
     things += [Thing("raceway", raceway.id) for raceway in plan.raceways]
     things += [Thing("circuit", circuit.id) for circuit in plan.circuits]
+    things += [Thing("piece", r.mark(n)) for r in rolls(plan) for n in range(1, len(r.pieces) + 1)]
     things += [Thing("run", run.id) for circuit in plan.circuits for run in circuit.runs]
     return {(thing.kind, clean(thing.id)): thing for thing in things}
 

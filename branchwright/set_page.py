@@ -1,23 +1,26 @@
-"""The page of a set: every drawing and paper in one HTML file that needs nothing else.
+"""The page of a set: every drawing, paper and changeover day in one HTML file, and nothing beside.
 
 Plan in, text out: no clock, no scripts, no request to anywhere. On paper every sheet begins a page,
 with its cautions and title block; with a violation DO NOT BUILD lies across every one.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from html import escape
 from typing import Final
 from xml.etree import ElementTree
 
 from branchwright import cautions
-from branchwright.page import document, sheet_html, table_html
+from branchwright.changeover_page import day_lead, day_parts
+from branchwright.page import caution_lines, cautions_html, document, sheet_html, table_html
 from branchwright.papers.paper import Paper
 from branchwright.papers.paper_table import paper_table
 from branchwright.set_links import Drawn, SetLinks, groups_in
-from branchwright.sheets.display import Group
+from branchwright.sheets.display import Group, Thing
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.title_block import Block
+from branchwright.words import clean
+from models.changeover_day import Day
 from models.plan import Plan
 from models.plan_file import page_mark
 from models.rules import RULES
@@ -32,10 +35,13 @@ def set_page(
     plan_sha256: str,
     drawings: Sequence[tuple[str, Drawn]],
     papers: Sequence[Paper],
+    days: Sequence[Day] = (),
 ) -> str:
     """The page; each drawing comes with its title, and carries its title block already."""
     block = Block.of(plan, plan_sha256)
-    links = SetLinks(plan, [drawn for _, drawn in drawings], papers)
+    told = {f"changeover_day_{number:02}": day for number, day in enumerate(days, start=1)}
+    on_day = {Thing("machine", clean(day.name)): anchor for anchor, day in told.items()}
+    links = SetLinks(plan, [drawn for _, drawn in drawings], papers, on_day)
     body = [
         *_stop(block),
         "<main>",
@@ -44,10 +50,12 @@ def set_page(
             {
                 "Drawings": [(drawn.anchor, title) for title, drawn in drawings],
                 "Papers": [(paper.name, paper.title) for paper in papers],
+                "Changeover days": [(anchor, _day_title(day)) for anchor, day in told.items()],
             }
         ),
         *_drawings(drawings, links),
         *_papers(papers, links, block),
+        *_days(told, block),
         "</main>",
     ]
     return document(f"{block.shop}: sheets", body, page_mark(plan_sha256))
@@ -65,17 +73,13 @@ def _head(plan: Plan) -> Iterator[str]:
     yield f'<p class="kicker">Sheets · NEC {plan.made_by.edition}</p>'
     yield f"<h1>{escape(shop_name(plan))}</h1>"
     yield f'<p class="verdict">{escape(cautions.verdict(plan.findings, len(RULES)))}</p>'
-    yield f'<div class="cautions">{_cautions()}</div>'
-
-
-def _cautions() -> str:
-    return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
+    yield cautions_html()
 
 
 def _contents(kinds: dict[str, list[tuple[str, str]]]) -> str:
     """Links to every sheet."""
     lists = []
-    for kind, sheets in kinds.items():
+    for kind, sheets in ((kind, sheets) for kind, sheets in kinds.items() if sheets):
         links = (f'<li><a href="#{anchor}">{escape(title)}</a></li>' for anchor, title in sheets)
         lists.append(f"<h3>{kind}</h3>\n<ul>{''.join(links)}</ul>")
     said = "\n".join(["<h2>Contents</h2>", *lists])
@@ -101,19 +105,37 @@ def _drawings(drawings: Sequence[tuple[str, Drawn]], links: SetLinks) -> Iterato
 
 def _papers(papers: Iterable[Paper], links: SetLinks, block: Block) -> Iterator[str]:
     """A section for each paper; one of many columns is printed across."""
-    stop = f'<p class="stamp">{cautions.DO_NOT_BUILD}: {block.stop}</p>\n' if block.stop else ""
     for paper in papers:
         table = paper_table(paper)
         told = table_html(table, links.cell, partial(links.row_anchor, paper))
         look = "wide" if len(table.used_columns()) > MOST_UPRIGHT else "narrow"
-        yield _leaf(paper.name, paper.title, look, f"{stop}{told}\n{_foot(paper, block)}")
+        yield _leaf(
+            paper.name, paper.title, look, f"{_stamp(block)}{told}\n{_foot(paper.title, block)}"
+        )
 
 
-def _foot(paper: Paper, block: Block) -> str:
-    """Cautions and title block of a paper, as a drawing has them."""
-    told = {"Sheet": paper.title, "Shop": block.shop, "Code": block.edition, "Plan": block.mark}
+def _days(days: Mapping[str, Day], block: Block) -> Iterator[str]:
+    """A section for each changeover day, as on the page of its own."""
+    for anchor, day in days.items():
+        parts = (f"<h3>{escape(title)}</h3>\n{html}" for title, html in day_parts(day))
+        body = "\n".join((*day_lead(day), *parts, _foot(_day_title(day), block)))
+        yield _leaf(anchor, _day_title(day), "narrow", f"{_stamp(block)}{body}")
+
+
+def _day_title(day: Day) -> str:
+    return f"Changeover of {clean(day.name)}"
+
+
+def _stamp(block: Block) -> str:
+    """Above what is no drawing, with a violation."""
+    return f'<p class="stamp">{cautions.DO_NOT_BUILD}: {block.stop}</p>\n' if block.stop else ""
+
+
+def _foot(title: str, block: Block) -> str:
+    """Cautions and title block of what is no drawing, as a drawing has them."""
+    told = {"Sheet": title, "Shop": block.shop, "Code": block.edition, "Plan": block.mark}
     cells = (f"<div><dt>{key}</dt><dd>{escape(says)}</dd></div>" for key, says in told.items())
-    return f'<div class="foot">{_cautions()}<dl class="block">{"".join(cells)}</dl></div>'
+    return f'<div class="foot">{caution_lines()}<dl class="block">{"".join(cells)}</dl></div>'
 
 
 class _Writer:

@@ -31,6 +31,7 @@ from branchwright.papers import (
 )
 from branchwright.papers.csv_file import csv_text
 from branchwright.papers.door_card import door_card_drawing
+from branchwright.papers.fault_cards import fault_cards
 from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
@@ -50,6 +51,7 @@ from branchwright.sheets.matrix import matrix
 from branchwright.sheets.one_line import one_line
 from branchwright.sheets.panel_face import panel_face
 from branchwright.sheets.raceway_sections import raceway_sections
+from branchwright.sheets.rolls_drawn import rolls_drawn
 from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.since import MARKED, Shown, Since
 from branchwright.since import NAMES as SINCE_NAMES
@@ -87,13 +89,16 @@ DRAWINGS: Final[dict[str, str]] = {
     "elevations": "Wall elevations",
     "make-up": "Make-up of boxes",
     "matrix": "What runs together",
+    "rolls": "Rolls and sticks",
     "cards": "Door cards, to cut out",
+    "fault-cards": "Fault-finding cards, to cut out",
     "label-sheets": "Cover-plate labels, to cut out",
 }
 SEVERAL: Final[dict[str, tuple[str, Callable[[Plan], list[Drawing]]]]] = {
     "sections": ("Raceway sections", raceway_sections),
     "make-up": ("Make-up of boxes", make_up),
     "matrix": ("What runs together", matrix),
+    "rolls": ("Rolls and sticks", rolls_drawn),
 }
 WORKBOOK: Final = "workbook"
 PAGE: Final = "page"
@@ -183,7 +188,7 @@ def sheet_set(
     if wants(PAGE, "html"):
         drawn = list(_framed(made, made.titles, block))
         papers = [made.paper(name) for name in made.makers]
-        page = set_page(plan, plan_sha256, drawn, papers)
+        page = set_page(plan, plan_sha256, drawn, papers, changeover_days(plan))
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
     if wants(PACKET, "pdf"):
         packet = packet_pages(plan, on.paper, made.pages)
@@ -318,9 +323,7 @@ def _drawings(made: _Made, name: str) -> Iterator[Titled]:
             yield Titled(file, f"Elevation, {clean(wall)} wall", drawing)
     elif name in SEVERAL:
         title, draw = SEVERAL[name]
-        for number, drawing in enumerate(draw(plan), start=1):
-            file = f"{re.sub('[ -]', '_', title.lower())}_{number:02}"
-            yield Titled(file, f"{title} {number}", drawing)
+        yield from _several(re.sub("[ -]", "_", title.lower()), title, list(draw(plan)))
     else:
         yield from _true_size(plan, name)
 
@@ -331,9 +334,17 @@ def _true_size(plan: Plan, name: str) -> Iterator[Titled]:
         for number, panel in enumerate(plan.panels, start=1):
             file = f"door_card_{number:02}_{file_part(panel.id)}"
             yield Titled(file, f"Door card {clean(panel.id)}", door_card_drawing(plan, panel))
+    elif name == "fault-cards":
+        yield from _several("fault_cards", "Fault-finding cards", list(fault_cards(plan)))
     elif name == "label-sheets":
-        for number, drawing in enumerate(label_sheets(plan), start=1):
-            yield Titled(f"cover_labels_{number:02}", f"Cover labels {number}", drawing)
+        yield from _several("cover_labels", "Cover-plate labels", list(label_sheets(plan)))
+
+
+def _several(file: str, title: str, drawings: list[Drawing]) -> Iterator[Titled]:
+    """Sheets of one kind, with numbers where there is more than one."""
+    for number, drawing in enumerate(drawings, start=1):
+        numbered = f"{title} {number}" if len(drawings) > 1 else title
+        yield Titled(f"{file}_{number:02}", numbered, drawing)
 
 
 def file_part(name: str) -> str:

@@ -20,6 +20,8 @@ def wanted_of(only: str, *, marked: bool, option: str = "--only") -> Wanted:
     """The names and forms after an option, `marked` with an older plan; misuse is told."""
     known = (*NAMES, *SINCE_NAMES, *FORMS)
     told = [name for name in (part.strip() for part in only.split(",")) if name]
+    if only and not told:
+        raise click.UsageError(f"{option}: {only!r} names nothing: {', '.join(known)}")
     for name in told:
         if name in SINCE_NAMES and not marked:
             raise click.UsageError(

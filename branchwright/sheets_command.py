@@ -64,8 +64,9 @@ def sheets(
 
     \b
     Drawings:  floor, circuits, panels, one-line, sections, elevations, make-up (of boxes),
-               matrix (what runs together), and as large as they are printed: cards (for
-               panel doors), label-sheets
+               matrix (what runs together), rolls (which piece is cut of which), and as large
+               as they are printed: cards (for panel doors), fault-cards (to hang at the panel,
+               6 by 4 in), label-sheets
     Papers:    directory, door-card, labels, pull-list, boxes, joints, raceways, load,
                together, takeoff, purchase, cutting, scope (for bidders), commissioning,
                fault-finding, changeovers, findings, and workbook for all of them in one file
@@ -77,8 +78,8 @@ def sheets(
     With --changed-from: clouds on drawings round what changed, numbered; the list of the numbers
     in words (changes); and only those labels that read otherwise (reprint).
 
-    Sheets of another plan that an earlier set left in the folder are taken away. With any
-    violation every sheet says DO NOT BUILD; exit code 1.
+    The plan is checked again first. With any violation every sheet says DO NOT BUILD; exit code 1.
+    Sheets of another plan that an earlier set left in the folder are taken away.
 
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
@@ -92,14 +93,15 @@ def sheets(
     from branchwright.pdf.page import OnPaper
     from branchwright.sheet_set import sheet_set
     from branchwright.sheets_asked import papers_of, wanted_of
-    from models.plan_file import PlanFileError, read_plan, sha256_file
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError, sha256_file
 
     marked = changed_from is not None
     wanted, shown = wanted_of(only, marked=marked), papers_of(show, marked=marked)
     if bool(shown) == (output is not None) or (shown and only):
         raise click.UsageError("say `-o DIR` to write the set, or `--show NAME` to print papers")
     try:
-        made = read_plan(plan)
+        made = _checked(plan, read_sound_plan(plan))
     except PlanFileError as error:
         fail(str(error), as_json)
     since = None if changed_from is None else _since(changed_from, made, as_json)
@@ -125,13 +127,25 @@ def sheets(
     sys.exit(stop)
 
 
+def _checked(path: Path, plan: "Plan") -> "Plan":
+    """The plan with what a check finds now: sheets to build from do not take the file's word."""
+    from models.rules import check_plan
+
+    findings = check_plan(plan)
+    if findings != plan.findings:
+        says = "checked again: the sheets tell what was found now, not the findings in the file"
+        click.echo(f"{path}: {says}", err=True)
+    return plan.model_copy(update={"findings": findings})
+
+
 def _since(path: Path, plan: "Plan", as_json: bool) -> "Since":
     """The older plan to mark changes from; leaves when it is none, or of another shop."""
     from branchwright.since import OtherShopError, Since
-    from models.plan_file import PlanFileError, read_plan, sha256_file
+    from branchwright.sound_plan import read_sound_plan
+    from models.plan_file import PlanFileError, sha256_file
 
     try:
-        return Since.of(read_plan(path), plan, sha256_file(path))
+        return Since.of(read_sound_plan(path), plan, sha256_file(path))
     except (PlanFileError, OtherShopError) as error:
         where = f"{path}: " if isinstance(error, OtherShopError) else ""
         fail(f"--changed-from: {where}{error}", as_json)
@@ -178,7 +192,7 @@ def _before(folder: Path, as_json: bool) -> dict[str, str]:
             " name an empty or new folder with `-o DIR`",
             as_json,
         )
-    return {name: mark for name, mark in files.items() if Path(name).name == name != SET_NAME}
+    return {name: mark for name, mark in files.items() if name in there and name != SET_NAME}
 
 
 def _write(

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from pydantic import ValidationError
-
 from branchwright.papers.changes import Listed, changes_drawings, changes_paper, listed
 from branchwright.papers.paper import Paper
 from branchwright.papers.reprint import reprint, reprint_drawings
@@ -30,18 +28,6 @@ class OtherShopError(ValueError):
     """The older plan is of another shop, with what to do about it."""
 
 
-def _shop(plan: Plan) -> Shop:
-    try:
-        return Shop.model_validate(plan.source.shop)
-    except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(map(str, ("source", "shop", *first["loc"])))
-        raise OtherShopError(
-            f"{where}: {first['msg']} ({error.error_count()} such errors): the shop that it was"
-            " planned for cannot be read: name a plan that is whole, or print the whole set"
-        ) from None
-
-
 @dataclass(frozen=True)
 class Since:
     """Two plans of one shop, and the hash of the older one's file."""
@@ -52,8 +38,8 @@ class Since:
 
     @classmethod
     def of(cls, old: Plan, new: Plan, old_sha256: str) -> "Since":
-        """Refuse the plan of another shop, or of one that cannot be read: OtherShopError."""
-        shops = [_shop(plan) for plan in (old, new)]
+        """Refuse the plan of another shop: OtherShopError."""
+        shops = [Shop.model_validate(plan.source.shop) for plan in (old, new)]
         names = [clean(shop.name) for shop in shops]
         corners = [set(shop.building.corners) for shop in shops]
         boxes = [{box.id for box in plan.boxes} for plan in (old, new)]

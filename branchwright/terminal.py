@@ -11,6 +11,7 @@ from rich.table import Table as RichTable
 from branchwright import cautions
 from branchwright.changeover_words import changeover_sentences
 from branchwright.findings_report import COLOURS, findings_lines, verdict_line
+from branchwright.later_words import later_sentences
 from branchwright.places import Places
 from branchwright.sheets.binding import binding_table
 from branchwright.sheets.circuit_directory import circuit_directory
@@ -27,9 +28,17 @@ WORST_NARROW = (0, 1, 3, 4)
 BINDING_NARROW = (0, 1)
 
 
+class _Answers(Console):
+    """A console that leaves it to the command how to leave when its reader has gone."""
+
+    def on_broken_pipe(self) -> None:
+        """As what is printed without it does; of itself it would leave with the 1 of violations."""
+        raise BrokenPipeError
+
+
 def console() -> Console:
     """Where answers go; width, colour and NO_COLOR as the terminal says."""
-    return Console(highlight=False)
+    return _Answers(highlight=False)
 
 
 def plan_report(out: Console, plan: Plan, folder: Path) -> None:
@@ -47,7 +56,7 @@ def plan_report(out: Console, plan: Plan, folder: Path) -> None:
     print_table(out, bound, BINDING_NARROW)
     if bound.note:
         out.print(f"{escape(bound.note)}\n")
-    for says in changeover_sentences(plan):
+    for says in (*changeover_sentences(plan), *later_sentences(plan)):
         out.print(f"{escape(says)}\n")
     findings_lines(out, plan.findings, Places(plan))
     out.print(_sum(plan))

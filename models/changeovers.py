@@ -9,7 +9,7 @@ from typing import Final
 
 from models.formulas.receptacles import plug_fits, receptacle
 from models.reach import known_configurations
-from models.shop import Changeover, Later, Machine, Shop
+from models.shop import Changeover, FutureMachine, Later, Machine, Shop
 from models.shop_edit import changed
 
 USUAL_CONFIGURATIONS: Final = {
@@ -29,6 +29,16 @@ def planned_changeovers(shop: Shop) -> dict[str, Changeover]:
         for change in sorted(shop.later.changeovers, key=lambda one: one.machine)
         if named.count(change.machine) == 1 and _in_place(machines.get(change.machine), change)
     }
+
+
+def counted_share(later: Later, one: Changeover | FutureMachine) -> float:
+    """The part of a cost of that day that counts today: its likelihood, less the shop's discount
+    for the years until then.
+
+    Present value, 1 / (1 + rate)^years, as any book of engineering economy has it.
+    """
+    growth: float = (1 + (later.discount or 0.0)) ** one.within_years
+    return round(one.likelihood / growth, 6)
 
 
 def _in_place(machine: Machine | None, change: Changeover) -> bool:
@@ -95,3 +105,8 @@ def new_configurations(machine: Machine, change: Changeover) -> tuple[str | None
 def changeover_of(machine: str) -> str:
     """What a panel space is kept for, beside the breaker of a machine that may change."""
     return f"changeover of {machine}"
+
+
+def later_machine_of(machine: str) -> str:
+    """What panel spaces are kept for that a machine to come will need."""
+    return f"later machine {machine}"

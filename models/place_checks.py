@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 from models.outline_checks import SAME_FT, extent, span, top_ft
 from models.shop import STANDARD_HEIGHT_FT, Box, Building, Machine, Opening, Panel, Place, Shop
 from models.shop_problem import Path, Problems, ShopProblem, unknown
+from models.spaces import Xyz
 from models.working_space import TOP_FT, in_working_space
 
 HALF_PANEL_WIDTH_FT: Final = 0.75
@@ -173,14 +174,14 @@ def _under_open_door(building: Building, opening: Opening, point: tuple[float, f
 
 def _check_apart(shop: Shop, placed: list[Placed]) -> Problems:
     """No enclosure over another: two at one point, or a box where the panel hangs."""
-    for index, thing in enumerate(placed):
-        here = shop.position(thing.place)
-        for other in placed[:index]:
-            if thing.outdoors != other.outdoors or thing.place.wall != other.place.wall:
-                continue
-            if thing.place.faces != other.place.faces:
-                continue
-            there = shop.position(other.place)
+    beside: dict[tuple[bool, str | None, str | None], list[tuple[Placed, Xyz]]] = {}
+    for thing in placed:
+        here, side = (
+            shop.position(thing.place),
+            (thing.outdoors, thing.place.wall, thing.place.faces),
+        )
+        others = beside.setdefault(side, [])
+        for other, there in others:
             along = max(abs(a - b) for a, b in zip(here[:2], there[:2], strict=True))
             above = abs(here[2] - there[2])
             names = f"{thing.kind} {thing.id!r} and {other.kind} {other.id!r}"
@@ -192,3 +193,4 @@ def _check_apart(shop: Shop, placed: list[Placed]) -> Problems:
                 says += f" {above:g} ft in height, a panel takes {HALF_PANEL_WIDTH_FT:g} ft to"
                 says += f" each side and {HALF_PANEL_HEIGHT_FT:g} ft up and down: move the box"
                 yield ShopProblem(thing.path, says)
+        others.append((thing, here))

@@ -80,8 +80,12 @@ def sha256_file(path: Path) -> str:
 
 def read_plan(path: Path) -> Plan:
     """Read a plan from its file or folder; PlanFileError says what is wrong and what next."""
-    file = locate(path)
-    if not file.is_file():
+    try:
+        file = locate(path)
+        there = file.is_file()
+    except OSError as error:
+        raise _unread(path, error) from None
+    if not there:
         half = (file.parent / PAGE_NAME).is_file()
         left = f"; {PAGE_NAME} is there, so writing was stopped half way" if half else ""
         raise PlanFileError(f"{file}: no plan here{left}: run `branchwright plan SHOP` again")
@@ -91,7 +95,9 @@ def read_plan(path: Path) -> Plan:
         raise PlanFileError(f"{file}: larger than {LARGEST_PLAN_BYTES} bytes: is it a plan?")
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+    except OSError as error:
+        raise _unread(file, error) from None
+    except (ValueError, RecursionError) as error:
         raise PlanFileError(f"{file}: not JSON ({error}): run `branchwright plan` again") from None
     found = data.get("format") if isinstance(data, dict) else None
     if found != PLAN_FORMAT:
@@ -108,6 +114,13 @@ def read_plan(path: Path) -> Plan:
             f"{file}: {where}: {first['msg']} ({error.error_count()} such errors):"
             " plan the shop again, or mend the file"
         ) from None
+
+
+def _unread(path: Path, error: OSError) -> PlanFileError:
+    why = error.strerror or type(error).__name__
+    return PlanFileError(
+        f"{path}: cannot be read ({why}): name a plan, or the folder that holds it"
+    )
 
 
 def page_mark(sha256: str) -> str:

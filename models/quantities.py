@@ -53,6 +53,11 @@ def _number(text: str) -> Fraction:
         raise QuantityError(f"{text!r} divides by zero: correct the fraction") from None
 
 
+def _known(units: Mapping[str, Fraction]) -> str:
+    """The units, the largest first."""
+    return ", ".join(sorted(units, key=lambda unit: (-units[unit], unit)))
+
+
 def parse(text: object, units: Mapping[str, Fraction], example: str) -> Fraction:
     """Read a quantity in the base unit of `units`; several terms must go from large to small.
 
@@ -61,9 +66,10 @@ def parse(text: object, units: Mapping[str, Fraction], example: str) -> Fraction
     >>> parse("1-1/2 hp", HORSEPOWER, "1-1/2 hp")
     Fraction(3, 2)
     """
-    known = ", ".join(sorted(units, key=lambda unit: (-units[unit], unit)))
     if not isinstance(text, str):
-        raise QuantityError(f"{text!r} has no unit: write it like {example!r} (units: {known})")
+        raise QuantityError(
+            f"{text!r} has no unit: write it like {example!r} (units: {_known(units)})"
+        )
     if len(text) > LONGEST_TEXT:
         says = f"{text[:20]!r}… is longer than {LONGEST_TEXT} characters"
         raise QuantityError(f"{says}: write it like {example!r}")
@@ -74,7 +80,7 @@ def parse(text: object, units: Mapping[str, Fraction], example: str) -> Fraction
             raise QuantityError(f"{text!r} is not understood: write it like {example!r}")
         size = units.get(term["unit"])
         if size is None:
-            says = f"{text!r}: unit {term['unit']!r} is not one of {known}"
+            says = f"{text!r}: unit {term['unit']!r} is not one of {_known(units)}"
             raise QuantityError(f"{says}: write it like {example!r}")
         if last_size is not None and size >= last_size:
             raise QuantityError(f"{text!r}: write the larger unit first, like {example!r}")

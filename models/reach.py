@@ -75,22 +75,28 @@ def known_configurations() -> frozenset[str]:
 
 def fitting_receptacles(shop: Shop, machine: Machine) -> list[Fitting]:
     """Every receptacle that the machine's plug fits, in reach or not, the nearest first."""
+    return [found for found in _by_distance(shop, machine) if _may_use(shop, machine, found)]
+
+
+def _by_distance(shop: Shop, machine: Machine) -> list[Fitting]:
+    """Every receptacle that the machine's plug fits, behind a wall or not, the nearest first."""
     if machine.plug is None:
         return []
     found = (
         Fitting(reach_ft(shop, machine, box), yoke_id, box, configuration)
         for box, yoke_id, _, configuration in shop.receptacles()
-        if plug_fits(machine.plug, configuration) and _may_use(shop, machine, box, yoke_id)
+        if plug_fits(machine.plug, configuration)
     )
     return sorted(found, key=lambda fitting: fitting[:2])
 
 
-def _may_use(shop: Shop, machine: Machine, box: Box, yoke_id: str) -> bool:
+def _may_use(shop: Shop, machine: Machine, fitting: Fitting) -> bool:
     """Whether a cord may go to a receptacle: not through a wall, and to a reel only when told."""
+    box = fitting.box
     spots = stands_at(shop, machine, box)
     if not spots:
         return True
-    named = machine.receptacle is not None and machine.receptacle.startswith(yoke_id)
+    named = machine.receptacle is not None and machine.receptacle.startswith(fitting.yoke_id)
     if box.reel_ft is not None and not (named or machine.portable):
         return False
     return any(not wall_between(shop, spot, opens_to(shop, box)) for spot in spots)
@@ -109,6 +115,6 @@ def receptacles_in_reach(shop: Shop, machine: Machine) -> list[Fitting]:
     """The receptacles that a machine may be plugged into, the nearest first."""
     return [
         fitting
-        for fitting in fitting_receptacles(shop, machine)
-        if within_cord(machine, fitting.distance_ft)
+        for fitting in _by_distance(shop, machine)
+        if within_cord(machine, fitting.distance_ft) and _may_use(shop, machine, fitting)
     ]

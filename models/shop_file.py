@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from models.marked_yaml import BrokenYamlError, MarkedData, read_marked
 from models.price_book import book_path
 from models.set_aside import SetAside
-from models.shop import SHOP_FORMAT, Shop
+from models.shop import SHOP_FORMAT, Row, Shop
 from models.shop_checks import check_shop
 from models.shop_problem import Path, Problems, ShopProblem
 from models.shop_rows import expand
@@ -55,6 +55,11 @@ class ShopFileError(Exception):
 def read_shop(path: FilePath) -> Shop:
     """The shop of a file, in canonical order; ShopFileError when anything is wrong with it."""
     return parse_shop(shop_text(path), str(path), path)
+
+
+def read_rows(path: FilePath) -> tuple[Row, ...]:
+    """The rows of a shop file in which nothing is wrong."""
+    return Shop.model_validate(read_marked(shop_text(path)).data).rows
 
 
 def parse_shop(text: str, file: str = "shop.yaml", path: FilePath | None = None) -> Shop:

@@ -73,7 +73,7 @@ def expand(shop: Shop) -> Expanded:
         for box in made:
             found._boxes[len(boxes)] = index
             boxes.append(box)
-        for raceway in _row_raceways(row, made):
+        for raceway in row_raceways(row, made):
             found._raceways[len(raceways)] = index
             raceways.append(raceway)
     routes = shop.routes.model_copy(update={"raceways": tuple(raceways)})
@@ -84,8 +84,7 @@ def expand(shop: Shop) -> Expanded:
 def row_boxes(shop: Shop, row: Row) -> Iterator[Box]:
     """The boxes of one row; RowError when it makes none."""
     shared = {name: getattr(row, name) for name in _SHARED}
-    places = _places(shop, row)
-    for name, along in _named(row, places).items():
+    for name, along in row_places(shop, row).items():
         values = {**shared, "id": name}
         if row.wall is None:
             assert isinstance(row.start, tuple)
@@ -94,6 +93,11 @@ def row_boxes(shop: Shop, row: Row) -> Iterator[Box]:
             (x0, _), (x1, _) = shop.building.wall_ends(row.wall)
             values["y_ft" if x0 == x1 else "x_ft"] = along
         yield _box(row, values)
+
+
+def row_places(shop: Shop, row: Row) -> dict[str, float]:
+    """Where each box of a row stands along its axis, by its id; RowError when it makes none."""
+    return _named(row, _places(shop, row))
 
 
 def _box(row: Row, values: Mapping[str, object]) -> Box:
@@ -109,7 +113,7 @@ def _box(row: Row, values: Mapping[str, object]) -> Box:
         raise RowError(key, f"row {row.id!r}: {says}") from None
 
 
-def _row_raceways(row: Row, boxes: list[Box]) -> Iterator[Raceway]:
+def row_raceways(row: Row, boxes: list[Box]) -> Iterator[Raceway]:
     """A raceway from each box of a row to the next."""
     if row.raceway is None:
         return

@@ -1,7 +1,8 @@
 """The takeoff: counting what a plan asks to buy, by the keys of the price book.
 
 Only new work counts. Cable and conductors are counted at their cut length in feet; a raceway at
-its own length when some run lies in it. Luminaires themselves are not counted.
+its own length when some run lies in it, or when it is laid for a machine to come. Luminaires
+themselves are not counted.
 """
 
 from collections import Counter
@@ -21,7 +22,7 @@ from models.part_keys import (
     single_key,
     tandem_key,
 )
-from models.plan import BoxPlan, CircuitPlan, PanelPlan, RacewayPlan, Run
+from models.plan import BoxPlan, CircuitPlan, LaterMachinePlan, PanelPlan, RacewayPlan, Run
 
 SECOND_POLE = 2
 
@@ -31,6 +32,7 @@ def count_parts(
     boxes: Iterable[BoxPlan],
     raceways: Iterable[RacewayPlan],
     panels: Iterable[PanelPlan] = (),
+    later: Iterable[LaterMachinePlan] = (),
 ) -> dict[str, float]:
     """Quantities of everything new, in feet or pieces, in the order of their keys."""
     count: Counter[str] = Counter()  # hundredths, so that sums of lengths stay exact
@@ -55,6 +57,13 @@ def count_parts(
     for panel in panels:
         if panel.main.kind == "back-fed" and panel.main.amps is not None:
             count.update(dict.fromkeys(main_parts(panel.main.amps), 100))
+    for coming in later:
+        if coming.run is not None:
+            _count_run(coming.run, count)
+        if coming.raceway is not None:
+            key = raceway_key(coming.raceway.kind, coming.raceway.trade_size)
+            count[key] += round(100 * coming.raceway.length_ft)
+            count[RACEWAY_CONNECTOR] += 200
     return {key: count[key] / 100 for key in sorted(count)}
 
 

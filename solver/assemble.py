@@ -5,7 +5,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Literal
 
 from models.building_main import MAIN, back_fed_main_amps
-from models.changeovers import changeover_of
+from models.changeovers import changeover_of, later_machine_of
 from models.formulas.ampacity import bundling_factor
 from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
@@ -15,6 +15,7 @@ from models.plan import (
     CircuitPlan,
     Content,
     FeederPlan,
+    LaterMachinePlan,
     Ledger,
     LegDemand,
     MachinePlan,
@@ -47,6 +48,7 @@ from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.feeder_claims import feeder_plan, leg_rows
+from solver.later_drafts import later_drafts
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
@@ -128,6 +130,7 @@ class Assembly:
             if one.keeps_space
         }
         self.changeovers = ChangeoverDrafts(circuits, self.circuits, self.kept).drafts(numbered)
+        self.later = later_drafts(circuits, selected.later, drafter, placed)
         self.panels = tuple(map(self._panel, self.shop.supply.panels))
 
     def plan(self, control: Control, objective: Objective) -> Plan:
@@ -152,9 +155,10 @@ class Assembly:
             passages=passages_of(self.shop, self.all.ways, self.circuits),
             legs=tuple(row for panel in self.placed for row in self._legs(panel)),
             changeovers=self.changeovers,
+            later_machines=self.later,
             pins=tuple(self._pins()),
             takeoff=takeoff,
-            totals=totals_of(self.circuits, takeoff),
+            totals=totals_of(self.circuits, takeoff, self.later or ()),
             findings=(),
         )
 
@@ -189,6 +193,12 @@ class Assembly:
         kept = {**dict.fromkeys(spare, SPARE), **feeding, **dict.fromkeys(main, MAIN)}
         kept |= {
             s: changeover_of(o.machine) for (name, s), o in self.kept.items() if name == panel.id
+        }
+        kept |= {
+            space: later_machine_of(one.machine)
+            for one in self.later or ()
+            for space in one.panel_spaces
+            if one.panel == panel.id
         }
         held: dict[int, list[tuple[str, int]]] = {}
         for circuit in self.circuits:
@@ -364,7 +374,7 @@ class Assembly:
     def _takeoff(self) -> tuple[TakeoffLine, ...]:
         """Counted parts at their prices; a line's cost is exact to 0.0001 USD."""
         book = self.all.catalogue.book
-        parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels)
+        parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels, self.later or ())
         return takeoff_lines(book, {key: round(100 * count) for key, count in parts.items()})
 
 
@@ -389,9 +399,14 @@ def ledger(
     )
 
 
-def totals_of(circuits: Sequence[CircuitPlan], takeoff: Iterable[TakeoffLine]) -> Totals:
+def totals_of(
+    circuits: Sequence[CircuitPlan],
+    takeoff: Iterable[TakeoffLine],
+    later: Iterable[LaterMachinePlan] = (),
+) -> Totals:
     """Sums over new work; circuits and spaces with those that are there."""
     runs = [run for circuit in circuits for run in circuit.runs if run.life == "new"]
+    runs += [one.run for one in later if one.run is not None]
     cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
     copper = sum(
         cut[run.id] * copper_lb_per_kft(wire.awg) / 1000 for run in runs for wire in run.conductors
@@ -441,7 +456,7 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
     if lower_bound is not None:
         assert lower_bound <= selected.value, "a bound above the value is no bound"
         gap = round((selected.value - lower_bound) / max(1, selected.value), 6)
-    days = [c.expected_copper if copper else c.expected_cost for c in selected.candidates]
+    days = [c.expected_copper if copper else c.expected_cost for c in selected.everything]
     proved = "global" if selected.value == lower_bound else "pool" if selected.optimal else "none"
     return Objective.model_validate(
         {
@@ -452,7 +467,15 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
             "gap": gap,
             "proved": proved,
             "expected_later": round(sum(days) / unit, 2)
-            if any(c.prepared for c in selected.candidates)
+            if any(c.prepared or c.for_later for c in selected.everything)
             else None,
         }
     )
+
+
+def with_bound(objective: Objective, lower_bound: int) -> Objective:
+    """The same with a bound that came to be known later. [least units]"""
+    unit = COPPER if objective.minimize == "copper" else MONEY
+    lower = min(objective.value, round(lower_bound / unit, 2))
+    gap = round((objective.value - lower) / max(1 / unit, objective.value), 6)
+    return objective.model_copy(update={"lower_bound": lower, "gap": gap})

@@ -20,6 +20,7 @@ AREA: Final = 10_000  # per in²
 HEAT: Final = 100  # for each current-carrying conductor
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 Choice = Literal["nothing", "space", "spare"]  # about a machine that may change
+LaterChoice = Literal["nothing", "space", "raceway", "run"]  # for a machine that may come
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)
 
@@ -65,34 +66,37 @@ class BoxShare:
 
 
 @dataclass(frozen=True)
-class RacewayShare:
-    """What a circuit puts into one raceway, and the count its conductors survive there."""
+class WayShare:
+    """What a circuit puts into one raceway or passage, and the count its conductors survive there.
 
-    area: int
+    `room`: area of a raceway, cables through a passage.
+    """
+
+    room: int
     current_carrying: int
     survives: int
     later: int = 0  # counted more once what is prepared has changed
 
-    def beside(self, other: "RacewayShare | None") -> "RacewayShare":
+    def beside(self, other: "WayShare | None") -> "WayShare":
         """Both together; they survive what the weaker one does."""
         if other is None:
             return self
-        return RacewayShare(
-            self.area + other.area,
+        return WayShare(
+            self.room + other.room,
             self.current_carrying + other.current_carrying,
             min(self.survives, other.survives),
             self.later + other.later,
         )
 
-    def no_hotter(self, counted: int) -> "RacewayShare":
+    def no_hotter(self, counted: int) -> "WayShare":
         """The same, and it survives at least the bracket that so many conductors are in."""
         bracket = min(k for k in BRACKETS if k >= counted)
         return replace(self, survives=max(self.survives, bracket))
 
 
-def raceway_takes(name: str, share: RacewayShare) -> dict[str, int]:
+def raceway_takes(name: str, share: WayShare) -> dict[str, int]:
     """Area and heat of a raceway as amounts of things, by names that no box has."""
-    return {area_of(name): share.area, heat_of(name): HEAT * share.current_carrying}
+    return {area_of(name): share.room, heat_of(name): HEAT * share.current_carrying}
 
 
 def area_of(raceway: str) -> str:
@@ -103,32 +107,6 @@ def area_of(raceway: str) -> str:
 def heat_of(raceway: str) -> str:
     """The heat in a raceway, as a thing."""
     return f"heat in {raceway}"
-
-
-@dataclass(frozen=True)
-class PassageShare:
-    """What a circuit puts through one passage, and the count its cables survive in a bundle."""
-
-    cables: int
-    current_carrying: int
-    survives: int
-    later: int = 0  # counted more once what is prepared has changed
-
-    def beside(self, other: "PassageShare | None") -> "PassageShare":
-        """Both together; they survive what the weaker one does."""
-        if other is None:
-            return self
-        return PassageShare(
-            self.cables + other.cables,
-            self.current_carrying + other.current_carrying,
-            min(self.survives, other.survives),
-            self.later + other.later,
-        )
-
-    def no_hotter(self, counted: int) -> "PassageShare":
-        """The same, and it survives at least the bracket that so many conductors are in."""
-        bracket = min(k for k in BRACKETS if k >= counted)
-        return replace(self, survives=max(self.survives, bracket))
 
 
 @dataclass(frozen=True)
@@ -153,6 +131,24 @@ class Prepared:
 
 
 @dataclass(frozen=True)
+class ForLater:
+    """What is done now for a machine that may come, and what its day then asks for.
+
+    `now` and `parts` of the day: hundredths by key. `expected_cost` and `expected_copper` are what
+    the day counts today, which the candidate's own counts hold beside `now_cost`.
+    """
+
+    machine: str
+    choice: LaterChoice
+    now: tuple[tuple[str, int], ...]
+    parts: tuple[tuple[str, int], ...]
+    now_cost: int
+    later_cost: int
+    expected_cost: int
+    expected_copper: int
+
+
+@dataclass(frozen=True)
 class Half:
     """One of the two circuits of a multiwire pair; `gfci_at` names its yokes that hold a GFCI."""
 
@@ -170,7 +166,8 @@ class Candidate:
     not None: nothing that could be built for these items costs less in the first objective.
     `spaces` where its breaker has to sit, if anywhere; `extends` an existing circuit that is kept,
     and then only what is added has edges and costs anything. `cost` and `copper` hold what the days
-    of `prepared` are expected to ask for.
+    of `prepared` are expected to ask for. With `for_later` it is no circuit, but a choice of what
+    is done now for the one of a machine that may come.
     """
 
     items: tuple[int, ...]
@@ -187,14 +184,15 @@ class Candidate:
     cost: int
     copper: int
     boxes: Mapping[str, BoxShare]
-    raceways: Mapping[str, RacewayShare]
+    raceways: Mapping[str, WayShare]
     halves: tuple[()] | tuple[Half, Half] = ()
     tied: bool = False  # two breakers with a handle tie, not one of two poles
     floor: int | None = None
-    passages: Mapping[str, PassageShare] = field(default_factory=dict)
+    passages: Mapping[str, WayShare] = field(default_factory=dict)
     spaces: tuple[int, ...] = ()
     extends: str | None = None
     prepared: tuple[Prepared, ...] = ()
+    for_later: ForLater | None = None
 
     @property
     def takes(self) -> dict[str, int]:
@@ -217,17 +215,21 @@ class Candidate:
     @property
     def places(self) -> int:
         """Spaces that it takes: one for each pole, and the one that is kept."""
+        if self.for_later is not None and self.for_later.choice == "nothing":
+            return 0
         return self.poles + self.keeps_space
 
     @property
     def expected_cost(self) -> int:
         """What its cost holds of days to come."""
-        return sum(one.expected_cost for one in self.prepared)
+        later = self.for_later.expected_cost if self.for_later else 0
+        return later + sum(one.expected_cost for one in self.prepared)
 
     @property
     def expected_copper(self) -> int:
         """What its copper holds of days to come."""
-        return sum(one.expected_copper for one in self.prepared)
+        later = self.for_later.expected_copper if self.for_later else 0
+        return later + sum(one.expected_copper for one in self.prepared)
 
     @cached_property
     def survives(self) -> int:

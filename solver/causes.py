@@ -66,16 +66,20 @@ class Explainer:
     def __init__(self, circuits: Circuits) -> None:
         self.circuits, self.shop, self.points = circuits, circuits.shop, circuits.points
 
-    def impossible_items(self, *, alone_only: bool = False) -> list[Cause]:
+    def impossible_items(
+        self, *, alone_only: bool = False, among: Container[int] | None = None
+    ) -> list[Cause]:
         """Items that are on no circuit, alone or beside others, and boxes that cannot be bought.
 
         `alone_only`: name all that are none alone, where what is beside them did not help.
+        `among`: only these items are looked at, all others are known to be on some.
         """
+        looked_at = [n for n in range(len(self.points.items)) if among is None or n in among]
         causes = [self._no_box(choice.box) for choice in self._boxes_without_size()]
         alone = {
             number: self._alone(number)
-            for number, item in enumerate(self.points.items)
-            if not _wanting(item)
+            for number in looked_at
+            if not _wanting(self.points.items[number])
         }
         bad = {
             number: made
@@ -93,7 +97,8 @@ class Explainer:
         causes += self._crowded_receptacles()
         causes += [self._clash(*clash) for clash in clashes(self.points.items)]
         causes += [self._held(*pin) for pin in held(self.shop)]
-        for number, item in enumerate(self.points.items):
+        for number in looked_at:
+            item = self.points.items[number]
             if _wanting(item):
                 refusal = self._homeless(number, item, bad.keys())
                 causes += [self._cause(item, refusal)] if refusal else []

@@ -82,12 +82,18 @@ class ChangeoverDrafts:
             circuit=circuit.id,
             volts=change.volts,
             likelihood=change.likelihood,
+            counted=self._counted(one.machine),
             breaker_amps=float(one.breaker_amps),
             breaker_gfci=one.gfci,
             configuration=one.configuration,
             takeoff=lines,
             why=None if len(others) > 1 else self._why(made, one.machine),
         )
+
+    def _counted(self, machine: str) -> float | None:
+        """The part of a later cost that counts, where the shop discounts it."""
+        discounted = self.circuits.shop.later.discount
+        return self.circuits.later.share(machine) if discounted else None
 
     def _why(self, made: Candidate, machine: str) -> str:
         """Why a circuit cannot be prepared for a machine on it."""
@@ -137,7 +143,7 @@ class ChangeoverDrafts:
         one = _of(made, machine)
         now = round((_now(made) - _now(base)) / MONEY, 2)
         later = round(one.later_cost / MONEY, 2)
-        share = self.circuits.later.planned[machine].likelihood
+        share = self.circuits.later.share(machine)
         return Alternative(
             says=_says(made, one, base),
             cost_now_usd=now,

@@ -11,9 +11,10 @@ Alternatives are variants of a candidate, each checked as the circuit will be af
   and two hots and a neutral then serve both (210.4(C), exception 2: a breaker of common trip).
 
 Larger conductors are candidates of their own, of which the same is asked. Every changeover is
-counted by itself, at its likelihood. Where the shop file says `prepare: nothing`, nothing is the
-only choice; with `everything` a circuit prepares for all on it that it can, and a machine that
-could not change beside others shares no circuit. Money in 0.0001 USD, copper in 1e-8 lb.
+counted by itself, at its likelihood and the shop's discount. Where the shop file says `prepare:
+nothing`, nothing is the only choice; with `everything` a circuit prepares for all on it that it
+can, and a machine that could not change beside others shares no circuit. Money in 0.0001 USD,
+copper in 1e-8 lb.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -23,6 +24,7 @@ from typing import TYPE_CHECKING, Final
 
 from models.changeovers import (
     changed_machine,
+    counted_share,
     new_configurations,
     planned_changeovers,
     shop_after,
@@ -38,8 +40,19 @@ from models.part_keys import (
     single_key,
 )
 from models.reach import receptacles_in_reach
-from solver.candidate import Candidate, Choice, Edge, PassageShare, Prepared, RacewayShare
-from solver.catalogue import RATINGS, copper_per_cft
+from solver.candidate import Candidate, Choice, Edge, Prepared
+from solver.catalogue import RATINGS
+from solver.changed_candidate import (
+    HUNDREDTHS,
+    Parts,
+    exchanged,
+    goes_in_alone,
+    heated,
+    is_shared,
+    passed,
+    run_copper,
+    with_days,
+)
 from solver.devices import BREAKER
 from solver.load import Load
 from solver.points import Point, Points
@@ -51,10 +64,8 @@ from solver.wiring import Wiring
 if TYPE_CHECKING:
     from solver.new_circuits import NewCircuits
 
-HUNDREDTHS: Final = 100
 MOST_TRIED: Final = 3  # boxes that the spare may pass before its own, in every order
 SURFACE: Final = ("EMT", ("1/2", "3/4", "1"))
-Parts = dict[str, int]
 
 
 @dataclass(frozen=True)
@@ -78,6 +89,10 @@ class Changeovers:
         self._again: dict[tuple[str, str, str], Prepared | None] = {}
         self._led_for: tuple[Wiring | None, dict[str, list[tuple[Edge, ...]]]] = None, {}
 
+    def share(self, machine: str) -> float:
+        """The part of a cost of its day that counts today."""
+        return counted_share(self.now.shop.later, self.planned[machine])
+
     # -- variants of a candidate
 
     def on(self, load: Load) -> list[str]:
@@ -89,7 +104,7 @@ class Changeovers:
         loads = [half.load for half in made.halves] or [made.load]
         todo = [(machine, load.placed[machine]) for load in loads for machine in self.on(load)]
         found = [self.again(machine, yoke, made.panel) for machine, yoke in todo]
-        return _with(made, [one for one in found if one is not None])
+        return with_days(made, [one for one in found if one is not None])
 
     def variants(
         self, wiring: Wiring, made: Candidate, items: tuple[int, ...]
@@ -127,7 +142,7 @@ class Changeovers:
             return found
         readiness = [sum(one.choice != "nothing" for one in made.prepared) for made in found]
         most, made = max(readiness), found[0]
-        if _is_shared(made.load, len(made.items)):
+        if is_shared(made.load, len(made.items)):
             most = len(self._changing_alone(made.load))
         return [made for made, ready in zip(found, readiness, strict=True) if ready >= most]
 
@@ -135,7 +150,7 @@ class Changeovers:
         """Whether so many items share no circuit, because everything is to be prepared for."""
         if self.wish != "everything" or self.now.shop.code.multiwire:
             return False
-        return _is_shared(load, items) and bool(self._changing_alone(load))
+        return is_shared(load, items) and bool(self._changing_alone(load))
 
     def keeps(self, load: Load) -> int:
         """Spaces kept beside a breaker, because everything is to be prepared for."""
@@ -175,7 +190,7 @@ class Changeovers:
             if not wiring.may_lie(spared):
                 continue
             laid = wiring.laid(items, spared)
-            if isinstance(laid, Refusal):
+            if isinstance(laid, Refusal) or not goes_in_alone(laid, self.now):
                 continue
             ready = self._ready(laid, doing)
             if ready is not None and (best is None or self.now.rank(ready) < self.now.rank(best)):
@@ -193,7 +208,7 @@ class Changeovers:
         else:
             need = set()
             for future in doing.values():
-                need.update(_passed(edges, future.point.box or ""))
+                need.update(passed(edges, future.point.box or ""))
         return tuple(
             replace(edge, roles=(*edge.roles, "spare")) if edge.end in need else edge
             for edge in edges
@@ -262,7 +277,7 @@ class Changeovers:
             prepared.append(after[0])
             for name, most in after[1].items():
                 survives[name] = min(most, survives.get(name, most))
-        return _with(_heated(laid, survives, 0 if single else 1), prepared)
+        return with_days(heated(laid, survives, 0 if single else 1), prepared)
 
     def _alone_after(
         self, laid: Candidate, future: Future, machine: str
@@ -288,7 +303,7 @@ class Changeovers:
         spare = any("spare" in edge.roles for edge in laid.edges)
         keeps = poles > laid.poles
         choice: Choice = "spare" if spare else "space"
-        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | _device(future.configuration)
+        parts = {breaker_key(amps, poles, gfci): HUNDREDTHS} | exchanged(future.configuration)
         one = self._prepared(machine, choice, parts, 0, amps, gfci, future)
         return replace(one, keeps_space=keeps), survives
 
@@ -311,7 +326,7 @@ class Changeovers:
             self.now.exact = False  # in another tree it might do
             return None
         self.now.exact &= laid.gfci in (None, BREAKER)
-        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | _device(future.configuration)
+        parts = {breaker_key(amps, 2, gfci): HUNDREDTHS} | exchanged(future.configuration)
         if laid.gfci not in (None, BREAKER, laid.load.placed[machine]):
             guard = self.now.points.yokes[laid.gfci]  # one hot would come from its load side
             parts[device_key("duplex", guard.configuration)] = HUNDREDTHS
@@ -340,7 +355,7 @@ class Changeovers:
             elif not self.now.copper_first:
                 fixed = {breaker_key(one.breaker_amps, 2, one.gfci)}
                 fixed.add(device_key("single", one.configuration))
-                total += round(self.planned[machine].likelihood * self._cost(one.parts, fixed))
+                total += round(self.share(machine) * self._cost(one.parts, fixed))
         return total
 
     def _cost(self, parts: Iterable[tuple[str, int]], among: set[str]) -> int:
@@ -376,7 +391,7 @@ class Changeovers:
             if parts is None:
                 continue
             slack = self.now.slack_cft
-            copper = sum(_copper(e, made, slack(e.start, e.end)) for e in made.edges)
+            copper = sum(run_copper(e, made, slack(e.start, e.end)) for e in made.edges)
             gfci = made.gfci == BREAKER
             yield self._prepared(machine, "nothing", parts, copper, amps, gfci, future)
             if future.configuration is None:
@@ -389,7 +404,7 @@ class Changeovers:
         where walls are `closed`. None when the book does not price a part.
         """
         parts = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
-        for key, count in _device(configuration).items():
+        for key, count in exchanged(configuration).items():
             parts[key] = parts.get(key, 0) + count
         for edge in made.edges:
             cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
@@ -401,7 +416,7 @@ class Changeovers:
                 grounding = single_key(ground, wet=edge.way.wet)
                 more[grounding] = more.get(grounding, 0) + cut
                 if edge.way.method == "cable":
-                    size = self._surface(made.awg, ground, edge.wires)
+                    size = self.surface(made.awg, ground, edge.wires)
                     if size is None:
                         return None
                     more |= {size: edge.way.length_cft, RACEWAY_CONNECTOR: 2 * HUNDREDTHS}
@@ -409,7 +424,7 @@ class Changeovers:
                 parts[key] = parts.get(key, 0) + count
         return parts if all(self.now.catalogue.cents(key) is not None for key in parts) else None
 
-    def _surface(self, awg: str, ground: str, wires: int) -> str | None:
+    def surface(self, awg: str, ground: str, wires: int) -> str | None:
         """The smallest surface raceway with a price that holds a run of so many wires."""
         kind, sizes = SURFACE
         area = wires * conductor_area_in2(awg, "THHN") + conductor_area_in2(ground, "THHN")
@@ -431,7 +446,7 @@ class Changeovers:
     ) -> Prepared:
         """What is counted of a day: its parts at their prices, and its share by likelihood."""
         cost = sum(count * (self.now.catalogue.cents(key) or 0) for key, count in parts.items())
-        share = self.planned[machine].likelihood
+        share = self.share(machine)
         return Prepared(
             machine=machine,
             choice=choice,
@@ -476,60 +491,3 @@ class Changeovers:
         alone = circuits.loads.of((named[yoke],), {machine: yoke})
         assert named[yoke].volts == changed_machine(now, change, configuration).volts
         return Future(circuits, named[yoke], alone, configuration)
-
-
-def _is_shared(load: Load, items: int) -> bool:
-    """Whether a circuit has outlets that need not be on it together."""
-    return items > 1 and len(load.outlets) > 1
-
-
-def _with(made: Candidate, prepared: Iterable[Prepared]) -> Candidate:
-    """A candidate with what it does about days to come in its counts."""
-    ready = tuple(sorted(prepared, key=lambda one: one.machine))
-    if not ready:
-        return made
-    return replace(
-        made,
-        prepared=ready,
-        cost=made.cost + sum(one.expected_cost for one in ready),
-        copper=made.copper + sum(one.expected_copper for one in ready),
-    )
-
-
-def _heated(made: Candidate, survives: dict[str, int], more: int) -> Candidate:
-    """With what it survives after its days, and what its spares then count for heat."""
-    spared = [edge for edge in made.edges if "spare" in edge.roles]
-    raceways: dict[str, RacewayShare] = {}
-    for name, share in made.raceways.items():
-        later = more * sum(name in edge.way.raceways for edge in spared)
-        most = min(share.survives, survives.get(name, share.survives))
-        raceways[name] = replace(share, survives=most, later=later)
-    passages: dict[str, PassageShare] = {}
-    for name, through in made.passages.items():
-        later = more * sum(name in edge.way.passages for edge in spared)
-        most = min(through.survives, survives.get(name, through.survives))
-        passages[name] = replace(through, survives=most, later=later)
-    return replace(made, raceways=raceways, passages=passages)
-
-
-def _passed(edges: Sequence[Edge], box: str) -> set[str]:
-    """The ends of the runs that lead to a box, its own last one with them."""
-    above = {edge.end: edge.start for edge in edges}
-    found = set()
-    while box in above:
-        found.add(box)
-        box = above[box]
-    return found
-
-
-def _device(configuration: str | None) -> Parts:
-    """The receptacle that is exchanged; none where the machine is wired."""
-    if configuration is None:
-        return {}
-    return {device_key("single", configuration): HUNDREDTHS}
-
-
-def _copper(edge: Edge, made: Candidate, slack_cft: int) -> int:
-    """Copper of a run with its ground. [1e-8 lb]"""
-    ground = copper_per_cft(made.ground[edge.way.method])
-    return (edge.way.length_cft + slack_cft) * (edge.wires * copper_per_cft(made.awg) + ground)

@@ -10,7 +10,6 @@ from functools import cached_property
 from typing import Any, Final
 
 from models.changeovers import planned_changeovers, shop_after
-from models.formulas.ampacity import ampacity_amps
 from models.formulas.conductors import ohm_per_kft
 from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.local_answers import local_answers
@@ -51,13 +50,13 @@ from solver.changeover_refused import Refused, not_planned_for, not_prepared
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import BREAKER
 from solver.feeder_claims import feeder_plan, leg_rows
-from solver.load import CONTINUOUS_SHARE, Loads
+from solver.load import Loads
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import leg_of, panels_behind
 from solver.passages import carrying, passage_ledger
 from solver.points import Points
-from solver.wire_limits import terminals_c
+from solver.worst import run_ampacity, worst_of
 
 LOW_VOLTS: Final = 120
 TWO_POLES: Final = 2
@@ -134,7 +133,7 @@ class _After:
                 "legs": tuple(row for p in self.shop.supply.panels for row in self._legs(p)),
                 "changeovers": self.changeovers,
                 "takeoff": self.takeoff,
-                "totals": totals_of(self.circuits, self.takeoff),
+                "totals": totals_of(self.circuits, self.takeoff, self.old.later_machines or ()),
                 "findings": (),
             }
         )
@@ -256,32 +255,9 @@ class _After:
 
     def _worst(self, circuit: CircuitPlan, runs: Iterable[Run]) -> Worst | None:
         """The state that loads a circuit most, continuous loads at 125 %."""
-        weights = {
-            name: self.points.amps[name]
-            * (CONTINUOUS_SHARE if self.points.machines[name].lasting else 1.0)
-            for name in circuit.machines
-        }
-        day, state = self.loads.worst(weights)
-        amps = state.load + CONTINUOUS_SHARE * sum(self._lights(circuit).values())
-        if not amps:
-            return None
         panel = next(p for p in self.shop.supply.panels if p.id == circuit.panel)
-        ampacity = min(
-            ampacity_amps(
-                circuit.conductor.awg,
-                terminal_c=terminals_c(panel, run.method),
-                ambient_c=run.ambient_c,
-                current_carrying=run.current_carrying,
-            )
-            for run in runs
-        )
-        return Worst(
-            day=day,
-            state=state.machines,
-            amps=round(amps, 3),
-            limit_amps=round(min(circuit.breaker.amps, ampacity), 3),
-            limited_by="breaker" if circuit.breaker.amps <= ampacity else "ampacity",
-        )
+        ampacity = min(run_ampacity(run, circuit.conductor.awg, panel) for run in runs)
+        return worst_of(self.points, self.loads, circuit, ampacity)
 
     def _lights(self, circuit: CircuitPlan) -> dict[str, float]:
         """Luminaires of a circuit. [A]"""
@@ -408,7 +384,7 @@ class _After:
         gfci = bool(draft.breaker_gfci) or now.gfci
         lines = [line for line in draft.takeoff or () if line.key not in bought]
         later = round(sum(line.cost_usd for line in lines), 2)
-        share = draft.likelihood or 0.0
+        share = draft.share
         alternatives = tuple(
             one.model_copy(
                 update={
@@ -455,7 +431,9 @@ class _After:
         days = [line for one in self.old.changeovers or () for line in one.takeoff or ()]
         known = {line.key: line for line in (*days, *self.old.takeoff)}
         panels = map(self._panel, self.old.panels)
-        parts = count_parts(self.circuits, self.boxes, self.raceways, panels)
+        parts = count_parts(
+            self.circuits, self.boxes, self.raceways, panels, self.old.later_machines or ()
+        )
         return tuple(
             known[key].model_copy(
                 update={
@@ -468,16 +446,17 @@ class _After:
 
     def _objective(self) -> Objective:
         """What the plan then comes to; nothing is known any more of how far it is from the best."""
-        goal, totals = self.old.objective, totals_of(self.circuits, self.takeoff)
+        goal, totals = (
+            self.old.objective,
+            totals_of(self.circuits, self.takeoff, self.old.later_machines or ()),
+        )
         later: float | None = None
-        if self.changeovers is not None:
+        coming = [one for one in self.old.later_machines or () if one.alternatives]
+        if self.changeovers is not None or coming:
             later = goal.expected_later
             if goal.minimize == "cost":
-                costs = (
-                    (one.likelihood or 0.0) * sum(line.cost_usd for line in one.takeoff or ())
-                    for one in self.changeovers
-                )
-                later = round(sum(costs), 2)
+                days = sum(one.counted_usd for one in self.changeovers or ())
+                later = round(days + sum(one.counted_usd for one in coming), 2)
         value = totals.copper_lb if goal.minimize == "copper" else totals.material_cost_usd
         return goal.model_copy(
             update={

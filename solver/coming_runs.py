@@ -1,28 +1,23 @@
-"""What comes, wired by itself: its circuit today's way, and what pulling it now or later costs.
+"""What comes, wired by itself: what can be done for it now, and what that costs now and then.
 
-For a machine to come whose box is named: the least circuit of its own that carries it in the heat
-of its way and within the voltage drop wished. Pulled now, its conductors lie capped and marked
-until it comes; left for later, the run is laid on that day, in surface EMT where walls stay closed.
-For a changeover: what the plan has chosen between. Each by itself, at its likelihood. USD, feet.
+For a changeover and a machine to come: what the plan has chosen between, what it chose first. Of a
+plan that says nothing of machines to come (an older one) what could be chosen, the least first.
+Each by itself, at its likelihood and the shop's discount. USD, feet.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
-from models.part_keys import breaker_key
-from models.plan import ChangeoverPlan
+from models.plan import ChangeoverPlan, LaterMachinePlan
 from models.price_book import PriceBook
 from models.shop import FutureMachine
-from solver.candidate import MONEY, Candidate
-from solver.catalogue import RATINGS, Catalogue
-from solver.changeovers import HUNDREDTHS, Parts
+from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.futures import Coming, Futures
+from solver.later_drafts import undecided
+from solver.open_places import open_place
 from solver.points import Points
-from solver.refusal import Refusal
-
-PULLED = "its run pulled now, capped and marked"
-LEFT = "nothing now"
 
 
 @dataclass(frozen=True)
@@ -74,60 +69,44 @@ class ComingRuns:
         return ComingRun(one.id, draft.circuit, None, tuple(choices), draft.why)
 
     def _machine(self, machine: FutureMachine) -> ComingRun:
-        """The least circuit of a machine to come, from the panel that the source feeds."""
+        """What the plan has chosen between; of an older plan what could be chosen.
+
+        Of a machine with a plug, where it could be plugged in as the plan is.
+        """
         if machine.hard_wired_at is None:
-            why = "no box is named for it: name one, or plan it as a machine of today"
-            return ComingRun(machine.id, None, None, (), why)
-        then = self.shop.model_copy(update={"machines": (*self.shop.machines, machine)})
-        points = Points(then)
-        catalogue = Catalogue(self.shop, self.book)
-        circuits = Circuits(then, points, self.futures.ways, catalogue)
-        fixed = (p for p in points.points if machine.id in points.fixed.get(p.id, ()))
-        point = next((p for p in fixed if p.kind == "hard-wired"), None)
-        if point is None:
-            why = f"{machine.hard_wired_at} has no blank yoke of a new box"
-            return ComingRun(machine.id, None, None, (), why)
-        load = circuits.loads.of((point,), {machine.id: point.id})
-        for amps in RATINGS:
-            if isinstance(circuits.rating_unfit(amps, load), Refusal):
-                continue
-            made = circuits.wired_alone(load, amps, circuits.everything, self.futures.panel.id)
-            if made is not None:
-                return self._told(machine, made, circuits)
-        return ComingRun(
-            machine.id, None, None, (), "no conductor carries it on the ways there are"
-        )
+            place = open_place(self.futures.plan, self.shop, machine)
+            if place is not None:
+                as_it_is = (Choice(place.says, 0.0, 0.0, 0.0),)
+                return ComingRun(machine.id, place.circuit, None, as_it_is)
+        drafts = {one.machine: one for one in self.futures.plan.later_machines or ()}
+        if machine.id not in drafts:
+            every = self._circuits.later_machines.all
+            one = next(one for one in every if one.machine.id == machine.id)
+            return _as_told(undecided(one, self._circuits))
+        return _as_told(drafts[machine.id])
 
-    def _told(self, machine: FutureMachine, made: Candidate, circuits: Circuits) -> ComingRun:
-        """A run in words, with what it costs pulled now or left for the day."""
-        feet = sum(edge.way.length_cft for edge in made.edges) / HUNDREDTHS
-        methods = " and ".join(sorted({edge.way.method for edge in made.edges}))
-        gfci = "GFCI " if made.gfci == "breaker" else ""
-        circuit = (
-            f"{made.poles}-pole {made.breaker_amps} A {gfci}breaker, {made.awg} AWG in {methods},"
-            f" {feet:.0f} ft"
-        )
-        closed = self.shop.later.open_walls is False
-        now = circuits.later.run_parts(made, None, closed=False)
-        day = circuits.later.run_parts(made, None, closed=closed)
-        if now is None or day is None:
-            why = "the price book lacks a part of it"
-            return ComingRun(machine.id, circuit, round(made.drop_percent, 2), (), why)
-        breaker = breaker_key(made.breaker_amps, made.poles, made.gfci == "breaker")
-        put_in = self._usd({breaker: now[breaker]})
-        share = machine.likelihood
-        found = (
-            (LEFT, 0.0, self._usd(day)),
-            (PULLED, round(self._usd(now) - put_in, 2), put_in),
-        )
-        choices = sorted(
-            (
-                Choice(says, early, late, round(early + share * late, 2))
-                for says, early, late in found
-            ),
-            key=lambda choice: choice.expected_usd,
-        )
-        return ComingRun(machine.id, circuit, round(made.drop_percent, 2), tuple(choices))
+    @cached_property
+    def _circuits(self) -> Circuits:
+        """The circuits of the shop, where every choice is open."""
+        points, catalogue = Points(self.shop), Catalogue(self.shop, self.book)
+        return Circuits(self.shop, points, self.futures.ways, catalogue).deciding()
 
-    def _usd(self, parts: Parts) -> float:
-        return round(sum(count * self.book.cents(key) for key, count in parts.items()) / MONEY, 2)
+
+def _as_told(told: LaterMachinePlan) -> ComingRun:
+    """What a plan says of a machine to come."""
+    made = told.circuit
+    if made is None:
+        return ComingRun(told.machine, None, None, (), told.why)
+    gfci = "GFCI " if made.breaker_gfci else ""
+    circuit = (
+        f"{made.poles}-pole {made.breaker_amps:g} A {gfci}breaker, {made.awg} AWG in {made.method},"
+        f" {made.length_ft:.0f} ft"
+    )
+    choices = sorted(
+        (
+            Choice(a.says, a.cost_now_usd, a.cost_later_usd, a.expected_usd or 0.0)
+            for a in told.alternatives
+        ),
+        key=lambda choice: (choice.says != told.chosen, choice.expected_usd),
+    )
+    return ComingRun(told.machine, circuit, made.drop_percent, tuple(choices))

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from models.changeovers import SPARE_MARK
-from models.formulas.ampacity import ampacity_amps
 from models.part_keys import cable_key, single_key
 from models.plan import (
     BreakerPlan,
@@ -22,10 +21,10 @@ from solver.candidate import HOTS, Candidate, Edge, Half
 from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.existing_runs import ExistingLeg, existing_legs, ground_of
-from solver.load import CONTINUOUS_SHARE, Load
+from solver.load import Load
 from solver.points import Point
 from solver.routes import Way
-from solver.wire_limits import terminals_c
+from solver.worst import run_ampacity, worst_of, worst_state
 
 COLOURS: Final[Mapping[Role, str]] = {
     "hot": "black", "hot2": "red", "neutral": "white", "switched": "black", "ground": "green",
@@ -144,10 +143,10 @@ class Drafter:
         """A circuit on these edges, with the runs that are listed on it."""
         made, load = numbered.candidate, half.load
         runs = tuple(
-            self._run(f"{name}.{n}", edge, made, made.ground[edge.way.method])
+            self.run(f"{name}.{n}", edge, made, made.ground[edge.way.method])
             for n, edge in enumerate(listed, 1)
         )
-        on = [self._run("", edge, made, made.ground[edge.way.method]) for edge in edges]
+        on = [self.run("", edge, made, made.ground[edge.way.method]) for edge in edges]
         methods = [edge.way.method for edge in edges]
         insulation = [run.make.partition(" ")[0] for run in on]
         return CircuitPlan(
@@ -180,7 +179,8 @@ class Drafter:
         items = [self.points.items[item] for item in numbers]
         return any(item.pins for item in items) or any(map(self.points.is_pinned, numbers))
 
-    def _run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
+    def run(self, name: str, edge: Edge, made: Candidate, ground: str) -> Run:
+        """A run along an edge."""
         way = edge.way
         cable = way.method == "cable"
         make = single_key(made.awg, wet=way.wet) + " in " + ", ".join(way.raceways)
@@ -203,25 +203,15 @@ class Drafter:
             wet=way.wet,
         )
 
-    def _ampacity(self, run: Run, awg: str, panel: str) -> float:
-        return ampacity_amps(
-            awg,
-            terminal_c=terminals_c(self.circuits.panels[panel], run.method),
-            ambient_c=run.ambient_c,
-            current_carrying=run.current_carrying,
-        )
+    def _ampacity(self, runs: Iterable[Run], awg: str, panel: str) -> float:
+        """Ampacity of the worst of some runs. [A]"""
+        return min(run_ampacity(run, awg, self.circuits.panels[panel]) for run in runs)
 
     def _worst(self, made: Candidate, load: Load, runs: Iterable[Run]) -> Worst | None:
         if load.weighted_amps == 0:
             return None
-        ampacity = min(self._ampacity(run, made.awg, made.panel) for run in runs)
-        return Worst(
-            day=load.day,
-            state=load.state,
-            amps=round(load.weighted_amps, 3),
-            limit_amps=round(min(made.breaker_amps, ampacity), 3),
-            limited_by="breaker" if made.breaker_amps <= ampacity else "ampacity",
-        )
+        ampacity = self._ampacity(runs, made.awg, made.panel)
+        return worst_state(load.day, load.state, load.weighted_amps, made.breaker_amps, ampacity)
 
     def _says(self, load: Load) -> str:
         """What the directory prints: machines by name, then boxes in words."""
@@ -287,7 +277,7 @@ class Drafter:
     def _extended(self, old: CircuitPlan, circuit: ExistingCircuit, made: Candidate) -> CircuitPlan:
         """A circuit that is there with new runs and outlets."""
         new = tuple(
-            self._run(f"{circuit.id}.{number}", edge, made, made.ground[edge.way.method])
+            self.run(f"{circuit.id}.{number}", edge, made, made.ground[edge.way.method])
             for number, edge in enumerate(made.edges, len(old.runs) + 1)
         )
         added = [point for point in made.load.outlets if point.box not in circuit.feeds]
@@ -305,26 +295,8 @@ class Drafter:
 
     def _existing_worst(self, circuit: CircuitPlan) -> Worst | None:
         """The worst state of a circuit that is there, with what is added to it."""
-        lit = self.circuits.loads.lights_amps
-        lights = sum(amps for name, amps in lit.items() if name in circuit.outlets)
-        weights = {
-            m: self.points.amps[m] * (CONTINUOUS_SHARE if self.points.machines[m].lasting else 1.0)
-            for m in circuit.machines
-        }
-        day, state = self.circuits.loads.worst(weights)
-        amps = state.load + CONTINUOUS_SHARE * lights
-        ampacity = min(
-            self._ampacity(run, circuit.conductor.awg, circuit.panel) for run in circuit.runs
-        )
-        if not amps:
-            return None
-        return Worst(
-            day=day,
-            state=state.machines,
-            amps=round(amps, 3),
-            limit_amps=round(min(circuit.breaker.amps, ampacity), 3),
-            limited_by="breaker" if circuit.breaker.amps <= ampacity else "ampacity",
-        )
+        ampacity = self._ampacity(circuit.runs, circuit.conductor.awg, circuit.panel)
+        return worst_of(self.points, self.circuits.loads, circuit, ampacity)
 
     def removed(self, circuit: ExistingCircuit) -> CircuitPlan:
         """A circuit that is taken apart, as it was."""

@@ -11,7 +11,7 @@ from functools import cache
 from itertools import chain, combinations, product
 
 from models.plan import Role
-from solver.candidate import BRACKETS, BoxShare, Candidate, Edge, PassageShare, RacewayShare
+from solver.candidate import BRACKETS, BoxShare, Candidate, Edge, WayShare
 from solver.pair_wiring import Halves, PairWiring
 from solver.routes import Way
 from solver.switched import SWITCHED, live_boxes, rows_of
@@ -20,7 +20,6 @@ from solver.wiring import Wiring
 Run = tuple[str, str]
 Roles = Mapping[Run, tuple[Role, ...]]
 Edges = tuple[Edge, ...]
-HeatShare = RacewayShare | PassageShare
 Holds = Mapping[tuple[str, ...], int]  # what is put where: kind, place (and what it survives there)
 
 
@@ -144,7 +143,7 @@ def no_larger(made: Iterable[Candidate], most: Mapping[str, int]) -> bool:
     return all(share.survives >= most.get(name, BRACKETS[-1]) for name, share in shares)
 
 
-def _hot_places(one: Candidate) -> dict[str, HeatShare]:
+def _hot_places(one: Candidate) -> dict[str, WayShare]:
     """Raceways and passages that a circuit goes through."""
     return {**one.raceways, **one.passages}
 
@@ -181,17 +180,13 @@ def _less(one: BoxShare, other: BoxShare | None) -> bool:
     )
 
 
-def _cooler(one: HeatShare, other: HeatShare | None) -> bool:
+def _cooler(one: WayShare, other: WayShare | None) -> bool:
     return other is not None and (
-        _room(one) <= _room(other)
+        one.room <= other.room
         and one.current_carrying <= other.current_carrying
         and one.later <= other.later
         and one.survives >= other.survives
     )
-
-
-def _room(share: HeatShare) -> int:
-    return share.area if isinstance(share, RacewayShare) else share.cables
 
 
 # -- trees

@@ -106,10 +106,7 @@ class Extension(Wiring):
         drop, limit = self.drop_percent(edges), self.site.shop.code.voltage_drop_percent
         if drop > limit + 1e-9:
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
-        prices = [
-            self.priced_for(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
-            for edge in new
-        ]
+        prices = self.prices_of(new)
         devices = [self._device_cents(point, False) for point in self.added]
         devices += self.switches_cents(self.added)
         exchanged = self.breaker_cents(gfci=True) if self._exchanges else 0

@@ -16,7 +16,7 @@ from itertools import combinations
 from math import prod
 from typing import Any, Final, Literal
 
-from models.changeovers import changed_machine, planned_changeovers
+from models.changeovers import changed_machine, later_machine_of, planned_changeovers
 from models.crew import Crew
 from models.formulas.ampacity import ampacity_amps
 from models.formulas.load_calculation import feeder_amps
@@ -106,6 +106,9 @@ class Futures:
         self.laid: dict[frozenset[str], tuple[Strain, ...]] = {}  # raceways, by what comes
         self.changes = planned_changeovers(self.shop)
         self.drafts = {draft.machine: draft for draft in plan.changeovers or ()}
+        done = plan.later_machines or ()
+        self.kept = {later_machine_of(one.machine) for one in done}  # whoever does not come
+        self.laid_for = {one.machine for one in done if one.run or one.raceway}
         self.machines = {machine.id: machine for machine in self.shop.machines}
         self.later = {machine.id: machine for machine in self.shop.later.machines}
         self.seats = {
@@ -300,7 +303,7 @@ class _Then:
         free = [
             one.space
             for one in panel.spaces
-            if one.circuit is None and one.reserved_for in (None, "spare")
+            if one.circuit is None and one.reserved_for in (None, "spare", *self.all.kept)
         ]
         wanted = [one.volts // LIGHT_VOLTS for one in self._own_circuits()]
         pairs = wanted.count(2)
@@ -320,7 +323,7 @@ class _Then:
         added: dict[str, float] = {}
         counts: dict[str, int] = {}
         for one in self._own_circuits():
-            if one.hard_wired_at is None:
+            if one.hard_wired_at is None or one.id in self.all.laid_for:
                 continue
             ways = self.all.ways.between(self.panel.id, one.hard_wired_at)
             closed = self.shop.later.open_walls is False

@@ -11,6 +11,7 @@ from math import floor
 from typing import Final, NamedTuple
 
 from models.shop import Shop
+from models.shop.machines import NAMEPLATES
 from models.shop.use import NeverTogether
 from models.shop_edit import changed
 from solver.feeder_remedies import OTHER, larger_feeder
@@ -107,22 +108,28 @@ def _kinds(every: Sequence[Future]) -> set[Kind]:
 
 
 def _load_sharing(futures: Futures, every: Sequence[Future]) -> Iterator[Change]:
-    """A charger that takes what others leave: its load is what it is held to (625.42)."""
+    """A charger that takes what others leave: its load is what it is held to (625.42), though no
+    less than 220.57 counts for one (2023; the stricter reading).
+    """
     for charger in futures.later.values():
         if charger.kind != CHARGER:
             continue
         full = machine_amps(charger)
         over = max(
-            one.found - one.limit
-            for future in every
-            if charger.id in future.comes
-            for one in future.of("calculation")
+            (
+                one.found - one.limit
+                for future in every
+                if charger.id in future.comes
+                for one in future.of("calculation")
+            ),
+            default=0.0,  # too unlikely to be combined
         )
         left = floor(full - max(0.0, over) / CONTINUOUS_SHARE)
         held = min(max(left, LEAST_CHARGE_AMPS), floor(full))
         if held < full:
             name = charger.name or charger.id
-            less = charger.model_copy(update={"kind": None, "marked_amps": float(held)})
+            plate = {**dict.fromkeys(NAMEPLATES), "marked_amps": float(held)}
+            less = charger.model_copy(update=plate)
             yield (
                 f"load sharing that holds {name} to {held} A while the rest runs (625.42)",
                 futures.instead(later={**futures.later, less.id: less}),

@@ -56,6 +56,8 @@ class Growth:
             top = reduced.argsort(kind="stable")[:TOP]
             found: dict[Group, Column] = {}
             for number in top.tolist():
+                if self.over():
+                    break
                 for group in self._changed(names[number], float(reduced[number]), worth):
                     if group in groups or group in found:
                         continue

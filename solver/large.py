@@ -38,6 +38,7 @@ from solver.pool import (
 from solver.search import Group, Limits
 from solver.sketch import Sketched
 from solver.solve import Control
+from solver.sparse import is_large
 
 PASSES: Final = 1  # over all districts, after the first
 
@@ -73,8 +74,12 @@ class DistrictSearch(Search):
         for number, heat in enumerate(AGAIN):
             seed = self.control.seed + number
             runs.append(self._anneal(min(runs, key=self.total), moves, self.limits, heat, seed))
+        if self.control.over():
+            return groups
         runs.sort(key=self.total)
         best = self._recombined(self._shortlist(runs, MOST_SKETCHED, ROUNDS), runs[0])
+        if self.control.over():
+            return groups
         start = min([*runs, *([best] if best else [])], key=self.total)
         last = self.run(QUICK_MOVES, STARTS, start, AGAIN[0])
         return last if last and self.total(last) < self.total(groups) else groups
@@ -186,14 +191,27 @@ class LargeSearch:
         )
 
 
-def impossible_items(circuits: Circuits) -> list[Cause]:
-    """Items of a large shop that are on no circuit: none where none is in its own district."""
-    places = places_of(circuits)
+def impossible_items(circuits: Circuits, over: Callable[[], bool]) -> list[Cause]:
+    """Items that are on no circuit, as far as there is time.
+
+    Of a large shop only those of districts that have such items are looked at in the whole shop.
+    """
+    if not is_large(circuits.shop):
+        return Explainer(circuits).impossible_items()
+    places, doubtful = places_of(circuits), set[int]()
     for items in deal(bundles(circuits), places):
+        if over():
+            break
         part = circuits.part(*district_of(circuits, items, places))
         if Explainer(part).impossible_items():
-            return Explainer(circuits).impossible_items()
-    return []
+            doubtful.update(items)
+    return Explainer(circuits).impossible_items(among=doubtful) if doubtful else []
+
+
+def first_large_pool(circuits: Circuits, control: Control) -> Pool:
+    """The circuits of a quick search of each district; all there are where time is up before."""
+    search = LargeSearch(circuits, control)
+    return search.built.pool(everything=False) if search.first() else Pool(circuits.pool(), False)
 
 
 def make_large_pool(
@@ -204,6 +222,8 @@ def make_large_pool(
     if not search.first():
         return Pool(circuits.pool(), False)
     if met is not None and met(search.built.pool(everything=False)):
+        return search.built.pool(everything=False)
+    if control.over():
         return search.built.pool(everything=False)
     moves = MOVES_PER_EFFORT * control.effort // STARTS
     for number in range(1, PASSES + 1):

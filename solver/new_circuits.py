@@ -17,6 +17,7 @@ from solver.catalogue import CABLE_AWGS, LARGE_AWGS, RATINGS
 from solver.changeovers import Changeovers
 from solver.every_tree import Layouts, every_tree, no_larger, worth_keeping
 from solver.garage import GarageNeed, garage_needs
+from solver.later_machines import LaterMachines
 from solver.load import Load, boxes_of
 from solver.pins import Pinned, pinned, pins_of
 from solver.refusal import Refusal
@@ -41,10 +42,16 @@ class NewCircuits(Sharing):
         """What can be done now for days to come."""
         return Changeovers(self)
 
+    @cached_property
+    def later_machines(self) -> LaterMachines:
+        """What can be done now for machines that may come."""
+        return LaterMachines(self)
+
     def forget(self) -> None:
         """Forget what is known of sets of items, of priced ways, and of days to come."""
         super().forget()
         self.__dict__.pop("later", None)
+        self.__dict__.pop("later_machines", None)
 
     def fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """New circuits of a set, along every tree there is where that is wished."""
@@ -308,7 +315,7 @@ class NewCircuits(Sharing):
         dropped = False  # some size would do but for the voltage drop
         refusal = Refusal("conductor", {"points": load.names, "amps": amps})
         for awg in self._sizes(load, pin):
-            if sizes_found >= MOST_VARIANTS:
+            if sizes_found >= MOST_VARIANTS and not short:
                 break
             enough = any(one.survives >= ENOUGH_SURVIVE or not variants for one in found)
             cheaper = detour or any(self.catalogue.cheaper(awg, one.awg) for one in found)

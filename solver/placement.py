@@ -74,6 +74,17 @@ def kept_beside(name: str) -> str:
     return f"beside {name}"
 
 
+def fed_later(made: Candidate) -> Fed:
+    """Spaces kept for a machine that may come, as a breaker without a load."""
+    assert made.for_later is not None
+    return Fed(kept_later(made.for_later.machine), made.poles, {}, 0.0)
+
+
+def kept_later(machine: str) -> str:
+    """The spaces kept for a machine that may come, by the name they are placed under."""
+    return f"later {machine}"
+
+
 def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list[Fed]:
     """The circuits that are there already in a panel and stay."""
     fed = []

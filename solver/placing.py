@@ -11,7 +11,7 @@ from models.shop import Panel, Shop
 from solver.candidate import Candidate
 from solver.load import Loads
 from solver.panel import free_spaces
-from solver.placement import Fed, Placed, Placement, fed_existing, fed_new
+from solver.placement import Fed, Placed, Placement, fed_existing, fed_later, fed_new
 from solver.points import Points
 from solver.solve import Control
 from solver.tandems import Ratings, joined, paired, parted, tandem_places
@@ -38,14 +38,16 @@ def place_all(
     numbered: Numbered,
     control: Control,
     tandems: Mapping[str, Sequence[Ratings]] | None = None,
+    later: Sequence[Candidate] = (),
 ) -> dict[str, PanelPlaced] | None:
     """Every panel with its breakers; None when the breakers of one do not go in.
 
-    `tandems`: ratings of those that each panel gets.
+    `tandems`: ratings of those that each panel gets. `later`: what is done for machines that may
+    come, of which some keep spaces.
     """
     done: dict[str, PanelPlaced] = {}
     wanted = tandems or {}
-    spare = _spare(shop, numbered, wanted)
+    spare = _spare(shop, numbered, wanted, later)
     for panel in _furthest_first(shop):
         here = [
             fed
@@ -57,6 +59,7 @@ def place_all(
         mine = [(names, made) for names, made in numbered if made.panel == panel.id]
         pairs = paired(mine, wanted.get(panel.id, ()))
         here = joined(here, pairs, tandem_places(shop, panel)) if pairs else here
+        here += [fed_later(made) for made in later if made.panel == panel.id and made.places]
         placement = Placement(shop, panel, loads, here, old)
         placed = placement.solve(control, spare[panel.id])
         if placed is None:
@@ -86,16 +89,23 @@ def _feeding(panel: Panel, shop: Shop, done: Mapping[str, PanelPlaced]) -> Itera
 
 
 def _spare(
-    shop: Shop, numbered: Numbered, tandems: Mapping[str, Sequence[Ratings]]
+    shop: Shop,
+    numbered: Numbered,
+    tandems: Mapping[str, Sequence[Ratings]],
+    later: Sequence[Candidate],
 ) -> dict[str, int]:
-    """How many spaces each panel keeps: the roomiest panel first."""
+    """How many spaces each panel keeps beside those for machines that may come, which are among
+    the spare: the roomiest panel first.
+    """
     room = {
         panel.id: len(free_spaces(shop, panel)) + len(tandems.get(panel.id, ()))
         for panel in shop.supply.panels
     }
     for _, made in numbered:
         room[made.panel] -= made.places
-    wished, spare = shop.later.spare_spaces, {}
+    for made in later:
+        room[made.panel] -= made.places
+    wished, spare = max(0, shop.later.spare_spaces - sum(m.places for m in later)), {}
     for name in sorted(room, key=lambda name: -room[name]):
         spare[name] = min(wished, max(0, room[name]))
         wished -= spare[name]

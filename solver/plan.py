@@ -5,6 +5,7 @@ portable tool with no place), that choice is forbidden and selection solves agai
 """
 
 from collections.abc import Collection, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -13,7 +14,7 @@ from models.plan import Finding, Plan
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
-from solver.assemble import Assembly, number, objective_of
+from solver.assemble import Assembly, number, objective_of, with_bound
 from solver.bound.beside import Beside
 from solver.bound.certificate import Certificate
 from solver.bound.least import least
@@ -67,8 +68,10 @@ def plan_shop(shop: Shop, book: PriceBook, control: Control, *, explain: bool = 
     if outcome.plan is None or not explain:
         return outcome
     control.tell("dealing the pieces to rolls and sticks")
-    bought = purchase(outcome.plan, book)
-    return replace(outcome, plan=outcome.plan.model_copy(update={"purchase": bought}))
+    control.ending = 0.0  # that is done
+    bought = purchase(outcome.plan, book, control.late)
+    plan = outcome.plan.model_copy(update={"purchase": bought})
+    return replace(outcome, plan=_stopped(plan) if control.cut_short else plan)
 
 
 def _planned_at_best(shop: Shop, book: PriceBook, control: Control, *, explain: bool) -> Outcome:
@@ -119,14 +122,14 @@ def _planned(
     `beat`: a plan that is there, so that only what may lead to a better one is looked at.
     """
     shop, book = circuits.shop, circuits.catalogue.book
-    if causes := _impossible_items(circuits):
-        causes += supply_causes(shop, least_handles(circuits))
-        return _explained(shop, book, control, causes, explain)
-    control.tell("trying out circuits")
-    if not explain or len(circuits.points.items) <= FEW_ITEMS:
-        return _searched(circuits, control, None, explain=explain, beat=beat)
-    with Beside(shop, book, control.effort) as beside:
-        return _searched(circuits, control, beside, explain=explain)
+    alone = not explain or len(circuits.points.items) <= FEW_ITEMS
+    with nullcontext() if alone else Beside(shop, book, control.effort) as beside:
+        causes = impossible_items(circuits, control.over)
+        if not causes:
+            control.tell("trying out circuits")
+            return _searched(circuits, control, beside, explain=explain, beat=beat)
+    causes += supply_causes(shop, least_handles(circuits))
+    return _explained(shop, book, control, causes, explain)
 
 
 def _searched(
@@ -143,7 +146,7 @@ def _searched(
     pool_of = make_large_pool if is_large(shop) else make_pool
     pool = pool_of(circuits, control, first.met if explain else None)
     if first.near or first.is_all_of(pool):
-        return Outcome(first.or_better(None))
+        return Outcome(_bounded_late(first.or_better(None), control, beside))
     if beat is not None and not _violations(beat):
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
@@ -162,7 +165,7 @@ def _searched(
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
             pool = pool_of(circuits, more)
             plan, infeasible = _choose(circuits, pool, more, bound)
-    plan = first.or_better(plan)
+    plan = _bounded_late(first.or_better(plan), control, beside)
     if plan and explain and searched and not control.cut_short and (tools := without_place(plan)):
         plan = _holding(circuits, tools, plan, bound, control)
     if plan is not None:
@@ -170,6 +173,19 @@ def _searched(
     if control.cut_short or not infeasible:
         return Outcome(None)
     return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
+
+
+def _bounded_late(plan: Plan | None, control: Control, beside: Beside | None) -> Plan | None:
+    """A plan with its bound, where time was up before it was known and some is left for it."""
+    late = control.cut_short and control.known.least_bound is None
+    if plan is None or beside is None or not late:
+        return plan
+    control.ending = 0.0  # that is done
+    control.tell("looking for what no plan goes below")
+    bound = control.known.bounded(beside.found(control))
+    if bound is None:
+        return plan
+    return plan.model_copy(update={"objective": with_bound(plan.objective, bound)})
 
 
 def _holding(
@@ -186,13 +202,6 @@ def _holding(
         return plan
     made, _ = _choose(circuits, pool, control, bound)
     return plan if made is None or _rank(plan) <= _rank(made) else made
-
-
-def _impossible_items(circuits: Circuits) -> list[Cause]:
-    """Items that are on no circuit."""
-    if is_large(circuits.shop):
-        return impossible_items(circuits)
-    return Explainer(circuits).impossible_items()
 
 
 class _First:
@@ -235,10 +244,7 @@ class _First:
         """The better of it and another; it says so when the search was stopped after it."""
         if self.plan is None or _rank(plan) <= _rank(self.plan):
             return plan
-        if not self.control.cut_short:
-            return self.plan
-        mark = self.plan.made_by.model_copy(update={"status": "stopped", "repeatable": False})
-        return self.plan.model_copy(update={"made_by": mark})
+        return _stopped(self.plan) if self.control.cut_short else self.plan
 
 
 def _choose(
@@ -253,7 +259,8 @@ def _choose(
     `bound`: what no plan goes below. Second: whether there is proved to be no choice at all.
     """
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike)
+    later = circuits.later_machines.choices
+    selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike, later=later)
     start = _start(circuits, pool, control)
     if start is not None:
         selection.hint(start)
@@ -285,10 +292,15 @@ def _start(circuits: Circuits, pool: Pool, control: Control) -> Selected | None:
     if not pool.firsts:
         return None
     shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    tried = (Selection(shop, ways, catalogue, first).solve(control) for first in pool.firsts)
+    later = circuits.later_machines.choices
+    tried = (
+        Selection(shop, ways, catalogue, first, later=later).solve(control) for first in pool.firsts
+    )
     if found := [one for one in tried if one is not None]:
         return min(found, key=lambda one: one.value)
-    elastic = Selection(shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike)
+    elastic = Selection(
+        shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike, later=later
+    )
     return elastic.mended(pool.firsts[0], control)
 
 
@@ -333,13 +345,17 @@ def _assemble(
     shop = circuits.shop
     control.tell(f"placing {len(selected.candidates)} breakers")
     numbered = number(shop, named(circuits, pool.alike, selected.candidates))
-    placed = place_all(shop, circuits.points, circuits.loads, numbered, control, selected.tandems)
+    placed = place_all(
+        shop, circuits.points, circuits.loads, numbered, control, selected.tandems, selected.later
+    )
     if placed is None:
         return None
     objective = objective_of(shop, selected, bound)
     plan = Assembly(circuits, selected, numbered, placed).plan(control, objective)
     control.tell("checking the plan rule by rule")
+    began = control.elapsed
     plan = plan.model_copy(update={"findings": check_plan(plan)})
+    control.checked(began)
     control.known.met(objective.value, _violations(plan))
     return plan
 
@@ -358,7 +374,12 @@ def _bound(
         control.tell("looking for what no plan goes below")
         return beside.found(control) if beside else least(circuits, control)
     relaxed = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, pool.candidates, contents=False
+        circuits.shop,
+        circuits.ways,
+        circuits.catalogue,
+        pool.candidates,
+        contents=False,
+        later=circuits.later_machines.choices,
     )
     found = relaxed.solve(control)
     return None if found is None else found.bound
@@ -396,6 +417,12 @@ def _least(circuits: Circuits, value: float) -> int:
     return round(value * (COPPER if circuits.copper_first else MONEY))
 
 
+def _stopped(plan: Plan) -> Plan:
+    """A plan that says that the work was cut short."""
+    mark = plan.made_by.model_copy(update={"status": "stopped", "repeatable": False})
+    return plan.model_copy(update={"made_by": mark})
+
+
 def _violations(plan: Plan) -> int:
     return sum(finding.severity == "violation" for finding in plan.findings)
 
@@ -413,7 +440,12 @@ def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
     found = []
     for candidates in filter(None, (*pool.firsts[:1], pool.candidates)):
         elastic = Selection(
-            circuits.shop, circuits.ways, circuits.catalogue, candidates, elastic=True
+            circuits.shop,
+            circuits.ways,
+            circuits.catalogue,
+            candidates,
+            elastic=True,
+            later=circuits.later_machines.choices,
         )
         found.append(elastic.shortages(control))
     least = min(filter(None, found), key=lambda shortage: shortage.weight, default=None)

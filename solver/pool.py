@@ -152,7 +152,9 @@ class Search:
         limits: Limits | None = None,
     ) -> None:
         self.circuits, self.control, self.met = circuits, control, met
-        self.more = 0 if circuits.copper_first else fixed_cost(circuits.shop, circuits.catalogue)
+        self.more = circuits.later_machines.least
+        if not circuits.copper_first:
+            self.more += fixed_cost(circuits.shop, circuits.catalogue)
         self.is_near = False  # to the bound, as asked for: a plan was made that says so
         self._planned: set[int] = set()  # values of groupings that a plan was made of
         self.sketch = Sketcher(circuits)

@@ -6,7 +6,7 @@ as they are cut; costs in twelfths of a cent.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 from typing import Final, NamedTuple
 
@@ -29,20 +29,27 @@ class Piece(NamedTuple):
 Kind = tuple[str, str]  # key of the price book, colour
 
 
-def purchase(plan: Plan, book: PriceBook) -> tuple[PurchaseLine, ...]:
-    """What to buy for the new runs and raceways of a plan."""
+def purchase(
+    plan: Plan, book: PriceBook, over: Callable[[], bool] = lambda: False
+) -> tuple[PurchaseLine, ...]:
+    """What to buy for the new runs and raceways of a plan, those for machines to come with them;
+    the least found until it is `over`.
+    """
     wanted: dict[Kind, list[Piece]] = defaultdict(list)
-    for circuit in plan.circuits:
-        for run in circuit.runs:
-            if run.life == "new":
-                for kind, piece in _pieces_of(run):
-                    wanted[kind].append(piece)
+    runs = [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
+    for run in (*runs, *plan.later_runs):
+        for kind, piece in _pieces_of(run):
+            wanted[kind].append(piece)
     used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in used:
             key = raceway_key(raceway.kind, raceway.trade_size)
             wanted[key, ""] += _joined(raceway.id, _up(raceway.length_ft), _longest(book, key))
-    return tuple(line for kind in sorted(wanted) for line in _lines(kind, wanted[kind], book))
+    for one in plan.later_machines or ():
+        if one.raceway is not None:
+            key = raceway_key(one.raceway.kind, one.raceway.trade_size)
+            wanted[key, ""] += _joined(one.machine, _up(one.raceway.length_ft), _longest(book, key))
+    return tuple(line for kind in sorted(wanted) for line in _lines(kind, wanted[kind], book, over))
 
 
 def _pieces_of(run: Run) -> Iterator[tuple[Kind, Piece]]:
@@ -75,7 +82,9 @@ def _joined(of: str, length: int, stick: int | None) -> list[Piece]:
     return [Piece(stick, of)] * sticks + ([Piece(rest, of)] if rest else [])
 
 
-def _lines(kind: Kind, pieces: Sequence[Piece], book: PriceBook) -> Iterator[PurchaseLine]:
+def _lines(
+    kind: Kind, pieces: Sequence[Piece], book: PriceBook, over: Callable[[], bool]
+) -> Iterator[PurchaseLine]:
     """What to buy of one kind: a line for each length, the longest first, the feet last.
 
     A piece longer than all that is sold is taken to be cut to length, at the price of a foot.
@@ -89,6 +98,7 @@ def _lines(kind: Kind, pieces: Sequence[Piece], book: PriceBook) -> Iterator[Pur
         [piece.length for piece in others],
         [Stock(INCHES * feet, INCHES * cents) for feet, cents in sold.lengths],
         None if sold.cut_cents is None else foot.__mul__,
+        over=over,
     )
     names: dict[int, list[str]] = defaultdict(list)
     for piece in others:

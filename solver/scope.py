@@ -72,7 +72,11 @@ def _later(shop: Shop) -> Iterator[str]:
         if shop.later.open_walls is False:
             yield "Walls stay closed later: a run of that day is counted in surface EMT."
     if shop.later.machines:
-        yield "Later machines are in the file and not planned for."
+        yield (
+            "A machine that may come is planned for where it is to be hard-wired at a new box of"
+            " the file: by itself, with spaces among the spare ones, and in surface EMT of its own"
+            " where it would go through a raceway of the file. Its load is in no sum of today."
+        )
 
 
 def _boxes(shop: Shop) -> Iterator[ShopProblem]:

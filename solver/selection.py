@@ -2,6 +2,7 @@
 
 Every item on exactly one circuit; couplings between circuits as linear rows: panel spaces, raceway
 area and heat, box volume with the box size as a choice. Costs first, copper (or cost) breaks ties.
+What is done for machines that may come is chosen with them (`solver.later_machines`).
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -13,7 +14,7 @@ from ortools.sat.python import cp_model
 from models.box_sizes import shorter_side_in
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Panel, Shop
-from solver.candidate import AREA, BRACKETS, Candidate, PassageShare, RacewayShare
+from solver.candidate import AREA, BRACKETS, Candidate, WayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
@@ -30,7 +31,6 @@ FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
 KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
-HeatShare = RacewayShare | PassageShare
 Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
 
 
@@ -45,6 +45,12 @@ class Selected:
     bound: int
     optimal: bool
     tandems: Mapping[str, tuple[Ratings, ...]] = field(default_factory=dict)
+    later: tuple[Candidate, ...] = ()  # for machines that may come
+
+    @property
+    def everything(self) -> tuple[Candidate, ...]:
+        """The circuits, and what is done for machines that may come."""
+        return *self.candidates, *self.later
 
 
 @dataclass(frozen=True)
@@ -68,13 +74,15 @@ class Selection:
         elastic: bool = False,
         contents: bool = True,
         alike: Mapping[int, int] | None = None,
+        later: Sequence[Sequence[Candidate]] = (),
     ) -> None:
-        self.shop, self.ways, self.catalogue, self.pool = shop, ways, catalogue, pool
+        self.shop, self.ways, self.catalogue = shop, ways, catalogue
+        self.pool = [*pool, *(made for choices in later for made in choices)]
         self.contents = contents
         self.alike = alike or {}
         self.model = cp_model.CpModel()
         self.elastic: dict[tuple[str, str], cp_model.IntVar] | None = {} if elastic else None
-        self.built = [self.model.new_bool_var(f"x[{n}]") for n in range(len(pool))]
+        self.built = [self.model.new_bool_var(f"x[{n}]") for n in range(len(self.pool))]
         self.choices = box_choices(shop, catalogue)
         self.size = {
             (choice.box, name): self.model.new_bool_var(f"z[{choice.box},{name}]")
@@ -87,6 +95,7 @@ class Selection:
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
         self.there = [found[circuit.id] for circuit in staying(shop)]
         self._define_every_item_once()
+        self._define_later_machines(later)
         self._define_spaces()
         self._define_light_circuits()
         self._define_garage()
@@ -122,9 +131,20 @@ class Selection:
             else:
                 self.model.add(sum(holding[item]) == len(wanted[item]))
 
+    def _define_later_machines(self, later: Sequence[Sequence[Candidate]]) -> None:
+        """Σ x over what can be done for machine m = 1, for every machine that may come."""
+        built = self.built[len(self.pool) - sum(map(len, later)) :]
+        for choices in later:
+            self.model.add_exactly_one(built[: len(choices)])
+            built = built[len(choices) :]
+
     def _define_spaces(self) -> None:
-        """Poles and spare spaces fit into each panel; two poles need neighbours."""
-        left: Linear = 0
+        """Poles and spare spaces fit into each panel; two poles need neighbours.
+
+        What is kept for a machine that may come is among the spare.
+        """
+        pairs = zip(self.pool, self.built, strict=True)
+        left: Linear = sum(made.places * built for made, built in pairs if made.for_later)
         for panel in self.shop.supply.panels:
             free = free_spaces(self.shop, panel)
             here = [
@@ -225,8 +245,8 @@ class Selection:
             if old:
                 self.model.add(self.used[name] == 1)
             limit = int(fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size) * AREA)
-            area = sum(share.area * built for share, built in inside)
-            room = max(0, limit - (old.area if old else 0))
+            area = sum(share.room * built for share, built in inside)
+            room = max(0, limit - (old.room if old else 0))
             self.model.add(area <= room + self._short("raceway area", name))
             self._define_heat("raceway heat", name, inside, old)
 
@@ -239,8 +259,8 @@ class Selection:
                 if passage.id in candidate.passages
             ]
             old = together(share.passages.get(passage.id) for share in self.there)
-            cables = sum(share.cables * built for share, built in inside)
-            there = old.cables if old else 0
+            cables = sum(share.room * built for share, built in inside)
+            there = old.room if old else 0
             room = max(0, passage.takes - there)
             self.model.add(cables <= room + self._short("passage", passage.id))
             few = self.model.new_bool_var(f"few[{passage.id}]")
@@ -251,8 +271,8 @@ class Selection:
         self,
         row: str,
         name: str,
-        inside: Sequence[tuple[HeatShare, cp_model.IntVar]],
-        old: HeatShare | None,
+        inside: Sequence[tuple[WayShare, cp_model.IntVar]],
+        old: WayShare | None,
         few: cp_model.IntVar | None = None,
     ) -> None:
         """y[r, k]: r holds at most k counted conductors; x[c] needs a k it survives.
@@ -357,7 +377,7 @@ class Selection:
     def hint(self, selected: Selected) -> None:
         """Tell CP-SAT a whole choice to start from."""
         self.model.clear_hints()  # type: ignore[no-untyped-call]
-        chosen = set(map(id, selected.candidates))
+        chosen = set(map(id, selected.everything))
         for candidate, built in zip(self.pool, self.built, strict=True):
             self.model.add_hint(built, id(candidate) in chosen)
         for (box, name), size in self.size.items():
@@ -382,7 +402,8 @@ class Selection:
         At first as what it draws where, by whatever runs; a circuit seen as None does not matter.
         """
         chosen = {what for one in candidates if (what := seen(one)) is not None}
-        built = [x for c, x in zip(self.pool, self.built, strict=True) if seen(c) in chosen]
+        pairs = ((c, x) for c, x in zip(self.pool, self.built, strict=True) if not c.for_later)
+        built = [x for c, x in pairs if seen(c) in chosen]
         self.model.add(sum(built) <= len(chosen) - 1)
 
     def solve(self, control: Control, share: float = 1.0) -> "Selected | None":
@@ -438,7 +459,9 @@ class Selection:
         tandems: dict[str, tuple[Ratings, ...]] = {}
         for (panel, kind), count in self.tandems.items():
             tandems[panel] = (*tandems.get(panel, ()), *[kind.ratings] * solver.value(count))
-        return Selected(tuple(chosen), boxes, used, value, bound, optimal, tandems)
+        circuits = tuple(made for made in chosen if made.for_later is None)
+        later = tuple(made for made in chosen if made.for_later is not None)
+        return Selected(circuits, boxes, used, value, bound, optimal, tandems, later)
 
     def _missing(self) -> Linear:
         """With elastic rows: what is missing, weighed row by row."""

@@ -7,6 +7,7 @@ The wall clock is only a guard; when it or a stop ends a run, the answer says so
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from math import inf
 from time import monotonic
 from typing import Final
 
@@ -18,6 +19,8 @@ from solver.repeatable import repeatable_solver
 
 WORK_PER_EFFORT: Final = 1.0  # CP-SAT's deterministic time of one solve, per unit of effort
 GRACE_SECONDS: Final = 1.0  # for each step that is left when time is up
+WRITING_TO_CHECKING: Final = 2.5  # of a hall of 1,000 receptacles 1.8; some to spare
+STARTING_SECONDS: Final = 0.5  # what a command takes before its clock runs, and to leave
 DEFAULT_EFFORT: Final = 10
 DEFAULT_SEED: Final = 1
 
@@ -27,8 +30,9 @@ class Control:
     """How much work, from which seed, until when; `stop` may be called from another thread.
 
     `gap`: end where a plan is within this part of its value above the bound. `older`: a plan whose
-    circuits are the first to be tried. `ending`: what the last steps are known to take, that time
-    is kept for. [s] `remedies`: what would help is tried out where there is no plan.
+    circuits are the first to be tried. `ending`: what choosing, placing and checking once more are
+    known to take, and `writing` what page and files may take: that time is kept for them. [s]
+    `remedies`: what would help is tried out where there is no plan.
     """
 
     effort: int = DEFAULT_EFFORT
@@ -42,6 +46,7 @@ class Control:
     stopped: bool = False
     cut_short: bool = False
     ending: float = 0.0
+    writing: float = 0.0
     remedies: bool = True
     _solver: cp_model.CpSolver | None = None
 
@@ -67,12 +72,27 @@ class Control:
         if self._solver is not None:
             self._solver.stop_search()
 
+    def left(self) -> float:
+        """What is left of the time allowed, without what is kept for the last steps. [s]"""
+        return (
+            inf
+            if self.seconds is None
+            else self.seconds - self.elapsed - self.ending - self.writing
+        )
+
+    def late(self) -> bool:
+        """Whether what is asked now has to stop; remembers that the plan is then not repeatable."""
+        late = self.stopped or self.left() < 0
+        self.cut_short |= late
+        return late
+
     def over(self) -> bool:
-        """Whether to stop now; remembers that the plan is then not repeatable."""
-        late = self.seconds is not None and self.elapsed > self.seconds - self.ending
-        if self.stopped or late:
-            self.cut_short = True
-        return self.cut_short
+        """Whether to stop now, or to have stopped before."""
+        return self.late() or self.cut_short
+
+    def checked(self, began: float) -> None:
+        """A whole plan was checked, since then: writing takes about so many times as long."""
+        self.writing = STARTING_SECONDS + WRITING_TO_CHECKING * (self.elapsed - began)
 
     @contextmanager
     def quietly(self, effort: int, seed: int | None = None) -> Iterator["Control"]:
@@ -92,8 +112,7 @@ class Control:
         work = WORK_PER_EFFORT * max(self.effort, least) * share
         solver = repeatable_solver(self.seed, work)
         if self.seconds is not None:
-            left = self.seconds - self.elapsed
-            solver.parameters.max_time_in_seconds = max(GRACE_SECONDS, left)
+            solver.parameters.max_time_in_seconds = max(GRACE_SECONDS, self.left())
         if self.stopped:
             solver.parameters.max_time_in_seconds = GRACE_SECONDS
         self._solver = solver

@@ -57,7 +57,9 @@ def tandem_room(shop: Shop, catalogue: Catalogue) -> int:
 
 def may_be_half(made: Candidate) -> bool:
     """Whether the breaker of a circuit may be half a tandem."""
-    bound = made.halves or made.spaces or made.extends or made.keeps_space
+    bound = (
+        made.halves or made.spaces or made.extends or made.keeps_space or made.for_later is not None
+    )
     return made.poles == 1 and made.gfci != BREAKER and not bound
 
 

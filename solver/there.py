@@ -8,24 +8,21 @@ bracket.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TypeVar
 
 from models.shop import ExistingCircuit, Shop
-from solver.candidate import BoxShare, PassageShare, RacewayShare
+from solver.candidate import BoxShare, WayShare
 from solver.catalogue import area, volume
 from solver.existing_runs import ExistingLeg, existing_legs, ground_of
 from solver.routes import Ways
 from solver.wire_limits import RACEWAY_COUNTS, ampacity_and_breaker, terminals_c
-
-Share = TypeVar("Share", RacewayShare, PassageShare)
 
 
 @dataclass(frozen=True)
 class There:
     """Shares of one existing circuit, by raceway, passage and box."""
 
-    raceways: Mapping[str, RacewayShare]
-    passages: Mapping[str, PassageShare]
+    raceways: Mapping[str, WayShare]
+    passages: Mapping[str, WayShare]
     boxes: Mapping[str, BoxShare]
 
 
@@ -49,9 +46,9 @@ def all_there(ways: Ways) -> dict[str, There]:
     }
 
 
-def together(shares: Iterable[Share | None]) -> Share | None:
+def together(shares: Iterable[WayShare | None]) -> WayShare | None:
     """Shares of one raceway or passage as one; None when there is nothing."""
-    total: Share | None = None
+    total: WayShare | None = None
     for share in shares:
         if share is not None:
             total = share.beside(total)
@@ -60,8 +57,8 @@ def together(shares: Iterable[Share | None]) -> Share | None:
 
 def _there(ways: Ways, circuit: ExistingCircuit) -> There:
     """What an existing circuit takes of raceways, passages and boxes."""
-    raceways: dict[str, RacewayShare] = {}
-    passages: dict[str, PassageShare] = {}
+    raceways: dict[str, WayShare] = {}
+    passages: dict[str, WayShare] = {}
     conductors: dict[str, int] = {}
     grounds: dict[str, int] = {}
     ground = ground_of(circuit)
@@ -69,9 +66,9 @@ def _there(ways: Ways, circuit: ExistingCircuit) -> There:
         wires, survives = len(leg.roles), _survives(ways.shop, circuit, leg)
         each = wires * area(circuit.conductor) + area(ground)
         for name in leg.way.raceways:
-            raceways[name] = RacewayShare(each, wires, survives).beside(raceways.get(name))
+            raceways[name] = WayShare(each, wires, survives).beside(raceways.get(name))
         for name in leg.way.passages:
-            passages[name] = PassageShare(1, wires, survives).beside(passages.get(name))
+            passages[name] = WayShare(1, wires, survives).beside(passages.get(name))
         for box in (leg.start, *leg.way.via, leg.end):
             conductors[box] = conductors.get(box, 0) + wires
             grounds[box] = grounds.get(box, 0) + 1

@@ -16,10 +16,11 @@ from models.shop import Shop
 from models.shop_checks import check_shop
 from solver.candidate import MONEY, Candidate
 from solver.catalogue import Catalogue
-from solver.causes import Cause, Explainer
+from solver.causes import Cause
 from solver.circuit import Circuits
 from solver.enclosures import box_choices, fixed_cost, raceway_cost
 from solver.finding_causes import finding_causes
+from solver.large import first_large_pool, impossible_items
 from solver.panel import main_spaces
 from solver.points import Points
 from solver.pool import MOST_ENUMERATED_ITEMS, QUICK_MOVES, Pool, Search
@@ -28,6 +29,7 @@ from solver.remedies import Trial
 from solver.routes import Ways
 from solver.sketch import Sketcher
 from solver.solve import Control
+from solver.sparse import is_large
 from solver.supply_causes import supply_causes
 
 MOST_KEPT: Final = 2  # choices of circuits that are tried again
@@ -84,7 +86,7 @@ class Trials:
         """Everything in the way of any plan that shows before one is made."""
         seen = what_circuits_see(circuits.shop)
         if seen not in self.impossible:
-            self.impossible[seen] = Explainer(circuits).impossible_items()
+            self.impossible[seen] = impossible_items(circuits, self.control.over)
         handles = least_handles(circuits)
         return [*self.impossible[seen], *supply_causes(circuits.shop, handles)]
 
@@ -154,6 +156,8 @@ def quick_pool(circuits: Circuits, control: Control) -> Pool:
 
     The same for every effort: what a trial found is found again when the shop is planned.
     """
+    if is_large(circuits.shop):
+        return first_large_pool(circuits, control)
     circuits.pairs_last = True
     search = Search(circuits, control)
     runs = []

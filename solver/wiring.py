@@ -5,13 +5,7 @@ from functools import cached_property
 
 from models.formulas.conductors import circular_mils
 from models.formulas.pull_boxes import needs_pull_box
-from solver.candidate import (
-    BoxShare,
-    Candidate,
-    Edge,
-    PassageShare,
-    RacewayShare,
-)
+from solver.candidate import BoxShare, Candidate, Edge, WayShare
 from solver.catalogue import area, volume
 from solver.conductors import Conductors
 from solver.devices import BREAKER
@@ -57,6 +51,13 @@ class Wiring(Conductors):
         """Ways for so many insulated conductors of this circuit."""
         return self.site.priced(self.awg, wires, self.ground, self.allowed, self.refused)
 
+    def prices_of(self, edges: Iterable[Edge]) -> list[tuple[int, int] | None]:
+        """Cost and copper of every run with its slack; None where it has no price."""
+        return [
+            self.priced_for(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
+            for edge in edges
+        ]
+
     def beside(self, load: Load) -> "Wiring":
         """Another load behind the same breaker and conductor."""
         return Wiring(self.site, load, self.breaker_amps, self.awg, self.allowed, self.panel)
@@ -94,15 +95,10 @@ class Wiring(Conductors):
             self.site.exact &= self.tries_every_tree
             return Refusal("voltage drop", {**facts, "found": drop, "limit": limit})
         gfci = self._gfci(edges[0].end)
-        cost = [
-            self.priced_for(edge.wires).prices(edge.way, self.site.slack_cft(edge.start, edge.end))
-            for edge in edges
-        ]
-        if None in cost:
-            return Refusal("no price", facts)
+        cost = self.prices_of(edges)
         parts = self.breaker_cents(gfci=gfci == BREAKER)
         devices = self._devices_cents(gfci)
-        if parts is None or devices is None:
+        if None in cost or parts is None or devices is None:
             return Refusal("no price", facts)
         return Candidate(
             items=items,
@@ -256,22 +252,22 @@ class Wiring(Conductors):
 
     def _raceway_shares(
         self, edges: Iterable[Edge], survives: Mapping[str, int]
-    ) -> dict[str, RacewayShare]:
+    ) -> dict[str, WayShare]:
         """Area and counted conductors per raceway."""
-        shares: dict[str, RacewayShare] = {}
+        shares: dict[str, WayShare] = {}
         for edge in edges:
             each = edge.wires * area(self.awg) + area(self.ground["raceway"])
             for name in edge.way.raceways:
-                share = RacewayShare(each, edge.carrying, survives[name])
+                share = WayShare(each, edge.carrying, survives[name])
                 shares[name] = share.beside(shares.get(name))
         return dict(sorted(shares.items()))
 
-    def _passage_shares(self, edges: Iterable[Edge]) -> dict[str, PassageShare]:
+    def _passage_shares(self, edges: Iterable[Edge]) -> dict[str, WayShare]:
         """Cables and counted conductors per passage."""
-        shares: dict[str, PassageShare] = {}
+        shares: dict[str, WayShare] = {}
         for edge in edges:
             survives = self.most_counted(edge.way)
             for name in edge.way.passages:
-                share = PassageShare(1, edge.carrying, survives)
+                share = WayShare(1, edge.carrying, survives)
                 shares[name] = share.beside(shares.get(name))
         return dict(sorted(shares.items()))

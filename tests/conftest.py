@@ -1,14 +1,17 @@
-"""What every test shares: the `--long` option, no skips in CI, the folder of public instances.
+"""What every test shares: `--long`, no skips in CI, a plan of the demo shop, public instances.
 
-`pytest --long` also runs the tests marked `long`; without it they are deselected, and pytest's
-closing line counts them. With CI=true a skipped test makes the run fail: a check that did not
-run must not look like one that passed.
+`pytest --long` also runs the tests marked `long`; without it they are deselected. With CI=true a
+skipped test makes the run fail: a check that did not run must not look like one that passed.
 """
 
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+
+from tests.demo_shops import SCENARIOS
 
 BENCHMARK_FOLDER = "BRANCHWRIGHT_BENCHMARK_DATA"
 
@@ -49,3 +52,20 @@ def benchmark_data() -> Path:
     if not folder.is_dir():
         pytest.fail(f"{BENCHMARK_FOLDER} names {named!r}, which is not a folder")
     return folder
+
+
+@pytest.fixture(scope="session")
+def planned_garage(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> tuple[subprocess.CompletedProcess[str], Path]:
+    """The demo shop planned as a person does it, once: what was printed, and the plan's folder.
+
+    In a process of its own, at 80 columns, hash seed 0. Nothing in the folder is to be changed.
+    """
+    here = tmp_path_factory.mktemp("planned")
+    done = subprocess.run(
+        [sys.executable, "-m", "branchwright", "plan", str(SCENARIOS / "one_bay_garage.yaml")],
+        cwd=here, env={**os.environ, "COLUMNS": "80", "PYTHONHASHSEED": "0"},
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    return done, here / "one_bay_garage.plan"

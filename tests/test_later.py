@@ -10,7 +10,6 @@ import pytest
 from click.testing import CliRunner
 
 from branchwright.cli import cli
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
@@ -21,6 +20,7 @@ from solver.changing_over import changed_over
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.demo_shops import DEMO_SHOPS, SCENARIOS
+from tests.plan_files import plan_on_file
 
 QUICK = ("half_wired_metal_shop", "one_bay_garage", "two_person_instrument_shop")
 NO_PLAN = ("heron_slip",)  # as described there is none: the first answer its owner needs
@@ -71,7 +71,7 @@ def test_changeovers_of_a_demo_shop(name, ready, refused):
 
 
 def test_two_changeovers_in_both_orders():
-    plan = read_plan(SCENARIOS.parent / "tests" / "plans" / "two_changeovers")
+    plan = plan_on_file("two_changeovers")
     ready, refused = orders_of(plan, Shop.model_validate(plan.source.shop))
     assert (sorted(ready), refused) == (["M1", "M2"], {})
 

@@ -1,9 +1,6 @@
 """README.md and DEVELOPERS.md: what they name is there, cautions and picture are current."""
 
-import os
 import re
-import subprocess
-import sys
 
 import pytest
 
@@ -27,13 +24,9 @@ def test_readme_carries_every_caution(root):
         assert caution in readme
 
 
-def test_readme_shows_what_the_command_prints(root, tmp_path):
+def test_readme_shows_what_the_command_prints(root, planned_garage):
     """The block after the first command, at 80 columns."""
-    done = subprocess.run(
-        [sys.executable, "-m", "branchwright", "plan", str(root / "scenarios/one_bay_garage.yaml")],
-        cwd=tmp_path, env={**os.environ, "COLUMNS": "80"}, capture_output=True, text=True,
-        check=True,
-    )  # fmt: skip
+    done, _ = planned_garage
     printed = "\n".join(line.rstrip() for line in done.stdout.splitlines())
     assert f"```text\n{printed}\n```" in (root / "README.md").read_text("utf-8")
 

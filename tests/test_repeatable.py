@@ -23,6 +23,11 @@ def reversed_lists(data, key=""):
     return items if key in ORDERED | PLACES else items[::-1]
 
 
+def written(folder):
+    """The bytes of a plan and its page."""
+    return [(folder / name).read_bytes() for name in ("plan.json", "index.html")]
+
+
 def plan(shop, folder, cores=None, **environment):
     """Plan in a process of its own; the bytes written."""
 
@@ -34,7 +39,7 @@ def plan(shop, folder, cores=None, **environment):
         [sys.executable, "-m", "branchwright", "plan", str(shop), "-o", str(folder)],
         env={**os.environ, **environment}, preexec_fn=pin, capture_output=True, check=True,
     )  # fmt: skip
-    return [(folder / name).read_bytes() for name in ("plan.json", "index.html")]
+    return written(folder)
 
 
 @pytest.fixture(scope="module")
@@ -43,8 +48,8 @@ def garage(request):
 
 
 @pytest.fixture(scope="module")
-def first(garage, tmp_path_factory):
-    return plan(garage, tmp_path_factory.mktemp("first") / "out", PYTHONHASHSEED="0")
+def first(planned_garage):
+    return written(planned_garage[1])
 
 
 def test_twice_and_under_another_hash_seed(garage, first, tmp_path):

@@ -7,7 +7,7 @@ from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
 from branchwright.words import clean, joined
-from models.changeovers import changeover_of
+from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 LONG = (
@@ -16,8 +16,9 @@ LONG = (
     Field("Volts", 8), Field("Conductor", 16), Field("GFCI", 14), Field("Status", 34),
 )  # fmt: skip
 DOOR = (
-    Field("Panel", 8), Field("Left space", 8), Field("Feeds (left)", 44), Field("A (left)", 8, 1),
-    Field("Right space", 8), Field("Feeds (right)", 44), Field("A (right)", 8, 1),
+    Field("Panel", 8), Field("Left space", 8), Field("Feeds (left)", 44),
+    Field("Breaker (left) [A]", 10, 1), Field("Right space", 8),
+    Field("Feeds (right)", 44), Field("Breaker (right) [A]", 10, 1),
 )  # fmt: skip
 
 # Of a space on the door card: its number, what it feeds, its amperes.
@@ -75,7 +76,7 @@ def _feeds(space: Space, circuit: CircuitPlan | None, other: OtherBreaker | None
     if other:
         return clean(other.says)
     reserved = space.reserved_for or ""
-    if reserved.startswith(changeover_of("")):
+    if reserved.startswith((changeover_of(""), later_machine_of(""))):
         return f"kept for the {clean(reserved)}"
     return KEPT if reserved else FREE
 

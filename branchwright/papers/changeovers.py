@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from branchwright.changeover_days import changeover_days
+from branchwright.measures import sold
 from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.words import amps, clean, joined, machine_words
 from models.changeover_day import Day
@@ -49,7 +50,8 @@ def _lines(day: Day, names: Mapping[str, str]) -> Iterator[Line]:
         )
         yield "dead meanwhile", dead.outlet, says + critical, None, None
     for part in day.parts:
-        yield "part", part.unit, part.item, part.quantity, part.cost_usd
+        quantity, unit, _ = sold(part.quantity, part.unit, part.unit_price_usd)
+        yield "part", unit, part.item, quantity, part.cost_usd
     for also in day.also_needed:
         yield "needed too", "", also, None, None
     for step in day.steps:

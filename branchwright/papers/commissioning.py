@@ -8,19 +8,19 @@ from collections.abc import Iterator
 from typing import Final
 
 from branchwright.measures import gauge
+from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.readings import reading_of
 from branchwright.words import amps, clean, joined, machine_words, plain
 from models.changeover_sides import spaces_words
 from models.plan import CircuitPlan, PanelPlan, Plan
 from models.rules.code_book import Entry, code_book
 from models.rules.not_checked import left_open
-from models.rules.reading import Reading
-from models.shop import Shop
 
 FIELDS = (
     Field("Of", 10), Field("No.", 5, 0), Field("When", 8), Field("At", 18), Field("Verify", 44),
-    Field("Expected", 32), Field("Source", 24), Field("Measured", 11), Field("Initials", 9),
-    Field("Date", 10),
+    Field("Expected", 32), Field("Source", 24), Field("Measured", 11, by_hand=True),
+    Field("Initials", 9, by_hand=True), Field("Date", 10, by_hand=True),
 )  # fmt: skip
 SHOP = "shop"
 LOOK, DEAD, LIVE, RUN = "look", "dead", "live", "in use"
@@ -57,7 +57,7 @@ class _Sheet:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.reading = Reading(plan, Shop.model_validate(plan.source.shop))
+        self.reading = reading_of(plan)
         self.names = machine_words(plan)
         self.entries = {entry.id: entry for entry in code_book()}
 
@@ -75,7 +75,8 @@ class _Sheet:
         """What only eyes on the spot can tell."""
         for entry in left_open(self.reading):
             if entry.open_because == "on the spot" and entry.section_in(self.reading.edition):
-                yield LOOK, entry.subject, clean(entry.asks), entry.left_open, self._source(entry)
+                asks, expected = sentence(clean(entry.asks)), sentence(entry.left_open)
+                yield LOOK, entry.subject, asks, expected, self._source(entry)
 
     def panel(self, panel: PanelPlan) -> Iterator[Check]:
         """One panel with what feeds it."""
@@ -93,7 +94,7 @@ class _Sheet:
             DEAD, at, "Lugs, bars and breakers tightened with a torque tool",
             "as marked on each", self._source(TORQUE),
         )  # fmt: skip
-        if feeder and feeder.source != panel.id:
+        if feeder:
             yield (
                 DEAD, at, "Neutral bar to ground bar, feeder conductors off",
                 "open, unless this panel is the service disconnect", self._source(ISOLATED),
@@ -176,13 +177,16 @@ class _Sheet:
         else:
             expected = "about 120 V; 120 V; near 0 V"
             yield LIVE, at, "Hot to neutral; hot to ground; neutral to ground", expected, HABIT
-            yield LIVE, at, "Polarity", "hot on the narrow slot, neutral on the wide one", HABIT
+            if kind == "receptacle":
+                says = "hot on the narrow slot, neutral on the wide one"
+                yield LIVE, at, "Polarity", says, HABIT
 
     def _running(self, circuit: CircuitPlan) -> Iterator[Check]:
         if circuit.voltage_drop_percent is not None and circuit.worst is not None:
             on = [self.names[m] for m in circuit.worst.state if m in circuit.machines]
             state = joined(on, " + ") or "every light"
-            expected = f"at most {circuit.voltage_drop_percent:.2f} % below that without load"
+            lost = f"{circuit.voltage_drop_percent:.2f} %"  # in the circuit: not in the feeder
+            expected = f"at most {lost} below that in {clean(circuit.panel)} at the same time"
             yield RUN, "its far end", f"Voltage with {state} on, as planned", expected, HABIT
         for machine in self.plan.machines:
             if machine.circuit == circuit.id:

@@ -5,21 +5,22 @@ the last place that is live and the first that is dead; nothing is opened before
 """
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from branchwright import cautions
 from branchwright.measures import length_words
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.readings import reading_of
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
 from models.answers.way_back import Stop, stops
 from models.changeover_sides import spaces_words
-from models.plan import CircuitPlan, OutletPlan, Plan
-from models.rules.reading import Reading
-from models.shop import Shop
+from models.plan import CircuitPlan, OutletPlan, Plan, Run
 
 FIELDS = (
     Field("Circuit", 10), Field("Step", 6, 0), Field("First", 11), Field("At", 11),
-    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34), Field("Found", 12),
+    Field("Do", 62), Field("Way back", 22), Field("Dead with it", 34),
+    Field("Found", 12, by_hand=True),
 )  # fmt: skip
 LOOK, OFF, OPEN, AFTER = "look", "make dead", "open", "after"
 BREAKER = "breaker"
@@ -27,7 +28,7 @@ BREAKER = "breaker"
 
 def fault_finding(plan: Plan) -> Paper:
     """The steps of each circuit, one card after the other."""
-    cards = _Cards(plan)
+    cards = Cards(plan)
     rows = tuple(row for circuit in plan.circuits for row in cards.card(circuit))
     note = (
         "A card for each circuit. What trips again has a cause: find it, and leave breaker and"
@@ -37,11 +38,22 @@ def fault_finding(plan: Plan) -> Paper:
     return Paper("fault_finding", "Fault finding", FIELDS, rows, note)
 
 
-class _Cards:
+class Step(NamedTuple):
+    """A step of a card; `back` and `dead` in words, `stop` is the box that is opened in it."""
+
+    first: str
+    at: str
+    says: str
+    back: str = ""
+    dead: str = ""
+    stop: Stop | None = None
+
+
+class Cards:
     """The cards of one plan."""
 
     def __init__(self, plan: Plan) -> None:
-        self.reading = Reading(plan, Shop.model_validate(plan.source.shop))
+        self.reading = reading_of(plan)
         self.names = machine_words(plan)
         self.at: dict[str, list[str]] = {}
         for machine in plan.machines:
@@ -51,24 +63,28 @@ class _Cards:
 
     def card(self, circuit: CircuitPlan) -> Iterator[Row]:
         """The rows of one circuit."""
+        for number, step in enumerate(self.steps(circuit), start=1):
+            at = clean(step.at)
+            yield clean(circuit.id), number, step.first, at, step.says, step.back, step.dead, ""
+
+    def steps(self, circuit: CircuitPlan) -> tuple[Step, ...]:
+        """The steps of one circuit, in their order."""
         way = stops(self.reading, circuit)
-        steps = (
+        return (
             *self._look(circuit, way), *self._off(circuit, way), *self._open(circuit, way),
             *self._after(circuit),
         )  # fmt: skip
-        for number, (first, at, says, back, dead) in enumerate(steps, start=1):
-            yield (clean(circuit.id), number, first, clean(at), says, back, dead, "")
 
-    def _look(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
+    def _look(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[Step]:
         """What is looked at with every cover on."""
         spaces, on = spaces_words(circuit.fed_from), self.reading.outlets_on(circuit)
-        everything = self._dead(on)
-        yield (
+        everything = self.dead_words(on)
+        yield Step(
             LOOK, circuit.panel,
             f"Look at the breaker in {spaces}, {plain(circuit.breaker.amps)} A. One that tripped"
             " stands between on and off: switch off and unplug everything on the circuit, switch it"
             " fully off, then on, once. If it trips again leave it off, and make dead.",
-            "", everything,
+            dead=everything,
         )  # fmt: skip
         for device in circuit.gfci_at:
             behind = [o for o in on if o.protected_by == device]
@@ -77,8 +93,8 @@ class _Cards:
             else:
                 says = f"Press reset at {clean(device)}; one that does not stay in has a cause."
             at = circuit.panel if device == BREAKER else device
-            yield LOOK, at, says, "", self._dead(behind)
-        yield LOOK, "each place", self._places(on, way), "", ""
+            yield Step(LOOK, at, says, dead=self.dead_words(behind))
+        yield Step(LOOK, "each place", self._places(on, way))
 
     def _places(self, on: list[OutletPlan], way: tuple[Stop, ...]) -> str:
         """How it is found out which places are dead, and what that tells."""
@@ -100,51 +116,45 @@ class _Cards:
             " the first dead one; where only one is dead, in its device or its joints."
         )
 
-    def _off(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
+    def _off(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[Step]:
         """What has to be dead before a box is opened."""
         pair = self.reading.pair(circuit)
         told = " and ".join(f"{one.id} ({spaces_words(one.fed_from)})" for one in pair)
         shared = ". Never open their shared neutral while either is live" if len(pair) > 1 else ""
-        yield (
-            OFF, circuit.panel,
-            f"Switch off {clean(told)}, lock and tag{' both' if len(pair) > 1 else ''}{shared}.",
-            "", "",
-        )  # fmt: skip
+        both = " both" if len(pair) > 1 else ""
+        says = f"Switch off {clean(told)}, lock and tag{both}{shared}."
+        yield Step(OFF, circuit.panel, says)
         beside: dict[str, list[str]] = {}
         for stop in way:
             for other in stop.beside:
                 beside.setdefault(other, []).append(stop.box)
         for other, boxes in beside.items():
             fed = self.reading.circuits[other]
-            yield (
+            yield Step(
                 OFF, fed.panel,
                 f"Before {joined(boxes, ' or ')} is opened: switch off, lock and tag"
                 f" {clean(other)} ({spaces_words(fed.fed_from)}) too: it is in there.",
-                "", self._dead(self.reading.outlets_on(fed)),
+                dead=self.dead_words(self.reading.outlets_on(fed)),
             )  # fmt: skip
-        yield OFF, "each box", cautions.TEST_BEFORE_TOUCH, "", ""
+        yield Step(OFF, "each box", cautions.TEST_BEFORE_TOUCH)
         runs = (run for one in pair for run in one.runs)
         if any(wire.role == "spare" for run in runs for wire in run.conductors):
-            yield OFF, "each box", cautions.SPARES, "", ""
+            yield Step(OFF, "each box", cautions.SPARES)
 
-    def _open(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
+    def _open(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[Step]:
         """The boxes, the far ends first."""
         for stop in way:
             back = " ← ".join(map(clean, stop.way))
-            yield OPEN, stop.box, self._box(circuit, stop), back, self._dead(stop.dead)
+            says = self._box(circuit, stop)
+            yield Step(OPEN, stop.box, says, back, self.dead_words(stop.dead), stop)
 
     def _box(self, circuit: CircuitPlan, stop: Stop) -> str:
         """What is opened when a box is dead, and what lies between it and the one before."""
         box = clean(stop.box)
-        high = "" if self.reading.boxes[stop.box].reachable_from_floor else " (by a ladder)"
+        high = " (by a ladder)" if self.needs_ladder(stop) else ""
         if stop.run is None:
             return f"Dead: open {box}{high}. Its way to the panel is on no record: look for it."
-        run, feeder = stop.run, clean(stop.feeder)
-        through = joined((*run.raceways, *(f"past {name}" for name in run.via)), ", ")
-        between = (
-            f"Between them: {clean(run.id)}, {clean(pulled_words(run))},"
-            f" {length_words(run.length_ft)}{f' through {through}' if through else ''}."
-        )
+        feeder, between = clean(stop.feeder), f"Between them: {run_words(stop.run)}."
         if stop.feeder == circuit.panel:
             return (
                 f"Dead though the breaker is on: open {box}{high}. All well there: the next place"
@@ -152,17 +162,20 @@ class _Cards:
             )
         return f"Dead, and {feeder} live: open {box}{high} first, then {feeder}. {between}"
 
-    def _after(self, circuit: CircuitPlan) -> Iterator[tuple[str, ...]]:
+    def needs_ladder(self, stop: Stop) -> bool:
+        """Whether a box is out of reach from the floor."""
+        return not self.reading.boxes[stop.box].reachable_from_floor
+
+    def _after(self, circuit: CircuitPlan) -> Iterator[Step]:
         """What ends the work."""
         test = " and press the test button of its ground-fault protection" * bool(circuit.gfci_at)
-        yield (
-            AFTER, circuit.panel,
+        says = (
             f"Boxes closed, covers on, then switch on; measure at each place{test}. Write down what"
-            " was found, where and when.",
-            "", "",
-        )  # fmt: skip
+            " was found, where and when."
+        )
+        yield Step(AFTER, circuit.panel, says)
 
-    def _dead(self, outlets: list[OutletPlan] | tuple[OutletPlan, ...]) -> str:
+    def dead_words(self, outlets: list[OutletPlan] | tuple[OutletPlan, ...]) -> str:
         """Outlets by yoke or box, each with what takes its current there."""
         told: dict[str, list[str]] = {}
         for outlet in outlets:
@@ -171,3 +184,10 @@ class _Cards:
             if outlet.kind == "luminaire":
                 here.append("light")
         return joined(f"{at} ({joined(on)})" if on else at for at, on in told.items())
+
+
+def run_words(run: Run) -> str:
+    """A run between two boxes: what is pulled, how far, through what."""
+    through = joined((*run.raceways, *(f"past {name}" for name in run.via)), ", ")
+    said = f"{clean(run.id)}, {clean(pulled_words(run))}, {length_words(run.length_ft)}"
+    return f"{said} through {through}" if through else said

@@ -3,22 +3,21 @@
 from collections.abc import Iterator
 
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.readings import reading_of
 from branchwright.words import clean, joined
 from models.answers.joints import LOAD_SIDE, End, Joints, joints_of
 from models.plan import Plan
-from models.rules.reading import Reading
-from models.shop import Shop
 
 FIELDS = (
     Field("Box", 10), Field("Joint", 6, 0), Field("How", 11), Field("Conductors", 64),
-    Field("Pigtail or terminal", 34), Field("Wires", 7, 0), Field("Done", 8),
+    Field("Pigtail or terminal", 34), Field("Wires", 7, 0), Field("Done", 8, by_hand=True),
 )  # fmt: skip
 HOW = {"spliced": "joined", "on device": "on device", "passes": "passes", "capped": "capped"}
 
 
 def box_joints(plan: Plan) -> list[Joints]:
     """The make-up of every box with a conductor."""
-    reading = Reading(plan, Shop.model_validate(plan.source.shop))
+    reading = reading_of(plan)
     return [joints_of(reading, box) for box in plan.boxes if box.conductors]
 
 

@@ -12,11 +12,15 @@ Row = tuple[Cell, ...]
 
 @dataclass(frozen=True)
 class Field:
-    """A heading; `width` in characters on paper; `digits` after the point, None: holds text."""
+    """A heading; `width` in characters on paper; `digits` after the point, None: holds text.
+
+    A column `by_hand` is empty, to be written in.
+    """
 
     name: str
     width: int = 12
     digits: int | None = None
+    by_hand: bool = False
 
 
 @dataclass(frozen=True)

@@ -27,12 +27,14 @@ def cell_words(cell: Cell, field: Field) -> str:
 
     >>> cell_words(1234.5, Field("Cost [USD]", digits=2)), cell_words(20.0, Field("A", digits=1))
     ('1,234.50', '20')
+    >>> cell_words(5, Field("Quantity", digits=2))
+    '5'
     """
     if cell is None:
         return ""
     if isinstance(cell, str):
         return cell
-    digits = field.digits or 0
+    digits = 0 if isinstance(cell, int) else field.digits or 0
     whole, _, part = f"{cell:,.{digits}f}".partition(".")
     kept = part[:CENTS] + part[CENTS:].rstrip("0") if digits >= CENTS else part.rstrip("0")
     return f"{whole}.{kept}" if kept else whole

@@ -3,11 +3,10 @@
 from collections.abc import Iterator, Mapping
 
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.readings import shared_breakers
 from branchwright.words import amps, clean, joined, machine_words
-from models.answers.together import Meeting, Member, SharedBreaker, Together
+from models.answers.together import Meeting, Member, SharedBreaker
 from models.plan import Plan
-from models.rules.reading import Reading
-from models.shop import Shop
 
 FIELDS = (
     Field("Circuit", 12), Field("Machine", 30), Field("With", 30), Field("Load [A]", 9, 1),
@@ -20,11 +19,6 @@ APART = {
     "interlock": "not at once: an interlock",
     "receptacles": "not at once: receptacles for one of them",
 }
-
-
-def shared_breakers(plan: Plan) -> list[SharedBreaker]:
-    """Who shares a breaker, circuit by circuit."""
-    return list(Together(Reading(plan, Shop.model_validate(plan.source.shop))).breakers())
 
 
 def runs_together(plan: Plan) -> Paper:

@@ -4,7 +4,8 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from branchwright.measures import length_and_unit
+from branchwright.measures import counted, length_and_unit
+from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
@@ -71,6 +72,8 @@ def _runs(plan: Plan) -> Iterator[Row]:
         for run in circuit.runs:
             if run.life == "new":
                 made.setdefault(clean(pulled_words(run)), []).append(run)
+    for run in plan.later_runs:
+        made.setdefault(clean(pulled_words(run)), []).append(run)
     for pulled, runs in sorted(made.items()):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
@@ -85,12 +88,18 @@ def _raceways(plan: Plan) -> Iterator[Row]:
             where = f"{clean(way.id)}, {clean(way.start)} to {clean(way.end)}"
             length, unit = length_and_unit(way.length_ft)
             yield RACEWAYS, f"{clean(way.kind)} {clean(way.trade_size)}", length, unit, where
+    for one in plan.later_machines or ():
+        if one.raceway is not None:
+            length, unit = length_and_unit(one.raceway.length_ft)
+            where = f"{clean(one.panel or '')} to {clean(one.box or '')}, with a pull string, empty"
+            kind = f"{clean(one.raceway.kind)} {clean(one.raceway.trade_size)}"
+            yield RACEWAYS, kind, length, unit, where
 
 
 def _material(plan: Plan) -> Iterator[Row]:
     """Every line of the takeoff."""
     for line in plan.takeoff:
-        yield MATERIAL, clean(line.item), line.quantity, clean(line.unit), ""
+        yield MATERIAL, clean(line.item), counted(line.quantity, line.unit), clean(line.unit), ""
 
 
 def _stays(plan: Plan) -> Iterator[Row]:
@@ -119,7 +128,7 @@ def _rests(plan: Plan) -> Iterator[Row]:
     for key, value in sorted(plan.made_by.local_answers.items()):
         yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
     for told in plan.made_by.assumptions:
-        yield RESTS, "taken for granted", None, "", clean(told)
+        yield RESTS, "taken for granted", None, "", sentence(clean(told))
     kinds = Counter(finding.severity for finding in plan.findings)
     if kinds["not-checked"]:
         yield (

@@ -11,7 +11,7 @@ PULLS = (
     Field("Circuit", 9), Field("Run", 10), Field("From", 10), Field("To", 10),
     Field("Through", 20), Field("Pull", 24), Field("Path [ft]", 9, 2), Field("Slack [ft]", 9, 2),
     Field("Cut [in]", 8, 0), Field("Cut", 12), Field("Mark both ends", 24), Field("Re-mark", 34),
-    Field("Pulled", 8),
+    Field("Pulled", 8, by_hand=True),
 )  # fmt: skip
 BOXES = (
     Field("Box", 10), Field("Size", 24), Field("Wall", 10), Field("Height [ft]", 9, 2),
@@ -25,15 +25,20 @@ RACEWAYS = (
     Field("Current-carrying", 10, 0), Field("Adjustment [%]", 10, 0), Field("Room left", 34),
 )  # fmt: skip
 
+LATER = "later"  # where a run is of no circuit yet
+
 
 def pull_list(plan: Plan) -> Paper:
-    """A row for each run to pull, circuit by circuit, from the panel outwards."""
+    """A row for each run to pull, circuit by circuit, from the panel outwards; at the end those
+    for machines that may come.
+    """
     rows = tuple(
         _pull(circuit.id, run)
         for circuit in plan.circuits
         for run in circuit.runs
         if run.life == "new"
     )
+    rows += tuple(_pull(LATER, run) for run in plan.later_runs)
     note = (
         "Cut is path and slack together, rounded up to the next inch. Slack is for making up at"
         " both ends. Write the end mark on both ends before the next is cut; tick off as pulled."

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from branchwright.measures import cut_length, sold, sold_by
+from branchwright.measures import counted, cut_length, sold, sold_by, sold_length
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
+from branchwright.sheets.cut_rolls import INCHES, Roll, rolls
 from branchwright.words import clean
 from models.plan import Plan, PurchaseLine, TakeoffLine
 
@@ -17,11 +18,10 @@ PURCHASE = (
     Field("Price [USD]", 11, 4), Field("Cost [USD]", 11, 2),
 )  # fmt: skip
 CUTTING = (
-    Field("Item", 40), Field("Colour", 10), Field("Package", 18), Field("Number", 8, 0),
-    Field("Cut", 6, 0), Field("For", 14), Field("Length [in]", 10, 0), Field("Length", 12),
-    Field("Left then [in]", 10, 0),
+    Field("Piece", 8), Field("Item", 40), Field("Colour", 10), Field("Package", 18),
+    Field("Number", 8, 0), Field("Cut", 6, 0), Field("For", 14), Field("Length [in]", 10, 0),
+    Field("Length", 12), Field("Left then [in]", 10, 0),
 )  # fmt: skip
-INCHES = 12
 
 
 def takeoff(plan: Plan) -> Paper:
@@ -40,7 +40,7 @@ def takeoff(plan: Plan) -> Paper:
 
 def _sold(line: TakeoffLine) -> Row:
     quantity, unit, price_usd = sold(line.quantity, line.unit, line.unit_price_usd)
-    return quantity, clean(unit), price_usd
+    return counted(quantity, unit), clean(unit), price_usd
 
 
 def _prices(plan: Plan) -> str:
@@ -61,32 +61,31 @@ def purchase(plan: Plan) -> Paper:
 
 def _bought(line: PurchaseLine) -> Row:
     inches = sum(piece.length_in for piece in line.pieces)
+    package = sold_length(clean(line.package), line.package_ft)
     return (
-        clean(line.item), clean(line.colour or ""), line.packages, clean(line.package),
+        clean(line.item), clean(line.colour or ""), line.packages, package,
         line.package_ft, len(line.pieces), inches, line.price_usd, line.cost_usd,
     )  # fmt: skip
 
 
 def cutting_plan(plan: Plan) -> Paper:
     """A row for each cut, in the order of cutting: of one roll or stick the longest first."""
-    rows = tuple(row for line in plan.purchase or () for row in _cuts(line))
+    rows = tuple(row for roll in rolls(plan) for row in _cuts(roll))
     note = (
-        "Cut the longest piece first, and mark its ends before the next. Of a raceway whole sticks"
-        " are joined; what is bought by the foot is cut as the pull list says."
+        "Cut the longest piece first, and mark its ends before the next. A piece is called by its"
+        " roll or stick and its order, as it is drawn. Of a raceway whole sticks are joined; what"
+        " is bought by the foot is cut as the pull list says."
     )
     return Paper("cutting_plan", "Cutting plan", CUTTING, rows, note)
 
 
-def _cuts(line: PurchaseLine) -> Iterator[Row]:
-    if line.package_ft is None:
-        return
-    for number in range(1, line.packages + 1):
-        pieces = [piece for piece in line.pieces if piece.package == number]
-        left_in = round(INCHES * line.package_ft)
-        ordered = sorted(pieces, key=lambda piece: -piece.length_in)
-        for order, piece in enumerate(ordered, start=1):
-            left_in -= piece.length_in
-            yield (
-                clean(line.item), clean(line.colour or ""), clean(line.package), number, order,
-                clean(piece.of), piece.length_in, cut_length(piece.length_in / INCHES), left_in,
-            )  # fmt: skip
+def _cuts(roll: Roll) -> Iterator[Row]:
+    line, left_in = roll.line, roll.length_in
+    package = sold_length(clean(line.package), line.package_ft)
+    for order, piece in enumerate(roll.pieces, start=1):
+        left_in -= piece.length_in
+        yield (
+            roll.mark(order), clean(line.item), clean(line.colour or ""), package,
+            roll.place, order, clean(piece.of), piece.length_in,
+            cut_length(piece.length_in / INCHES), left_in,
+        )  # fmt: skip

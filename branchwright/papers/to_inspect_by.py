@@ -1,9 +1,11 @@
 """Papers to inspect by: the load calculation line by line, and the findings. Volt-amperes."""
 
+from branchwright.metric_sentences import sentence, value_and_unit
 from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.places import weight
 from branchwright.sheets.findings import source_words
 from branchwright.words import clean
+from models.formulas.load_calculation import FEEDER_VOLTS, feeder_amps
 from models.plan import Finding, Plan
 
 LOADS = (
@@ -23,7 +25,11 @@ def load_calculation(plan: Plan) -> Paper:
     for feeder in plan.feeders:
         lines = feeder.load_calculation or ()
         if lines:
-            says = f"feeder of {clean(feeder.to)}, breaker {feeder.breaker_amps:g} A, 240 V"
+            amps = feeder_amps(sum(line.va for line in lines))
+            says = (
+                f"feeder of {clean(feeder.to)}: {amps} A at {FEEDER_VOLTS} V,"
+                f" breaker {feeder.breaker_amps:g} A"
+            )
             sums.append(Sum(says, 2, len(rows), len(rows) + len(lines) - 1))
         rows += [
             (clean(feeder.to), clean(line.says), line.va, clean(line.source)) for line in lines
@@ -43,10 +49,12 @@ def findings(plan: Plan) -> Paper:
 
 
 def _finding(finding: Finding) -> Row:
+    found, unit = value_and_unit(finding.found, finding.unit)
+    limit, _ = value_and_unit(finding.limit, finding.unit)
     return (
-        finding.severity, clean(finding.rule), clean(finding.where), clean(finding.says),
-        _value(finding.found), _value(finding.limit), clean(finding.unit or ""),
-        source_words(finding), clean(finding.fix),
+        finding.severity, clean(finding.rule), clean(finding.where), sentence(clean(finding.says)),
+        _value(found), _value(limit), clean(unit or ""),
+        source_words(finding), sentence(clean(finding.fix)),
     )  # fmt: skip
 
 

@@ -80,7 +80,11 @@ def _write(sheet: Any, paper: Paper, block: Block, looks: _Looks) -> None:
     sheet.set_row(HEAD_ROW, _height(paper.fields, [field.name for field in paper.fields]))
     for number, cells in enumerate(paper.rows, start=HEAD_ROW + 1):
         for column, (cell, field) in enumerate(zip(cells, paper.fields, strict=True)):
-            look = looks.text if field.digits is None else looks.numbers[field.digits][0]
+            look = (
+                looks.text
+                if field.digits is None
+                else looks.numbers[0 if isinstance(cell, int) else field.digits][0]
+            )
             _put(sheet, number, column, cell, look)
         sheet.set_row(number, _height(paper.fields, cells))
     end = _sums(sheet, paper, looks)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from branchwright.cautions import DO_NOT_BUILD
-from branchwright.pdf.ink import Ink
+from branchwright.pdf.ink import Again, Ink
 from branchwright.pdf.lettering import BOLD, faces
 from branchwright.pdf.page import Page, Part, foot_of
 from branchwright.sheets import styles
@@ -33,9 +33,10 @@ def pdf_bytes(title: str, pages: Sequence[Page], block: Block) -> bytes:
     canvas.setSubject(block.line)
     canvas.setAuthor("")
     canvas.setCreator("branchwright")
+    again: Again = {}
     for number, page in enumerate(pages, start=1):
         canvas.setPageSize(page.size)
-        ink = Ink(canvas, page.size)
+        ink = Ink(canvas, page.size, again)
         for part in page.parts:
             ink.draw_part(part)
         foot = Group("", list(foot_of(page, block, number, len(pages), ink.lost)))

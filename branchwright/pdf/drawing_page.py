@@ -11,9 +11,9 @@ from dataclasses import replace
 from typing import Final
 
 from branchwright.measures import is_metric
-from branchwright.pdf.page import PAPERS, OnPaper, Page, Part, Size, body_of, turned
+from branchwright.pdf.page import PAPERS, SMALL, OnPaper, Page, Part, Size, body_of, turned
 from branchwright.pdf.scales import scale_for
-from branchwright.sheets.display import Bounds, Drawing, Group, Rect, covered
+from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Text, covered
 from branchwright.sheets.styles import FAINT, Style
 
 LARGEST: Final = 1.3
@@ -24,6 +24,7 @@ LAP: Final = 130.0  # points of the drawing that two parts have in common
 MOST_PARTS: Final = 6
 FOOT: Final = "foot"
 OFF: Final = 3.0
+PART_OF: Final = "North is up the sheet. Symbols, runs and circuits are on the sheet of the whole."
 GOES_ON: Final = Style(FAINT, 0.7, "9 3 2 3")
 METRIC_PAPERS: Final = ("a4", "a3")
 
@@ -117,11 +118,12 @@ def _parts(edges: Bounds, on: OnPaper) -> list[Bounds]:
 
 
 def _frame(part: Part, edges: Bounds, size: Size) -> Part:
-    """A dashed line around a part: beyond it the drawing goes on."""
+    """A dashed line around a part: beyond it the drawing goes on; and where the rest is told."""
     left, top, right, bottom = (part.factor * edge for edge in edges)
     x, y = part.at
     around = Bounds(x + left - OFF, y + top - OFF, x + right + OFF, y + bottom + OFF)
-    return Part(Drawing(*size, "", Group("edges", [Rect(around, GOES_ON)])))
+    told = Text((around.left, around.top - 4), PART_OF, SMALL)
+    return Part(Drawing(*size, "", Group("edges", [Rect(around, GOES_ON), told])))
 
 
 def _cut(edges: Bounds, count: int, axis: int) -> list[Bounds]:

@@ -7,14 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from branchwright.papers.paper import Cell, Field, Paper
+from branchwright.papers.paper import Paper
+from branchwright.papers.paper_table import cell_words
 from branchwright.sheets.table import Table
-from branchwright.sheets.text_size import folded, text_width
+from branchwright.sheets.text_size import folded, text_width, unbroken
 from branchwright.words import clean, plain
 
 CHARACTER_EM: Final = 0.6  # of one that `Field.width` counts
 WIDEST_EM: Final = 46.0
 WORD_EM: Final = 8.5  # of a column, where its texts are longer
+WRITTEN_EM: Final = 5.5
 PAD: Final = 4.0
 USED: Final = "Used"
 
@@ -26,6 +28,7 @@ class Head:
     name: str
     right: bool
     most_em: float
+    by_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -47,25 +50,26 @@ class Grid:
 
 
 def grid_of_paper(paper: Paper) -> Grid:
-    """A paper: numbers to the digits of their columns, with thousands set apart."""
+    """A paper: columns that say nothing left out, but for those that are written in by hand."""
+    used = [
+        place
+        for place, one in enumerate(paper.fields)
+        if one.by_hand or not paper.rows or any(row[place] not in (None, "") for row in paper.rows)
+    ]
+    fields = [paper.fields[place] for place in used]
     heads = tuple(
-        Head(one.name, one.digits is not None, one.width * CHARACTER_EM) for one in paper.fields
+        Head(one.name, one.digits is not None, one.width * CHARACTER_EM, one.by_hand)
+        for one in fields
     )
     rows = tuple(
-        tuple(_written(cell, one) for cell, one in zip(row, paper.fields, strict=True))
+        tuple(clean(cell_words(row[place], paper.fields[place])) for place in used)
         for row in paper.rows
     )
     sums = tuple(
-        GridSum(clean(one.says), one.column, _written(paper.total(one), paper.fields[one.column]))
-        for one in paper.sums
+        GridSum(clean(one.says), used.index(one.column), cell_words(paper.total(one), of))
+        for one, of in ((one, paper.fields[one.column]) for one in paper.sums)
     )
     return Grid(heads, rows, sums)
-
-
-def _written(cell: Cell, field: Field) -> str:
-    if cell is None or isinstance(cell, str):
-        return clean(cell or "")
-    return f"{cell:,.{field.digits or 0}f}"
 
 
 def grid_of_table(table: Table) -> Grid:
@@ -103,9 +107,11 @@ def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float]]:
     for place, head in enumerate(grid.heads):
         cells = dict.fromkeys(row[place] for row in grid.rows)
         longest = max((text_width(cell, size) for cell in cells), default=0.0)
-        words = {word for cell in cells for word in cell.split(" ")}
+        words = {word for cell in cells for word in unbroken(cell)}
         word = max((text_width(word, size) for word in words), default=0.0)
         heading = max(text_width(part, size, True) for part in head.name.split(" "))
+        if head.by_hand:
+            heading = max(heading, WRITTEN_EM * size)
         least = longest if head.right else min(longest, max(word, WORD_EM * size))
         least = max(min(least, 2 * WORD_EM * size), heading) + 2 * PAD
         yield max(least, min(longest, head.most_em * size) + 2 * PAD), least

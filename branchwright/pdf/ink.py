@@ -4,8 +4,9 @@ Coordinates of a drawing are points, y down; on the page it lies with its upper 
 place, larger or smaller by a factor. Two decimals: the same list gives the same bytes.
 """
 
+from collections.abc import Hashable
 from functools import cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from branchwright.pdf.lettering import Piece, code_lines, pieces
 from branchwright.pdf.page import Part, Size
@@ -36,11 +37,27 @@ UPRIGHT: Final = (1.0, 0.0)
 Pen = tuple[str, float, str, bool]
 
 
-class Ink:
-    """Draws on one page; `lost` gathers the characters that no face has."""
+class Made(NamedTuple):
+    """A line or letters as they stand in the file."""
 
-    def __init__(self, canvas: "Canvas", size: Size) -> None:
-        self.canvas, self.size = canvas, size
+    code: str
+
+    def getCode(self) -> str:  # noqa: N802 (what the canvas asks for)
+        """The same."""
+        return self.code
+
+
+Again = dict[Hashable, Made]
+
+
+class Ink:
+    """Draws on one page; `lost` gathers the characters that no face has.
+
+    `again` holds the lines and letters of the document so far: the pages of circuits are alike.
+    """
+
+    def __init__(self, canvas: "Canvas", size: Size, again: Again) -> None:
+        self.canvas, self.size, self.again = canvas, size, again
         self.lost: set[str] = set()
 
     def draw_part(self, part: Part) -> None:
@@ -107,14 +124,16 @@ class Ink:
 
     def _polyline(self, points: tuple[Xy, ...], style: Style, *, closed: bool) -> None:
         stroked, filled = self._look(style)
-        path = self.canvas.beginPath()
-        first, *rest = map(self._place, points)
-        path.moveTo(*first)
-        for point in rest:
-            path.lineTo(*point)
-        if closed:
-            path.close()
-        self.canvas.drawPath(path, stroke=stroked, fill=filled)
+        first, *rest = placed = tuple(map(self._place, points))
+        if (made := self.again.get((placed, closed))) is None:
+            path = self.canvas.beginPath()
+            path.moveTo(*first)
+            for point in rest:
+                path.lineTo(*point)
+            if closed:
+                path.close()
+            made = self.again[placed, closed] = Made(path.getCode())
+        self.canvas.drawPath(made, stroke=stroked, fill=filled)
 
     def _look(self, style: Style) -> tuple[int, int]:
         """Set pen and fill; whether to stroke and to fill."""
@@ -174,15 +193,19 @@ class Ink:
         self, piece: Piece, at: Xy, size: float, shape: tuple[float, float], *, outlined: bool
     ) -> None:
         """A piece of one face; `shape` is how narrow and how slanted its letters are."""
-        line = self.canvas.beginText(round(at[0], 2), round(at[1], 2))
-        if shape != UPRIGHT:
-            narrow, slant = shape
-            line.setTextTransform(round(narrow, 4), 0, slant, 1, round(at[0], 2), round(at[1], 2))
-        line.setFont(piece.face, round(size, 2))
-        if outlined:
-            line.setTextRenderMode(OUTLINED)
-        line.textOut(piece.text)
-        self.canvas.drawText(line)
+        x, y, size = round(at[0], 2), round(at[1], 2), round(size, 2)
+        key = piece.face, piece.text, x, y, size, shape, outlined
+        if (made := self.again.get(key)) is None:
+            line = self.canvas.beginText(x, y)
+            if shape != UPRIGHT:
+                narrow, slant = shape
+                line.setTextTransform(round(narrow, 4), 0, slant, 1, x, y)
+            line.setFont(piece.face, size)
+            if outlined:
+                line.setTextRenderMode(OUTLINED)
+            line.textOut(piece.text)
+            made = self.again[key] = Made(line.getCode())
+        self.canvas.drawText(made)
 
     def _code(self, part: Piece, at: Xy, size: float, squeeze: float, colour: str) -> None:
         """The box with the number of a character that no face has."""

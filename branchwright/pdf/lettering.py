@@ -60,7 +60,10 @@ def pieces(text: str, bold: bool) -> tuple[Piece, ...]:
     """
     found: list[Piece] = []
     order = (BOLD, REGULAR) if bold else (REGULAR, BOLD)
-    for char in drawn_order(clean(text)):
+    ordered, usual = drawn_order(clean(text)), _glyph_widths(order[0])
+    if ordered and usual.keys() >= set(ordered):
+        return (Piece(order[0], ordered, sum(map(usual.__getitem__, ordered))),)
+    for char in ordered:
         face = next((face for face in order if char in _glyph_widths(face)), "")
         wide = _glyph_widths(face)[char] if face else max(FULL_EM, text_width(char, 1.0))
         last = found[-1] if found else None

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from branchwright import cautions
+from branchwright.measures import length_and_unit
+from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Paper
 from branchwright.pdf.flow import NOTE, Flow, lies_better
 from branchwright.pdf.grid import Grid, Head, grid_of_paper, grid_of_table
@@ -92,13 +94,15 @@ def _facts(plan: Plan) -> Iterable[tuple[str, str]]:
     yield "Shop", clean(str(plan.source.shop.get("name", "")))
     yield "Code", f"NEC {made.edition}, with the local answers listed under open questions"
     for feeder in plan.feeders:
-        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(feeder.length_ft)} ft"
+        length, unit = length_and_unit(feeder.length_ft)
+        breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(length)} {unit}"
         yield "Feeder", f"{clean(feeder.id)} from {clean(feeder.source)}: {breaker}"
     for panel in plan.panels:
         main = "main lugs" if panel.main.amps is None else f"main {plain(panel.main.amps, 1)} A"
         bus = f"bus {plain(panel.bus_amps, 1)} A, {main}"
         mine = sum(circuit.panel == panel.id for circuit in plan.circuits)
-        yield "Panel", f"{clean(panel.id)}: {bus}, {len(panel.spaces)} spaces, {mine} circuits"
+        spaces = len({one.space for one in panel.spaces})  # a tandem has two poles in one
+        yield "Panel", f"{clean(panel.id)}: {bus}, {spaces} spaces, {mine} circuits"
     new = sum(circuit.life == "new" for circuit in plan.circuits)
     old = len(plan.circuits) - new
     yield "Branch circuits", f"{new} new" + f", {old} existing" * bool(old)
@@ -121,7 +125,7 @@ def _questions(plan: Plan, paper: str) -> list[Page]:
     answers = sorted(plan.made_by.local_answers.items())
     flow.table(_pairs("Question", "Taken as", ((key.replace("_", " "), v) for key, v in answers)))
     flow.heading("Taken for granted: please strike what does not hold")
-    flow.items([clean(text) for text in plan.made_by.assumptions], "Nothing.")
+    flow.items([sentence(clean(text)) for text in plan.made_by.assumptions], "Nothing.")
     return flow.pages
 
 

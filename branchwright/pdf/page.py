@@ -5,15 +5,21 @@ the cautions and the title block, as large on every page.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright.cautions import CAUTIONS, DO_NOT_BUILD
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Xy
 from branchwright.sheets.styles import Lettering
-from branchwright.sheets.text_size import fitted, folded
-from branchwright.sheets.title_block import Block, small_cell_width, title_cells
+from branchwright.sheets.text_size import fitted, folded, text_width
+from branchwright.sheets.title_block import (
+    SMALL_HEIGHT,
+    Block,
+    small_cell_width,
+    title_cells,
+    whole_in_small_cell,
+)
 from branchwright.words import clean
 
 Size = tuple[float, float]
@@ -25,9 +31,9 @@ PAPERS: Final[dict[str, Size]] = {
     "a3": (841.89, 1190.55),
 }
 MARGIN: Final = 36.0
-SMALL: Final = Lettering(6.5, fill=styles.SOFT)
-SMALL_STEP: Final = 8.0
-CELLS_HEIGHT: Final = 30.0
+SMALL: Final = Lettering(7.0, fill=styles.SOFT)
+SMALL_STEP: Final = 8.5
+CELLS_HEIGHT: Final = SMALL_HEIGHT
 STOP_HEIGHT: Final = 24.0
 GAP: Final = 6.0
 SHEET_SHARE: Final = 0.55
@@ -90,8 +96,16 @@ def foot_of(page: Page, block: Block, number: int, count: int, lost: set[str]) -
     """A stop where that holds, the title block, the cautions, and the characters not shown."""
     wide, high = page.size
     told = caution_lines(wide)
+    facts = {"CODE": block.edition, "PLAN": block.mark, "SCALE": page.scale}
+    facts["PAGE"] = f"{number} of {count}"
+    last = [(name, says, small_cell_width(says)) for name, says in facts.items() if says]
+    rest = wide - 2 * MARGIN - sum(width for *_, width in last)
+    shares = (SHEET_SHARE * rest, (1 - SHEET_SHARE) * rest)
+    first = [("SHEET", clean(page.title), shares[0]), ("SHOP", block.shop, shares[1])]
     if lost:
         told = [fitted(lost_words(lost), wide - 2 * MARGIN, SMALL.size), *told]
+    if not whole_in_small_cell(block.shop, shares[1]):
+        told = [block.shop, *told]
     top = high - MARGIN - CELLS_HEIGHT - SMALL_STEP * len(told) - GAP / 2
     if block.stop:
         band = Bounds(MARGIN, top - STOP_HEIGHT + 4, wide - MARGIN, top - 4)
@@ -100,15 +114,11 @@ def foot_of(page: Page, block: Block, number: int, count: int, lost: set[str]) -
         says = f"{DO_NOT_BUILD}: {block.stop}"
         yield Text(at, says, Lettering(13.0, bold=True, fill=styles.ALERT), "middle")
     frame = Bounds(MARGIN, top, wide - MARGIN, top + CELLS_HEIGHT)
-    facts = {"CODE": block.edition, "PLAN": block.mark, "SCALE": page.scale}
-    facts["PAGE"] = f"{number} of {count}"
-    last = [(name, says, small_cell_width(says)) for name, says in facts.items() if says]
-    rest = wide - 2 * MARGIN - sum(width for *_, width in last)
-    shares = (SHEET_SHARE * rest, (1 - SHEET_SHARE) * rest)
-    first = [("SHEET", clean(page.title), shares[0]), ("SHOP", block.shop, shares[1])]
     yield from title_cells(frame, [*first, *last], small=True)
     for line, words in enumerate(told, start=1):
-        yield Text((MARGIN, frame.bottom + SMALL_STEP * line), words, SMALL)
+        whole = text_width(words, SMALL.size)
+        size = SMALL.size * min(1.0, (wide - 2 * MARGIN) / whole)
+        yield Text((MARGIN, frame.bottom + SMALL_STEP * line), words, replace(SMALL, size=size))
 
 
 def lost_words(lost: set[str]) -> str:

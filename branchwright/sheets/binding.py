@@ -1,27 +1,33 @@
 """What binds each circuit, and which machine more would be too much."""
 
+from branchwright.kept import kept
+from branchwright.readings import reading_of
 from branchwright.sheets.table import Table, columns
 from branchwright.why_words import binding_words, breaks_words, least_words, thing_names
 from branchwright.words import clean
-from models.answers.binding import Bindings
-from models.answers.fewer import least_circuits
+from models.answers.binding import Binding, Bindings
+from models.answers.fewer import Least, least_circuits
 from models.plan import Plan
-from models.rules.reading import Reading
-from models.shop import Shop
 
 COLUMNS = columns("Circuit", "Bound by", "Would be too much")
 
 
+@kept
+def answers(plan: Plan) -> tuple[tuple[Binding, ...], tuple[Least, ...]]:
+    """What binds each circuit, and how many circuits of each kind there must be at least."""
+    reading = reading_of(plan)
+    bindings = Bindings(reading)
+    return tuple(map(bindings.of, plan.circuits)), least_circuits(reading)
+
+
 def binding_table(plan: Plan) -> Table:
     """A row for each circuit; the note says how many circuits there must be at least."""
-    reading = Reading(plan, Shop.model_validate(plan.source.shop))
-    bindings, names = Bindings(reading), thing_names(plan)
+    (bindings, fewest), names = answers(plan), thing_names(plan)
     rows, shares = [], []
-    for circuit in plan.circuits:
-        found = bindings.of(circuit)
+    for found in bindings:
         rows.append(
             (
-                clean(circuit.id),
+                clean(found.circuit),
                 binding_words(found.nearest, names),
                 breaks_words(found.breaks, names),
             )
@@ -31,8 +37,6 @@ def binding_table(plan: Plan) -> Table:
         "What binds each circuit",
         COLUMNS,
         tuple(rows),
-        note=" ".join(
-            least_words(least, plan, names) for least in least_circuits(reading) if least.needed > 1
-        ),
+        note=" ".join(least_words(least, plan, names) for least in fewest if least.needed > 1),
         shares=tuple(shares),
     )

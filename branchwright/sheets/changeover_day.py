@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from branchwright.measures import sold
 from branchwright.sheets.table import Table, columns
 from branchwright.words import amps, clean, dollars, joined, spaces_text
 from models.changeover_day import Day, WayOut
@@ -39,15 +40,12 @@ def dead_table(day: Day) -> Table:
 
 
 def _part_rows(parts: Iterable[TakeoffLine]) -> tuple[tuple[str, ...], ...]:
-    return tuple(
-        (
-            clean(x.item),
-            f"{x.quantity:g} {'' if x.unit == 'each' else x.unit}".strip(),
-            dollars(x.unit_price_usd),
-            dollars(x.cost_usd),
-        )
-        for x in parts
-    )
+    rows = []
+    for x in parts:
+        quantity, unit, price_usd = sold(x.quantity, x.unit, x.unit_price_usd)
+        many = f"{quantity:g} {'' if unit == 'each' else unit}".strip()
+        rows.append((clean(x.item), many, dollars(price_usd), dollars(x.cost_usd)))
+    return tuple(rows)
 
 
 def way_table(way: WayOut) -> Table:

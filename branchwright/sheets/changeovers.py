@@ -1,6 +1,6 @@
 """Changeovers: for each machine that may change, what is done now and what the day asks for."""
 
-from branchwright.changeover_words import other_words, others_of, where
+from branchwright.changeover_words import discount_words, other_words, others_of, where
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, dollars, joined, machine_words
 from models.plan import ChangeoverPlan, Plan
@@ -20,13 +20,15 @@ def changeover_table(plan: Plan) -> Table:
         COLUMNS,
         rows,
         note="Now: more than the least circuit that prepares nothing. What is not prepared is"
-        " counted as a run of its own later. Expected is now, and the day at its likelihood.",
+        " counted as a run of its own later. Expected is now, and the day at its likelihood."
+        f" {discount_words(plan)}".rstrip(),
     )
 
 
 def _row(draft: ChangeoverPlan, names: dict[str, str]) -> tuple[str, ...]:
     """One changeover."""
     chosen = next((a for a in draft.alternatives if a.says == draft.chosen), None)
+    others = (other_words(one, draft) for one in others_of(draft))
     steps = (f"{number}. {clean(step)}" for number, step in enumerate(draft.steps, 1))
     return (
         names.get(draft.machine, clean(draft.machine)),
@@ -37,7 +39,7 @@ def _row(draft: ChangeoverPlan, names: dict[str, str]) -> tuple[str, ...]:
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None or chosen.expected_usd is None else dollars(chosen.expected_usd),
-        joined(filter(None, [*map(other_words, others_of(draft)), draft.why]), by="; "),
+        joined(filter(None, [*others, draft.why]), by="; "),
         joined(map(clean, draft.parts)),
         joined(steps, by=" "),
     )

@@ -229,11 +229,11 @@ def _taken(drawing: Drawing) -> Places:
     for shape in _flat(drawing.root):
         if isinstance(shape, Text):
             if shape.text.strip():
-                places.solid.append(shape.bounds)
+                places.add_solid([shape.bounds])
         elif isinstance(shape, Circle | Rect) or (isinstance(shape, Polyline) and shape.closed):
             area = covered(shape)
             if max(area.right - area.left, area.bottom - area.top) < SMALL * TAG[0]:
-                places.solid.append(area)
+                places.add_solid([area])
         elif isinstance(shape, Polyline):
             places.add_line(shape.points)
         elif isinstance(shape, Line):

@@ -81,6 +81,8 @@ def later_table(found: Comparison) -> Table | None:
             )
         )
     note = "Days to come at what they then cost, each times its likelihood."
+    if any(day.share != day.likelihood for one in found.plans for day in one.days_to_come):
+        note += " What is paid later is discounted as each shop says."
     return Table("Today and the days to come", LATER, tuple(rows), note=note)
 
 

@@ -49,7 +49,7 @@ class Bounds(NamedTuple):
 class Thing(NamedTuple):
     """Something of the plan that is drawn in one place and told of in another."""
 
-    kind: Literal["box", "circuit", "raceway", "panel", "run"]
+    kind: Literal["box", "circuit", "raceway", "panel", "run", "piece", "machine"]
     id: str
 
 

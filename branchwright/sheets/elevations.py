@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from branchwright.measures import length_words, scale_length, scale_steps_ft
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits, device_words
 from branchwright.sheets.display import (
@@ -26,7 +27,7 @@ from branchwright.sheets.display import (
     Xy,
 )
 from branchwright.sheets.floor_frame import around
-from branchwright.sheets.floor_labels import Labels
+from branchwright.sheets.floor_labels import Labels, with_room
 from branchwright.sheets.label_places import Places, Target
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
@@ -39,7 +40,7 @@ from branchwright.sheets.sheet import (
 from branchwright.sheets.text_size import fitted
 from branchwright.words import clean, joined
 from models.plan import BoxPlan, PanelPlan, Plan, Xyz
-from models.shop import Shop, Wall
+from models.shop import Opening, Shop, Wall
 
 WIDTH: Final = 1060.0
 TOP: Final = 92.0
@@ -47,7 +48,7 @@ SIDE: Final = 84.0  # room beside the wall, for the height
 ABOVE, BELOW = 40.0, 74.0  # room over the ceiling and under the floor, for labels
 LIST_ROW: Final = 16.0
 LEGEND: Final = 46.0
-BIGGEST: Final = 62.0  # points to the foot
+BIGGEST: Final = 40.0  # points to the foot
 TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)), (3.0, True))
 BOX_FT, GANG_FT, LEAST_BOX = 0.36, 0.15, 5.0
 PANEL_FT: Final = (1.2, 2.4)
@@ -108,7 +109,7 @@ class _Side:
 
 def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
     """A drawing for each wall that carries a box or a panel, with the wall's id."""
-    shop = Shop.model_validate(plan.source.shop)
+    shop = shop_of(plan)
     drawn = []
     for wall in shop.building.all_walls:
         side = _Side.of(shop, wall)
@@ -150,11 +151,12 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
 
 def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
     """The drawing, grown until every label has room, at worst on runs."""
-    for zoom, crowded in TRIES:
-        drawing, without_room = _Elevation(plan, shop, side, things, zoom).draw(crowded)
-        if not without_room:
-            break
-    return drawing
+
+    def drawn(at: tuple[float, bool], every_label: bool) -> Drawing:
+        zoom, crowded = at
+        return _Elevation(plan, shop, side, things, zoom).draw(crowded, every_label)
+
+    return with_room(TRIES, drawn)
 
 
 class _Elevation:
@@ -203,8 +205,8 @@ class _Elevation:
         )
         return f"ceiling {length_words(here)} on this side, {length_words(behind)} behind"
 
-    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
-        """The drawing, and the labels that found no room."""
+    def draw(self, crowded: bool, every_label: bool) -> Drawing:
+        """The drawing."""
         side = self.side
         listed = self.floor + BELOW
         legend = listed + LIST_ROW * (len(self.things) + 2)
@@ -224,12 +226,13 @@ class _Elevation:
             symbol = Rect(self._symbol(thing), self._look(thing), 1.5)
             symbols.add(Group("", [symbol], about=thing.about))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(runs, crowded), drawing.layer("labels"), leaders)
+        taken = self._taken(runs, crowded)
+        labels = Labels(taken, drawing.layer("labels"), leaders, every_label)
         self._label(labels)
         drawing.layer("list").add(*self._list(listed))
         drawing.layer("legend").add(*self._legend(legend))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), self.width)
-        return drawing, labels.without_room
+        return drawing
 
     def _look(self, thing: _OnWall) -> styles.Style:
         return styles.OUTSIDE if thing.outside else styles.SYMBOL
@@ -247,12 +250,7 @@ class _Elevation:
             top += [self.at(along, height), self.at(end, height)]
         outline = (self.at(0, 0), *top, self.at(length, 0))
         layer.add(Polyline(outline, styles.ROOM, True))
-        for opening in self.shop.building.openings:
-            if opening.wall == self.side.wall.id:
-                low, high = sorted(self.side.along(*self._on_wall(end)) for end in opening.between)
-                left, up = self.at(low, opening.head_ft)
-                right, down = self.at(high, opening.sill_ft)
-                layer.add(Rect(Bounds(left, up, right, down), styles.OPENING))
+        layer.add(*(Rect(edges, styles.OPENING) for _, edges in self._openings()))
         (left, floor), (right, _) = self.at(0, 0), self.at(length, 0)
         layer.add(Line((left - 16, floor), (right + 16, floor), styles.FLOOR_LINE))
         y = floor + BELOW - 22
@@ -273,6 +271,15 @@ class _Elevation:
             spot = (x - 8, y + 3.4) if anchor == "end" else (x + 8, y + 3.4)
             text = Text(spot, length_words(height), styles.SMALL)
             layer.add(Text(spot, text.text, styles.SMALL, "end" if anchor == "end" else "start"))
+
+    def _openings(self) -> Iterator[tuple[Opening, Bounds]]:
+        """The openings of this wall, and where they lie on paper."""
+        for opening in self.shop.building.openings:
+            if opening.wall == self.side.wall.id:
+                low, high = sorted(self.side.along(*self._on_wall(end)) for end in opening.between)
+                left, up = self.at(low, opening.head_ft)
+                right, down = self.at(high, opening.sill_ft)
+                yield opening, Bounds(left, up, right, down)
 
     def _on_wall(self, place: float) -> Xy:
         """A place of the shop file along a wall's own axis, as a point."""
@@ -311,12 +318,15 @@ class _Elevation:
         top = TOP + 4
         page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
         places = Places(page, crowded=crowded)
-        places.solid += [self._symbol(thing) for thing in self.things]
+        places.add_solid(map(self._symbol, self.things))
         for _, start, end in runs:
             places.add_run([start, end])
         places.add_line([self.at(0, 0), self.at(self.side.length_ft, 0)])
         for along, height in self.ceiling:
             places.add_line([self.at(along, height), self.at(self.side.length_ft, height)])
+        for _, (left, top, right, bottom) in self._openings():
+            corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)]
+            places.add_line(corners)
         return places
 
     def _label(self, labels: Labels) -> None:
@@ -330,12 +340,9 @@ class _Elevation:
                 (length_words(thing.height_ft), styles.PLAIN_LABEL),
             ]
             labels.lines(thing.id, texts, [target], about=thing.about)
-        for opening in self.shop.building.openings:
-            if opening.wall == self.side.wall.id:
-                along = sum(self.side.along(*self._on_wall(end)) for end in opening.between) / 2
-                spot = self.at(along, (opening.head_ft + opening.sill_ft) / 2)
-                texts = [(opening.kind, styles.PLAIN_LABEL)]
-                labels.lines(opening.id, texts, [Target(spot, -8, -8)])
+        for opening, (left, top, right, bottom) in self._openings():
+            spot = ((left + right) / 2, (top + bottom) / 2)
+            labels.lines(opening.id, [(opening.kind, styles.PLAIN_LABEL)], [Target(spot, -8, -8)])
 
     def _list(self, y: float) -> Iterator[Shape]:
         """The places to mark out, from the left."""

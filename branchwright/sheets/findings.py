@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
+from branchwright.metric_sentences import sentence, value_and_unit
 from branchwright.places import weight
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, plain
@@ -31,7 +32,7 @@ def open_questions(findings: Iterable[Finding]) -> list[tuple[str, str]]:
     return [
         (
             clean(finding.where),
-            "; ".join(clean(part) for part in (finding.says, finding.fix) if part),
+            "; ".join(sentence(clean(part)) for part in (finding.says, finding.fix) if part),
         )
         for finding in findings
         if finding.severity == "not-checked"
@@ -71,13 +72,14 @@ def _value(value: float | str | None, unit: str | None) -> str:
 
 def _row(finding: Finding) -> tuple[str, ...]:
     """One finding."""
+    found, limit = (value_and_unit(one, finding.unit) for one in (finding.found, finding.limit))
     return (
         finding.severity,
         clean(finding.rule),
         clean(finding.where),
-        clean(finding.says),
-        _value(finding.found, finding.unit),
-        _value(finding.limit, finding.unit),
+        sentence(clean(finding.says)),
+        _value(*found),
+        _value(*limit),
         source_words(finding),
-        clean(finding.fix),
+        sentence(clean(finding.fix)),
     )

@@ -1,11 +1,12 @@
 """Labels of the floor plan: what each says, which point it belongs to, where it may stand."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
-from typing import Final
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Final, TypeVar
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Group, Line, Polyline, Rect, Text, Thing, Xy
+from branchwright.sheets.display import Group, Line, Polyline, Rect, Text, Thing, Xy
 from branchwright.sheets.floor_frame import distance, point_along, polyline_length, shifted
 from branchwright.sheets.floor_runs import DrawnRun
 from branchwright.sheets.floor_symbols import Placed, draw_marker
@@ -20,15 +21,33 @@ TAG_HEIGHT, TAG_PAD = 16.0, 6.0
 ARROW_BACK, ARROW_LONG, ARROW_WIDE = 13.0, 8.0, 3.4
 TAG_STEPS: Final = (0.0, 5.0, 10.0, 22.0, 48.0, 85.0, 130.0)
 
+Try = TypeVar("Try")
+Drawn = TypeVar("Drawn")
+
+
+class NoRoomError(Exception):
+    """A label found no room on a drawing that is to have them all."""
+
+
+def with_room(tries: Sequence[Try], draw: Callable[[Try, bool], Drawn]) -> Drawn:
+    """The first of some tries in which every label has room; the last without those that have none.
+
+    `draw` is given a try, and whether it has to have every label.
+    """
+    for one in tries[:-1]:
+        with suppress(NoRoomError):
+            return draw(one, True)
+    return draw(tries[-1], False)
+
 
 @dataclass
 class Labels:
-    """Sets labels into a layer; remembers those that found no room."""
+    """Sets labels into a layer; `every_one`: the first without room ends it (NoRoomError)."""
 
     places: Places
     layer: Group
     leaders: Group
-    without_room: list[str] = field(default_factory=list)
+    every_one: bool
 
     def lines(
         self,
@@ -42,9 +61,8 @@ class Labels:
         cut = [(fitted(clean(t), LONGEST_LABEL, s.size, s.bold), s) for t, s in texts if t]
         width = max(text_width(text, style.size, style.bold) for text, style in cut)
         height = sum((ASCENT_EM + DESCENT_EM) * style.size for _, style in cut)
-        place = self.places.put(targets, width, height)
+        place = self._put(name, targets, width, height)
         if place is None:
-            self.without_room.append(name)
             return
         group = Group("", of=of, about=about)
         self.layer.add(group)
@@ -73,9 +91,8 @@ class Labels:
         for spot in spots:
             point, way = point_along(back, spot)
             targets += [Target(point, 3, 3, (way[1], -way[0]), (spot - clear) * 0.12)]
-        place = self.places.put(targets, width, TAG_HEIGHT)
+        place = self._put(circuit.id, targets, width, TAG_HEIGHT)
         if place is None:
-            self.without_room.append(circuit.id)
             return
         chosen = next(i for i, target in enumerate(targets) if target.point == place.anchor)
         point, way = point_along(back, spots[chosen])
@@ -91,18 +108,17 @@ class Labels:
         group.add(Text((x, y), text, lettering))
         group.add(Text((x + wide + 5, y), amps, styles.SMALL_INK))
 
+    def _put(self, name: str, targets: list[Target], width: float, height: float) -> Place | None:
+        """A place for a label; None where there is none and it may be left out."""
+        place = self.places.put(targets, width, height)
+        if place is None and self.every_one:
+            raise NoRoomError(name)
+        return place
+
     def _lead(self, place: Place, always: bool = False, of: frozenset[str] = frozenset()) -> None:
         """A thin line from the point to a label that stands away from it."""
         if always or place.needs_leader:
-            near = _nearest(place.bounds, place.anchor)
-            self.leaders.add(Group("", [Line(place.anchor, near, styles.LEADER)], of))
-
-
-def _nearest(bounds: Bounds, point: Xy) -> Xy:
-    """The point of a rectangle that is nearest to another point."""
-    x = min(max(point[0], bounds.left), bounds.right)
-    y = min(max(point[1], bounds.top), bounds.bottom)
-    return x, y
+            self.leaders.add(Group("", [Line(*place.leader, styles.LEADER)], of))
 
 
 def _clear_of(back: list[Xy], end: Placed | None) -> float:

@@ -25,14 +25,16 @@ from branchwright.sheets.floor_symbols import (
     draw_yoke,
     is_240_volt,
 )
-from branchwright.sheets.text_size import fitted, text_width
+from branchwright.sheets.text_size import fitted, text_width, wrapped
 from branchwright.words import clean, plain
 from models.plan import CircuitPlan, Plan
 
 LEGEND_WIDTH: Final = 300.0
 ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
 ICON: Final = 17.0
-TEXT_AT: Final = 42.0
+NAME_AT, TEXT_AT = 15.0, 42.0
+FEEDS_STEP: Final = 12.0
+MOST_LINES, FEW = 3, 20  # lines of what a circuit feeds, where no more circuits are listed
 SCALE_HEIGHT: Final = 56.0
 
 Icon = Callable[[Xy], Iterable[Shape]]
@@ -127,7 +129,8 @@ def _lines(plan: Plan) -> list[tuple[str, Icon]]:
 def legend_height(plan: Plan) -> float:
     """Room that the legend takes."""
     rows = len(_symbols(plan)) + len(_lines(plan)) + len(plan.circuits) + 1
-    return rows * ROW + 3 * (HEADING_ROW + SECTION_GAP) + SCALE_HEIGHT
+    more = sum(len(_feeds(circuit, plan.circuits)[1]) - 1 for circuit in plan.circuits)
+    return rows * ROW + more * FEEDS_STEP + 3 * (HEADING_ROW + SECTION_GAP) + SCALE_HEIGHT
 
 
 def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
@@ -171,16 +174,35 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
         baseline = y + ROW / 2 + 3
         group.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))
         strong = styles.coloured(styles.STRONG, styles.circuit_colour(index))
-        name = Text((x + 15, baseline), fitted(clean(circuit.id), 60, 11, True), strong)
-        group.add(name)
-        breaker = f"{plain(circuit.breaker.amps, 1)} A {circuit.volts_text} V"
-        right = max(name.bounds.right + 6, x + TEXT_AT)
-        group.add(Text((right, baseline), breaker, styles.SMALL_INK))
-        right += text_width(breaker, styles.SMALL_INK.size) + 7
-        room = x + LEGEND_WIDTH - 10 - right
-        group.add(Text((right, baseline), fitted(clean(circuit.says), room, 9.5), styles.SMALL))
-        y += ROW
+        group.add(Text((x + NAME_AT, baseline), _name(circuit), strong))
+        group.add(Text((x + _breaker_at(circuit), baseline), _breaker(circuit), styles.SMALL_INK))
+        at, lines = _feeds(circuit, circuits)
+        for number, line in enumerate(lines):
+            group.add(Text((x + at, baseline + number * FEEDS_STEP), line, styles.SMALL))
+        y += ROW + (len(lines) - 1) * FEEDS_STEP
     return y + SECTION_GAP
+
+
+def _name(circuit: CircuitPlan) -> str:
+    return fitted(clean(circuit.id), 60, styles.STRONG.size, True)
+
+
+def _breaker(circuit: CircuitPlan) -> str:
+    return f"{plain(circuit.breaker.amps, 1)} A {circuit.volts_text} V"
+
+
+def _breaker_at(circuit: CircuitPlan) -> float:
+    """Where the breaker stands after the name, from the left of the legend."""
+    wide = text_width(_name(circuit), styles.STRONG.size, True)
+    return max(NAME_AT + wide + 6, TEXT_AT)
+
+
+def _feeds(circuit: CircuitPlan, circuits: tuple[CircuitPlan, ...]) -> tuple[float, list[str]]:
+    """Where what a circuit feeds stands after the breaker, and its lines: of many circuits one."""
+    at = _breaker_at(circuit) + text_width(_breaker(circuit), styles.SMALL_INK.size) + 7
+    most = MOST_LINES if len(circuits) <= FEW else 1
+    room = LEGEND_WIDTH - 10 - at
+    return at, wrapped(clean(circuit.says), room, styles.SMALL.size, most) or [""]
 
 
 def draw_scale(layer: Group, frame: Frame, x: float, y: float) -> None:

@@ -8,6 +8,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Final
 
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
@@ -20,7 +21,7 @@ from branchwright.sheets.floor_building import (
     working_space,
 )
 from branchwright.sheets.floor_frame import Frame, around, point_along, polyline_length
-from branchwright.sheets.floor_labels import Labels, end_marks
+from branchwright.sheets.floor_labels import Labels, end_marks, with_room
 from branchwright.sheets.floor_legend import LEGEND_WIDTH, draw_legend, legend_height
 from branchwright.sheets.floor_runs import DrawnRun, band_width, drawn_runs, route
 from branchwright.sheets.floor_symbols import (
@@ -57,13 +58,14 @@ def floor_plan(plan: Plan) -> Drawing:
 
 def placed_floor_plan(plan: Plan) -> tuple[Drawing, Frame]:
     """The floor plan, and where the building lies on it."""
-    shop = Shop.model_validate(plan.source.shop)
-    for zoom, crowded in TRIES:
+    shop = shop_of(plan)
+
+    def drawn(at: tuple[float, bool], every_label: bool) -> tuple[Drawing, Frame]:
+        zoom, crowded = at
         sheet = _Sheet.laid_out(plan, shop, zoom)
-        drawing, without_room = sheet.draw(crowded)
-        if not without_room:
-            break
-    return drawing, sheet.frame
+        return sheet.draw(crowded, every_label), sheet.frame
+
+    return with_room(TRIES, drawn)
 
 
 @dataclass
@@ -123,8 +125,8 @@ class _Sheet:
             return self.symbols[key].middle
         return run.pieces[0].start if end == 0 else run.pieces[-1].end
 
-    def draw(self, crowded: bool) -> tuple[Drawing, list[str]]:
-        """The drawing, and the labels that found no room."""
+    def draw(self, crowded: bool, every_label: bool) -> Drawing:
+        """The drawing."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
         legend = legend_height(self.plan)
@@ -149,11 +151,11 @@ class _Sheet:
             drawn = list(draw_box(box, self.symbols[box.id]))
             symbols.add(Group("", drawn, of, Thing("box", box.id)))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders, every_label)
         self._label(labels)
         draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
-        return drawing, labels.without_room
+        return drawing
 
     def _draw_building(self, layer: Group) -> None:
         """Walls, openings, dimensions, working space."""
@@ -180,17 +182,28 @@ class _Sheet:
 
     def _draw_machines(self, layer: Group) -> None:
         """A patch for each machine, joined to where it takes its current."""
-        spots = self._machine_spots()
-        outlets = {outlet.id: outlet.box for outlet in self.plan.outlets}
+        spots, cords = self._machine_spots(), self._cords()
         for machine in self.plan.machines:
             if machine.id not in spots:
                 continue
-            box = machine.hard_wired_at or outlets.get(machine.outlet or "", "")
             group = Group("", of=frozenset([machine.circuit or ""]))
             layer.add(group)
-            if box in self.symbols:
-                group.add(Line(spots[machine.id], self.symbols[box].middle, styles.CORD))
+            if machine.id in cords:
+                group.add(Line(*cords[machine.id], styles.CORD))
             group.add(Rect(_patch(spots[machine.id]), styles.MACHINE, 3))
+
+    def _cords(self) -> dict[str, tuple[Xy, Xy]]:
+        """From each machine to the box where it takes its current."""
+        spots = self._machine_spots()
+        outlets = {outlet.id: outlet.box for outlet in self.plan.outlets}
+        fed = (
+            (m.id, m.hard_wired_at or outlets.get(m.outlet or "", "")) for m in self.plan.machines
+        )
+        return {
+            machine: (spots[machine], self.symbols[box].middle)
+            for machine, box in fed
+            if machine in spots and box in self.symbols
+        }
 
     def _draw_runs(self, layer: Group) -> None:
         """Raceways as pale tubes, then every run, then its circuit's mark at both ends."""
@@ -230,14 +243,16 @@ class _Sheet:
         left, top, right, bottom = self.frame.plot
         page = Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS)
         places = Places(page, crowded=crowded)
-        places.solid += [symbol.bounds for symbol in self.symbols.values()]
-        places.solid += [_patch(spot) for spot in self._machine_spots().values()]
+        places.add_solid(symbol.bounds for symbol in self.symbols.values())
+        places.add_solid(map(_patch, self._machine_spots().values()))
         for run in self.runs:
             places.add_run(run.points)
         outer = list(outer_corners(self.frame, self.band))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
             places.add_line([*face, face[0]])
+        for ends in self._cords().values():
+            places.add_line(ends)
         return places
 
     def _label(self, labels: Labels) -> None:

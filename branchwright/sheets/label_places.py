@@ -1,23 +1,25 @@
 """Places for labels: none on another, on a symbol, on a run or off the page, few on other lines.
 
 For each label the candidates go round its point in growing rings. A candidate that touches
-something solid or lies on a run is out; of the others the nearest wins, lines under a label
-counting as distance.
+something solid or lies on a run is out; of the others the nearest wins, lines under a label and
+labels under its leader counting as distance. Room beside a run is kept where there is any.
 """
 
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 from branchwright.sheets.display import HAIR, Bounds, Xy
+from branchwright.sheets.squares import Squares
 
 RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300.0, 420.0)
 LEADER_FROM: Final = 14.0
 LINE_COST: Final = 1.0
 TURN_COST: Final = 5.0
+CROSSED_COST: Final = 60.0  # of each label that a leader would go through
 GAP: Final = 2.0
+RUN_GAP: Final = 3.0  # half a raceway's tube
 
 
 class Place(NamedTuple):
@@ -33,6 +35,13 @@ class Place(NamedTuple):
         """Whether a line should lead from the point to the label."""
         return self.away >= LEADER_FROM
 
+    @property
+    def leader(self) -> tuple[Xy, Xy]:
+        """From the point to the nearest edge of the label."""
+        x, y = self.anchor
+        left, top, right, bottom = self.bounds
+        return self.anchor, (min(max(x, left), right), min(max(y, top), bottom))
+
 
 class Target(NamedTuple):
     """What a label belongs to: a point, half its size, and the direction labels prefer."""
@@ -44,29 +53,51 @@ class Target(NamedTuple):
     penalty: float = 0.0
 
 
-@dataclass
 class Places:
     """What is taken on a sheet: solid shapes, labels already set, runs, and other lines.
 
     `crowded` lets labels lie on runs, which then only count as lines do.
     """
 
-    page: Bounds
-    solid: list[Bounds] = field(default_factory=list)
-    lines: list[tuple[Xy, Xy]] = field(default_factory=list)
-    runs: list[tuple[Xy, Xy]] = field(default_factory=list)
-    crowded: bool = False
+    def __init__(self, page: Bounds, *, crowded: bool = False) -> None:
+        self.page, self.crowded = page, crowded
+        self._solid: Squares[Bounds] = Squares()
+        self._labels: Squares[Bounds] = Squares()
+        self._lines: Squares[tuple[Xy, Xy]] = Squares()
+        self._runs: Squares[tuple[Xy, Xy]] = Squares()
+
+    def add_solid(self, shapes: Iterable[Bounds]) -> None:
+        """No label goes where these are."""
+        for bounds in shapes:
+            self._solid.add(bounds, bounds)
+
+    def add_label(self, bounds: Bounds) -> None:
+        """No label goes here, and no leader through it where another way is near."""
+        self.add_solid([bounds])
+        self._labels.add(bounds, bounds)
 
     def add_line(self, points: Sequence[Xy]) -> None:
         """Labels should keep off this line where they can."""
-        self.lines.extend(itertools.pairwise(points))
+        _add_pieces(self._lines, points)
 
     def add_run(self, points: Sequence[Xy]) -> None:
         """Labels keep off this run."""
-        (self.lines if self.crowded else self.runs).extend(itertools.pairwise(points))
+        _add_pieces(self._lines if self.crowded else self._runs, points)
 
-    def put(self, targets: Iterable[Target], width: float, height: float) -> Place | None:
+    def put(self, targets: Sequence[Target], width: float, height: float) -> Place | None:
         """Find the best place for a label of this size at any of the targets, and take it."""
+        best = self._best(targets, width, height, RUN_GAP)
+        best = best or self._best(targets, width, height, 0.0)
+        if best:
+            self.add_label(best.bounds)
+            if best.needs_leader:
+                self.add_line(best.leader)
+        return best
+
+    def _best(
+        self, targets: Sequence[Target], width: float, height: float, gap: float
+    ) -> Place | None:
+        """The cheapest place that keeps so far from runs."""
         best: Place | None = None
         for target in targets:
             for away, turn, bounds in _candidates(target, width, height):
@@ -75,13 +106,16 @@ class Places:
                     if away >= best.cost:
                         break
                     continue
-                if not bounds.inside(self.page) or self._blocked(bounds) or self._on_run(bounds):
+                if not bounds.inside(self.page) or self._blocked(bounds):
                     continue
+                if self._on_run(bounds, gap):
+                    continue
+                place = Place(bounds, target.point, away, floor)
                 cost = floor + LINE_COST * self._lines_under(bounds)
+                if place.needs_leader:
+                    cost += CROSSED_COST * self._labels_under(*place.leader)
                 if best is None or cost < best.cost:
-                    best = Place(bounds, target.point, away, cost)
-        if best:
-            self.solid.append(best.bounds)
+                    best = place._replace(cost=cost)
         return best
 
     def _blocked(self, bounds: Bounds) -> bool:
@@ -89,15 +123,17 @@ class Places:
         gap = GAP - HAIR  # Bounds.overlaps, written out: this is asked very often
         left, top, right, bottom = bounds
         left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
-        for low, high, far, deep in self.solid:
+        for low, high, far, deep in self._solid.near(Bounds(left, top, right, bottom)):
             if left < far and low < right and top < deep and high < bottom:
                 return True
         return False
 
-    def _on_run(self, bounds: Bounds) -> bool:
-        """Whether a label there would lie on a run."""
+    def _on_run(self, bounds: Bounds, gap: float) -> bool:
+        """Whether a label there would lie on a run, or nearer to one than the gap."""
         left, top, right, bottom = bounds
-        for (x0, y0), (x1, y1) in self.runs:
+        left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
+        bounds = Bounds(left, top, right, bottom)
+        for (x0, y0), (x1, y1) in self._runs.near(bounds):
             if (x0 < left and x1 < left) or (x0 > right and x1 > right):
                 continue
             if (y0 < top and y1 < top) or (y0 > bottom and y1 > bottom):
@@ -106,9 +142,26 @@ class Places:
                 return True
         return False
 
+    def _labels_under(self, start: Xy, end: Xy) -> int:
+        """How many labels a leader would go through."""
+        near = self._labels.near(_about(start, end))
+        return sum(_length_inside(start, end, label) > 0 for label in near)
+
     def _lines_under(self, bounds: Bounds) -> float:
         """Length of lines that a label would lie on."""
-        return sum(_length_inside(a, b, bounds) for a, b in self.lines)
+        return sum(_length_inside(a, b, bounds) for a, b in self._lines.near(bounds))
+
+
+def _add_pieces(to: Squares[tuple[Xy, Xy]], points: Sequence[Xy]) -> None:
+    """Add the straight pieces of a line."""
+    for start, end in itertools.pairwise(points):
+        to.add(_about(start, end), (start, end))
+
+
+def _about(start: Xy, end: Xy) -> Bounds:
+    """The rectangle about a straight line."""
+    (x0, x1), (y0, y1) = sorted((start[0], end[0])), sorted((start[1], end[1]))
+    return Bounds(x0, y0, x1, y1)
 
 
 def _candidates(

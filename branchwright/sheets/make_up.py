@@ -14,27 +14,16 @@ from branchwright.measures import fill_words, size_words
 from branchwright.papers.joints import box_joints, role_words, terminal_words, wire_words
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import device_words, where_words
+from branchwright.sheets.cell_sheet import HALF, LEFT, TOP, cell_sheet, column_left, one_of
 from branchwright.sheets.display import Circle, Drawing, Group, Line, Shape, Text, Xy
 from branchwright.sheets.flow import in_columns
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.sheets.raceway_sections import draw_wire
-from branchwright.sheets.sheet import (
-    SHEET_MARGIN,
-    draw_foot,
-    draw_head,
-    foot_height,
-    shop_name,
-    violation_count,
-)
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, joined
 from models.answers.joints import End, Joint, Joints
 from models.plan import Plan, YokePlan
 
-WIDTH: Final = 1000.0
-TOP: Final = 92.0
-GUTTER: Final = 28.0
-CELL: Final = (WIDTH - 2 * SHEET_MARGIN - GUTTER) / 2
 HEAD: Final = 44.0
 ROW: Final = 14.0
 GAP: Final = 6.0
@@ -73,19 +62,12 @@ def _sheet(plan: Plan, columns: Sequence[Sequence["_Cell"]], number: int, of: in
     for column, cells in enumerate(columns):
         down = TOP
         for cell in cells:
-            layer.add(*cell.shapes((SHEET_MARGIN + column * (CELL + GUTTER), down)))
+            layer.add(*cell.shapes((column_left(column), down)))
             down += cell.height
         y = max(y, down)
-    bottom = y + LEGEND
-    height = bottom + foot_height() + SHEET_MARGIN
-    count = sum(map(len, columns))
-    drawing = Drawing(WIDTH, height, f"Make-up of {count} boxes")
-    title = "Make-up of boxes" + (f", {number} of {of}" if of > 1 else "")
-    draw_head(drawing.layer("head"), shop_name(plan), title, WIDTH, violation_count(plan))
-    drawing.root.add(layer)
-    drawing.layer("legend").add(*_legend((SHEET_MARGIN, y)))
-    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), WIDTH)
-    return drawing
+    says = f"Make-up of {sum(map(len, columns))} boxes"
+    title = one_of("Make-up of boxes", number, of)
+    return cell_sheet(plan, title, says, layer, (y, LEGEND, _legend((LEFT, y))))
 
 
 @dataclass(frozen=True)
@@ -159,9 +141,9 @@ class _Cell:
             fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
         title = f"{clean(box.id)} · {where_words(box)}"
         under = f"{clean(box.box)}{fill} · circuits {circuits}"
-        yield Text((x, y + 12), fitted(title, CELL, 11, True), styles.STRONG)
-        yield Text((x, y + 26), fitted(under, CELL, 9.5), styles.SMALL)
-        yield Line((x, y + 32), (x + CELL, y + 32), styles.RULE)
+        yield Text((x, y + 12), fitted(title, HALF, 11, True), styles.STRONG)
+        yield Text((x, y + 26), fitted(under, HALF, 9.5), styles.SMALL)
+        yield Line((x, y + 32), (x + HALF, y + 32), styles.RULE)
         lines: dict[int, list[float]] = {}
         rows: list[Shape] = []
         top = y + HEAD
@@ -182,7 +164,7 @@ class _Cell:
         says = f"{clean(first.run.id)} {clean(first.far(self.one.box.id))}"
         room = NAMES - 10
         yield Text((x, y + 8), fitted(says, room, 9.5, True), styles.HEADING)
-        pulled = fitted(clean(pulled_words(first.run)), CELL - self._beyond - 4, 9.5)
+        pulled = fitted(clean(pulled_words(first.run)), HALF - self._beyond - 4, 9.5)
         yield Text((x + self._beyond + 4, y + 8), pulled, styles.SMALL)
         for number, end in enumerate(ends, start=1):
             level = y + ROW * number + 4
@@ -204,7 +186,7 @@ class _Cell:
                 continue
             stop = x + self._beyond
             yield Line((after, level), (stop, level), styles.LEADER)
-            told = fitted(_ends_words(end), CELL - self._beyond - 4, 9.5)
+            told = fitted(_ends_words(end), HALF - self._beyond - 4, 9.5)
             yield Text((stop + 4, level + 3.5), told, styles.SMALL_INK)
 
     @property
@@ -221,7 +203,7 @@ class _Cell:
         told = terminal_words(device)
         yield Text((x, y + 8), fitted(told, NAMES - 10, 9.5, True), styles.HEADING)
         what = _device_words(yokes.get(device.removesuffix(" load")))
-        cut = fitted(what, CELL - self._beyond - 4, 9.5)
+        cut = fitted(what, HALF - self._beyond - 4, 9.5)
         yield Text((x + self._beyond + 4, y + 8), cut, styles.SMALL)
         for number, joint in enumerate(joints, start=1):
             level = y + ROW * number + 4

@@ -8,28 +8,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from branchwright.papers.runs_together import member_words, shared_breakers
+from branchwright.papers.runs_together import member_words
+from branchwright.readings import shared_breakers
 from branchwright.sheets import styles
+from branchwright.sheets.cell_sheet import HALF, LEFT, ROOM, TOP, cell_sheet, column_left, one_of
 from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Xy
 from branchwright.sheets.flow import in_sheets, row_height
-from branchwright.sheets.sheet import (
-    SHEET_MARGIN,
-    draw_foot,
-    draw_head,
-    foot_height,
-    shop_name,
-    violation_count,
-)
 from branchwright.sheets.text_size import fitted, wrapped
 from branchwright.words import amps, clean, joined, load_amps, machine_words, spaces_text
 from models.answers.together import Load, Meeting, SharedBreaker
 from models.plan import Plan
 
-WIDTH: Final = 1000.0
-TOP: Final = 92.0
-GUTTER: Final = 28.0
-ROOM: Final = WIDTH - 2 * SHEET_MARGIN
-HALF: Final = (ROOM - GUTTER) / 2
 NAMES: Final = 196.0
 NUMBERS: Final = 20.0
 STEP: Final = 36.0
@@ -66,17 +55,11 @@ def _sheet(plan: Plan, rows: Sequence[Sequence["_Block"]], number: int, of: int)
     y = TOP
     for row in rows:
         for column, block in enumerate(row):
-            layer.add(*block.shapes((SHEET_MARGIN + column * (HALF + GUTTER), y)))
+            layer.add(*block.shapes((column_left(column), y)))
         y += row_height(row)
-    bottom = y + LEGEND
-    height = bottom + foot_height() + SHEET_MARGIN
-    drawing = Drawing(WIDTH, height, "Which machines run together without overloading a breaker")
-    title = "What runs together" + (f", {number} of {of}" if of > 1 else "")
-    draw_head(drawing.layer("head"), shop_name(plan), title, WIDTH, violation_count(plan))
-    drawing.root.add(layer)
-    drawing.layer("legend").add(*_legend((SHEET_MARGIN, y)))
-    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), WIDTH)
-    return drawing
+    says = "Which machines run together without overloading a breaker"
+    title = one_of("What runs together", number, of)
+    return cell_sheet(plan, title, says, layer, (y, LEGEND, _legend((LEFT, y))))
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright.measures import gauge, length_words, size_words, square_mm
+from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Rect, Shape, Text, Thing, Xy
 from branchwright.sheets.floor_frame import around
@@ -24,11 +25,10 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.styles import Lettering
-from branchwright.sheets.text_size import fitted, text_width, wrapped
+from branchwright.sheets.text_size import fitted, folded, text_width
 from branchwright.words import amps, clean, plain, spaces_text
 from models.formulas.load_calculation import feeder_amps
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
-from models.shop import Shop
 
 WIDTH: Final = 1120.0
 TOP: Final = 96.0
@@ -46,6 +46,8 @@ COLUMNS: Final = (
 SYMBOLS_AT: Final = 706.0
 SYMBOL_STEP: Final = 20.0
 SOURCE: Final = (24.0, 300.0)
+FEEDS_STEP: Final = 11.5
+FEEDS_IN_A_ROW: Final = 2  # lines; more make it higher
 LEGEND: Final = 42.0
 
 
@@ -91,7 +93,7 @@ class _Sheet:
 
     def _source(self, name: str) -> None:
         """What stands before this plan: its name, and what is known of the service."""
-        service = Shop.model_validate(self.plan.source.shop).supply.service
+        service = shop_of(self.plan).supply.service
         says = "not part of this plan"
         if service:
             says = (
@@ -147,12 +149,14 @@ class _Sheet:
         for heading, at in COLUMNS:
             self.layer.add(Text((at, self.y), heading, styles.HEADING))
         mine = [circuit for circuit in self.plan.circuits if circuit.panel == panel.id]
+        last = self.y
         for circuit in sorted(mine, key=lambda one: (one.fed_from, one.id)):
             self.y += ROW
             row = Group("", about=Thing("circuit", circuit.id))
             self.layer.add(row)
             replace(self, layer=row)._circuit(circuit, x)
-        last = self.y
+            last = self.y
+            self.y += FEEDS_STEP * max(0, len(_feeds(circuit)) - FEEDS_IN_A_ROW)
         for feeder in (f for f in self.plan.feeders if f.source == panel.id):
             last = self.y + ROW
             self._feeder(feeder, (x, self.y), panels)
@@ -191,15 +195,19 @@ class _Sheet:
         if circuit.multiwire_with:
             notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
         self._text(COLUMNS[3][1], y + 11, " · ".join(notes), _room(3), styles.SMALL)
-        at = COLUMNS[5][1]
-        look = styles.SMALL_INK
-        lines = wrapped(clean(circuit.says), WIDTH - SHEET_MARGIN - at, look.size, 2)
-        for number, line in enumerate(lines):
-            self.layer.add(Text((at, y + (-1.5, 10.0)[number]), line, look))
+        for number, line in enumerate(_feeds(circuit)):
+            spot = (COLUMNS[5][1], y - 1.5 + FEEDS_STEP * number)
+            self.layer.add(Text(spot, line, styles.SMALL_INK))
 
     def _text(self, x: float, y: float, says: str, room: float, look: Lettering) -> None:
         if says:
             self.layer.add(Text((x, y), fitted(says, room, look.size, look.bold), look))
+
+
+def _feeds(circuit: CircuitPlan) -> list[str]:
+    """What a circuit feeds, in as many lines as it takes."""
+    room = WIDTH - SHEET_MARGIN - COLUMNS[5][1]
+    return folded(clean(circuit.says), room, styles.SMALL_INK.size)
 
 
 def _room(column: int) -> float:

@@ -13,14 +13,14 @@ from branchwright.sheets.sheet import (
     shop_name,
     violation_count,
 )
-from branchwright.sheets.text_size import fitted
+from branchwright.sheets.text_size import fitted, text_width, wrapped
 from branchwright.words import clean, plain
-from models.changeovers import changeover_of
+from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 WIDTH: Final = 1000.0
 MIDDLE: Final = WIDTH / 2
-BREAKER, BUS, ROW = 118.0, 34.0, 34.0
+BREAKER, BUS, ROW = 118.0, 34.0, 38.0
 TOP: Final = 132.0
 INSET, GAP = 2.5, 14.0
 SECOND_POLE: Final = 2
@@ -107,7 +107,7 @@ def _vacant(layer: Group, space: Space) -> None:
     _numbers(layer, (space.space,), left)
     reserved = space.reserved_for or ""
     says = "kept free" if reserved else "not used"
-    if reserved.startswith(changeover_of("")):
+    if reserved.startswith((changeover_of(""), later_machine_of(""))):
         says = f"kept for the {clean(reserved)}"
     _beside(layer, bounds, left, says, "")
 
@@ -139,7 +139,10 @@ def _breaker(layer: Group, circuit: CircuitPlan, space: Space) -> None:
         y = (whole.top + whole.bottom) / 2 + 4
         lettering = styles.SMALL_INK if space.tandem else styles.STRONG
         group.add(Text((middle, y), _rating(circuit), lettering, "middle"))
-    if not space.tandem or space.tandem == "a":
+    if space.tandem:  # each half has a row of its own
+        x, y = (bounds.right - 12 if left else bounds.left + 12), (bounds.top + bounds.bottom) / 2
+        group.add(Text((x, y + 3.4), f"{space.space}{space.tandem}", styles.SMALL, "middle"))
+    else:
         _numbers(group, mine, left)
     notes = [f"{circuit.volts_text} V"]
     notes += ["existing"] if existing else []
@@ -170,5 +173,12 @@ def _beside(layer: Group, bounds: Bounds, left: bool, says: str, under: str) -> 
         layer.add(Text((x, y + 3.6), fitted(says, room, 9.5), styles.SMALL, anchor))
         return
     lettering = styles.PANEL_TEXT
-    layer.add(Text((x, y - 2), fitted(clean(says), room, lettering.size), lettering, anchor))
+    if text_width(clean(says), lettering.size) > room:  # two lines, in smaller letters
+        lines = wrapped(clean(says), room, styles.SMALL_INK.size, 2)
+        bases = (y - 7.9, y + 3.4) if len(lines) > 1 else (y - 2,)
+        for base, line in zip(bases, lines, strict=True):
+            layer.add(Text((x, base), line, styles.SMALL_INK, anchor))
+        y += 3.7 if len(lines) > 1 else 0.0
+    else:
+        layer.add(Text((x, y - 2), clean(says), lettering, anchor))
     layer.add(Text((x, y + 11), fitted(under, room, 9.5), styles.SMALL, anchor))

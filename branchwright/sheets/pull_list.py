@@ -11,8 +11,11 @@ COLUMNS = columns(
 
 
 def pull_list(plan: Plan) -> Table:
-    """A row for each run to pull, circuit by circuit, from the panel outwards."""
+    """A row for each run to pull, circuit by circuit, from the panel outwards; at the end those
+    for machines to come.
+    """
     runs = [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
+    runs += plan.later_runs
     total = sum(run.length_ft + run.allowance_ft for run in runs)
     blank = [""] * 6
     return Table(

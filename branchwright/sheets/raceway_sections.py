@@ -10,6 +10,7 @@ from typing import Final
 
 from branchwright.measures import exact_length, small_steps, square_mm
 from branchwright.sheets import styles
+from branchwright.sheets.cell_sheet import LEFT, ROOM, TOP, WIDTH, cell_sheet
 from branchwright.sheets.display import (
     Bounds,
     Circle,
@@ -23,22 +24,12 @@ from branchwright.sheets.display import (
     Xy,
 )
 from branchwright.sheets.raceway_packing import packed
-from branchwright.sheets.sheet import (
-    SHEET_MARGIN,
-    draw_foot,
-    draw_head,
-    foot_height,
-    shop_name,
-    violation_count,
-)
 from branchwright.sheets.text_size import fitted, wrapped
 from branchwright.words import clean, joined, plain
 from models.formulas.raceway_fill import conductor_diameter_in, inside_diameter_in
 from models.plan import NOW, Conductor, Content, Ledger, Plan, RacewayPlan
 
-WIDTH: Final = 1000.0
-TOP: Final = 92.0
-CELL: Final = (WIDTH - 2 * SHEET_MARGIN) / 2
+CELL: Final = ROOM / 2
 LARGEST: Final = 170.0  # points across the widest raceway
 MOST_SCALE: Final = 150.0  # points to the inch
 LIST_ROW: Final = 15.0
@@ -106,21 +97,14 @@ def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Draw
     y = TOP
     for pair in rows:
         for column, section in enumerate(pair):
-            drawn = list(_section(section, scale, (SHEET_MARGIN + column * CELL, y)))
+            drawn = list(_section(section, scale, (LEFT + column * CELL, y)))
             layer.add(Group("", drawn, about=Thing("raceway", section.raceway.id)))
         y += max(section.height(scale) for section in pair)
-    bottom = y + LEGEND
-    height = bottom + foot_height() + SHEET_MARGIN
     says = f"Cross-sections of {sum(map(len, rows))} of the raceways"
     per_ft = INCHES_TO_THE_FOOT * scale
-    drawing = Drawing(WIDTH, height, says, points_per_ft=per_ft)
-    violations = violation_count(plan)
-    draw_head(drawing.layer("head"), shop_name(plan), "Raceway sections", WIDTH, violations)
-    drawing.root.add(layer)
     ledgers = [section.ledger for pair in rows for section in pair]
-    drawing.layer("legend").add(*_legend(scale, (SHEET_MARGIN, y), _areas(ledgers)))
-    draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), WIDTH)
-    return drawing
+    legend = (y, LEGEND, _legend(scale, (LEFT, y), _areas(ledgers)))
+    return cell_sheet(plan, "Raceway sections", says, layer, legend, per_ft)
 
 
 def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
@@ -252,5 +236,5 @@ def _legend(scale: float, at: Xy, areas: str) -> Iterable[Shape]:
     x += 2 * step + 40
     yield Text((x, y + 6), note, styles.SMALL)
     if areas:
-        cut = fitted(areas, WIDTH - SHEET_MARGIN - x, styles.SMALL.size)
+        cut = fitted(areas, WIDTH - LEFT - x, styles.SMALL.size)
         yield Text((x, y + 20), cut, styles.SMALL)

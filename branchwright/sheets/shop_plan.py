@@ -25,7 +25,7 @@ from branchwright.sheets.floor_building import (
     outer_corners,
 )
 from branchwright.sheets.floor_frame import Frame, around, shifted
-from branchwright.sheets.floor_labels import Labels
+from branchwright.sheets.floor_labels import Labels, with_room
 from branchwright.sheets.floor_legend import (
     LEGEND_WIDTH,
     draw_scale,
@@ -58,11 +58,7 @@ STACKED_AT_MOST: Final = 6
 
 def shop_plan(shop: Shop, found: Survey) -> Drawing:
     """Draw a shop; grown until every label has room."""
-    for zoom in ZOOMS:
-        drawing, without_room = _Sheet(shop, found, zoom).draw()
-        if not without_room:
-            break
-    return drawing
+    return with_room(ZOOMS, lambda zoom, every: _Sheet(shop, found, zoom).draw(every))
 
 
 class _Sheet:
@@ -78,8 +74,8 @@ class _Sheet:
             self.symbols[name] = self._symbol_place(place)
         self.machines = {m.id: self.frame.at(*m.at) for m in shop.machines if m.at is not None}
 
-    def draw(self) -> tuple[Drawing, list[str]]:
-        """The drawing, and the labels that found no room."""
+    def draw(self, every_label: bool) -> Drawing:
+        """The drawing."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
         sections = list(shop_legend(self.shop, self.found))
@@ -98,7 +94,7 @@ class _Sheet:
         for spot in self._passages().values():
             symbols.add(diamond(spot))
         leaders = drawing.layer("leaders")
-        labels = Labels(self._taken(), drawing.layer("labels"), leaders)
+        labels = Labels(self._taken(), drawing.layer("labels"), leaders, every_label)
         self._label(labels)
         layer = drawing.layer("legend")
         x, y = plot.right + 8, legend_top
@@ -106,7 +102,7 @@ class _Sheet:
             y = draw_section(layer, title, rows, x, y)
         draw_scale(layer, self.frame, x, y)
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
-        return drawing, labels.without_room
+        return drawing
 
     # -- machines and boxes
 
@@ -185,12 +181,13 @@ class _Sheet:
         """What labels must keep off."""
         left, top, right, bottom = self.frame.plot
         places = Places(Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS))
-        places.solid += list(self.symbols.values())
-        places.solid += [
+        places.add_solid(self.symbols.values())
+        places.add_solid(
             around(spot, MACHINE_HALF, MACHINE_HALF) for spot in self.machines.values()
-        ]
-        places.solid += [around(spot, R, R) for spot in self._passages().values()]
-        places.lines += self.ways.lines
+        )
+        places.add_solid(around(spot, R, R) for spot in self._passages().values())
+        for line in self.ways.lines:
+            places.add_line(line)
         for tube in self.ways.tubes():
             places.add_line(tube)
         outer = list(outer_corners(self.frame, BAND))

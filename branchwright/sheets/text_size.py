@@ -6,6 +6,7 @@ Characters outside the table are taken as a full em, wide ones as 1.4 em, combin
 """
 
 import csv
+import re
 import unicodedata
 from functools import cache, lru_cache
 from importlib import resources
@@ -17,6 +18,8 @@ DESCENT_EM: Final = 0.24
 FULL_EM: Final = 1.0
 WIDE_EM: Final = 1.4
 ELLIPSIS: Final = "…"
+_BREAK: Final = re.compile(r"(?<!\d) | (?!(?:A|V|VA|ft|in|in³|AWG|%|°F|°C|m|mm|cm³|Ω)(?![\w/]))")
+SIZE_STEP: Final = 0.5
 
 
 @cache
@@ -30,15 +33,20 @@ def _widths(bold: bool) -> dict[str, float]:
     }
 
 
-@lru_cache(maxsize=20_000)
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width of one line of text set at `size` [same unit as size].
 
     >>> round(text_width("W1", 2048)), text_width("", 11)
     (3328, 0)
     """
+    return size * _width_em(text, bold)
+
+
+@lru_cache(maxsize=40_000)
+def _width_em(text: str, bold: bool) -> float:
+    """Width of one line of text [em]."""
     widths = _widths(bold)
-    return size * sum(widths[char] if char in widths else _other_em(char) for char in text)
+    return sum([widths[char] if char in widths else _other_em(char) for char in text])
 
 
 def _other_em(char: str) -> float:
@@ -82,15 +90,27 @@ def wrapped(text: str, width: float, size: float, lines: int, bold: bool = False
     return [*told, fitted(" ".join(words), width, size, bold)] if words else told
 
 
+def unbroken(text: str) -> list[str]:
+    """What a line is not broken within: words, and numbers with their unit.
+
+    >>> unbroken("leg A has 12 A of 20 A")
+    ['leg', 'A', 'has', '12 A', 'of', '20 A']
+    """
+    return _BREAK.split(text)
+
+
 def folded(text: str, width: float, size: float, bold: bool = False) -> list[str]:
     """The whole text in as many lines as it takes: broken at spaces, and within a word too long.
 
+    A number and its unit stay together.
     >>> folded("air compressor, table saw", 60, 10)
     ['air', 'compressor', ', table saw']
+    >>> folded("the planned load is 12 A", 123, 10)
+    ['the planned load is', '12 A']
     """
     lines: list[str] = []
     line = ""
-    for word in text.split(" "):
+    for word in unbroken(text):
         longer = f"{line} {word}" if line else word
         if text_width(longer, size, bold) <= width:
             line = longer
@@ -103,6 +123,27 @@ def folded(text: str, width: float, size: float, bold: bool = False) -> list[str
             lines.append(line[:most])
             line = line[most:]
     return [*lines, line] if line or not lines else lines
+
+
+def set_within(
+    text: str, width: float, height: float, sizes: tuple[float, float], bold: bool = False
+) -> tuple[list[str], float]:
+    """The text in lines, and their size: the largest of `sizes` (largest, least) that holds it all.
+
+    Where none does, as much as fits at the least, closed with an ellipsis.
+    >>> set_within("air compressor", 90, 12, (10, 5)), set_within("air compressor", 50, 20, (10, 5))
+    ((['air compressor'], 10), (['air', 'compressor'], 8.5))
+    """
+    size, least = sizes
+    while True:
+        lines = folded(text, width, size, bold)
+        most = max(1, int(height / ((ASCENT_EM + DESCENT_EM) * size)))
+        if len(lines) <= most:
+            return lines, size
+        if size <= least:
+            last = fitted(f"{lines[most - 1]}{ELLIPSIS}", width, size, bold)
+            return [*lines[: most - 1], last], size
+        size = max(least, size - SIZE_STEP)
 
 
 def _fitting(word: str, width: float, size: float, bold: bool) -> int:

@@ -6,9 +6,10 @@ breaker, and dealing all things out in every way where that is quickly done. Wha
 lowers the number, never raises it: it is a bound. Circuits, amperes.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 from math import ceil, dist, inf
 from typing import Final, Literal
 
@@ -20,6 +21,7 @@ from models.rules.reading import Reading
 from models.rules.rule import SAME_AMPS
 
 MOST_STEPS: Final = 20_000
+MOST_DEALT: Final = 500  # things; to deal more would take too many steps
 Reason = Literal["one", "apart", "at once", "all tried", "receptacles", "wished"]
 
 
@@ -95,12 +97,7 @@ def _least(
     sharing: Sharing, kind: tuple[int, str], things: Sequence[Hanging], planned: int
 ) -> Least:
     """The strongest of the reasons for things of one kind, less what existing circuits may take."""
-    clashes = {
-        frozenset(pair): clash
-        for first, second in combinations(things, 2)
-        if (clash := sharing.clash((first, second)))
-        for pair in [(first.id, second.id)]
-    }
+    clashes = sharing.clashes(things)
     members = _largest_group(things, clashes)
     apart = tuple(clashes[frozenset(pair)] for pair in combinations(members, 2))
     bounds = [Least(*_told(kind), len(members), planned, "apart", members, apart)]
@@ -110,7 +107,8 @@ def _least(
     best = max(bounds, key=lambda bound: bound.needed)
     dealt = _dealt(sharing, things, clashes, members)
     if dealt > best.needed:
-        names = tuple(thing.id for thing in things if _weighs(thing, clashes))
+        clashing = _clashing(clashes)
+        names = tuple(thing.id for thing in things if thing.machines or clashing[thing.id])
         best = Least(*_told(kind), dealt, planned, "all tried", names)
     taken = _taking(sharing.reading, kind)
     return best if not taken else _less(best, taken)
@@ -210,9 +208,9 @@ def _coloured(names: Sequence[str], beside: Mapping[str, set[str]]) -> list[tupl
     return [(colour, name) for colour, one in enumerate(classes, 1) for name in one]
 
 
-def _weighs(thing: Hanging, clashes: Mapping[frozenset[str], Clash]) -> bool:
-    """Whether a thing matters for the dealing: it draws current, or clashes with another."""
-    return bool(thing.machines) or any(thing.id in pair for pair in clashes)
+def _clashing(clashes: Mapping[frozenset[str], Clash]) -> Counter[str]:
+    """With how many others each thing clashes."""
+    return Counter(chain.from_iterable(clashes))
 
 
 def _dealt(
@@ -222,8 +220,10 @@ def _dealt(
     first: Sequence[str],
 ) -> int:
     """The fewest circuits that hold all things, every way tried; 0 where that takes too long."""
-    weight = {thing.id: sum(thing.id in pair for pair in clashes) for thing in things}
-    matter = [thing for thing in things if _weighs(thing, clashes)]
+    weight = _clashing(clashes)
+    matter = [thing for thing in things if thing.machines or weight[thing.id]]
+    if len(matter) > MOST_DEALT:
+        return 0
     order = sorted(matter, key=lambda t: (t.id not in first, -weight[t.id], t.id))
     best, steps = len(order) + 1, 0
 

@@ -74,6 +74,30 @@ class Sharing:
             self._known[key] = self._clash(things)
         return self._known[key]
 
+    def clashes(self, things: Sequence[Hanging]) -> dict[frozenset[str], Clash]:
+        """Why two of some things cannot share a circuit, for every two that cannot.
+
+        What is alike in all that is looked at is asked about once where it clashes with nothing.
+        """
+        found: dict[frozenset[str], Clash] = {}
+        together: set[tuple[int, int]] = set()
+        numbers: dict[tuple[object, ...], int] = {}
+        likes = [numbers.setdefault(self._like(thing), len(numbers)) for thing in things]
+        for (first, one), (second, two) in combinations(zip(things, likes, strict=True), 2):
+            if (one, two) in together:
+                continue
+            if clash := self.clash((first, second)):
+                found[frozenset((first.id, second.id))] = clash
+            else:
+                together.add((one, two))
+        return found
+
+    def _like(self, thing: Hanging) -> tuple[object, ...]:
+        """All that a clash of a thing with another may come from; a name where wishes name it."""
+        named = thing.id if self._groups_naming(thing) else ""
+        amounts = thing.luminaire_watts, thing.rated_amps, thing.seated
+        return named, thing.volts, thing.kind, thing.machines, *amounts
+
     def kind_of(self, thing: Hanging) -> tuple[int, str]:
         """Voltage, and whether it is light that keeps circuits of its own."""
         lights = thing.kind == LIGHTS and self.shop.code.lights_apart
@@ -86,7 +110,7 @@ class Sharing:
             return Clash("voltage", ids)
         if len(kinds) > 1:
             return Clash("lights", ids)
-        for first, second in combinations(things, 2):
+        for first, second in combinations(filter(self._groups_naming, things), 2):
             both = self._groups_naming(first) & self._groups_naming(second)
             if any(self._told_apart(self.apart[number], first, second) for number in both):
                 return Clash("wish", tuple(sorted((first.id, second.id))))

@@ -6,19 +6,20 @@ from typing import Literal
 from pydantic import Field
 
 from models.compare.margins import Margin, margins
-from models.plan import ChangeoverPlan, Plan
+from models.plan import ChangeoverPlan, LaterMachinePlan, Plan
 from models.plan.part import Part
 from models.rules.reading import Reading
 from models.shop import Shop
 
 
 class DayToCome(Part):
-    """What a plan does now for a changeover, and what that then costs. USD."""
+    """What a plan does now for a changeover or a machine to come, and what that then costs. USD."""
 
     machine: str
     chosen: str
     likelihood: float
-    now_usd: float = Field(description="More than a circuit that prepares nothing for it")
+    share: float = Field(description="Of the later cost, what counts: likelihood, discounted")
+    now_usd: float = Field(description="More than where nothing is done for it")
     later_usd: float = Field(description="On the day")
 
 
@@ -44,7 +45,7 @@ class Figures(Part):
     labour_usd: float | None = Field(description="null: not counted")
     expected_later: float | None = Field(description="What days to come add, at their likelihood")
     days_to_come: tuple[DayToCome, ...]
-    days_to_come_usd: float = Field(description="What they cost, each at its likelihood")
+    days_to_come_usd: float = Field(description="What they cost, each by its share")
     lower_bound: float | None = Field(description="No plan of its shop is lower, in its own unit")
     minimized: Literal["cost", "copper"]
     copper_lb: float
@@ -62,7 +63,8 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
     """The figures of a plan."""
     totals, goal = plan.totals, plan.objective
     count = Counter(finding.severity for finding in plan.findings)
-    days = tuple(_day_to_come(draft) for draft in plan.changeovers or ())
+    coming = (one for one in plan.later_machines or () if one.chosen is not None)
+    days = [*map(_day_to_come, plan.changeovers or ()), *map(_day_to_come, coming)]
     return Figures(
         mark=mark,
         name=name,
@@ -72,8 +74,8 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
         material_usd=totals.material_cost_usd,
         labour_usd=totals.labour_cost_usd,
         expected_later=goal.expected_later,
-        days_to_come=days,
-        days_to_come_usd=round(sum(day.likelihood * day.later_usd for day in days), 2),
+        days_to_come=tuple(days),
+        days_to_come_usd=round(sum(day.share * day.later_usd for day in days), 2),
         lower_bound=goal.lower_bound,
         minimized=goal.minimize,
         copper_lb=totals.copper_lb,
@@ -96,12 +98,13 @@ def figures(mark: str, name: str, file: str | None, plan: Plan) -> Figures:
     )
 
 
-def _day_to_come(draft: ChangeoverPlan) -> DayToCome:
+def _day_to_come(draft: ChangeoverPlan | LaterMachinePlan) -> DayToCome:
     chosen = next((one for one in draft.alternatives if one.says == draft.chosen), None)
     return DayToCome(
         machine=draft.machine,
-        chosen=draft.chosen,
+        chosen=draft.chosen or "",
         likelihood=draft.likelihood or 0.0,
+        share=draft.share,
         now_usd=chosen.cost_now_usd if chosen else 0.0,
         later_usd=chosen.cost_later_usd if chosen else 0.0,
     )

@@ -59,6 +59,7 @@ def receptacle(configuration: str) -> Receptacle:
     )
 
 
+@cache
 def plug_fits(plug: str, receptacle: str) -> bool:
     """Whether a plug goes into a receptacle; what the keying table does not list does not fit.
 
@@ -97,6 +98,7 @@ def receptacle_rating_allowed(
     return receptacle_amps in listed
 
 
+@cache
 def largest_cord_load_amps(circuit_amps: int, receptacle_amps: int, *, individual: bool) -> int:
     """Largest cord-and-plug load on one receptacle. [A]
 

@@ -11,14 +11,15 @@ is listed on that circuit. One two-pole breaker is stated by both alike, and `po
 its poles feeds each; two tied breakers have one pole each, side by side.
 """
 
-from typing import Literal
+from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, SerializerFunctionWrapHandler, model_serializer
 
 from models.plan.boxes import BoxPlan, MachinePlan, MakeUp, OutletPlan, Splice, SwitchPlan, YokePlan
 from models.plan.changeovers import Alternative, ChangeoverPlan
 from models.plan.circuits import BreakerPlan, CircuitConductor, CircuitPlan, Conductor, Run, Worst
 from models.plan.findings import Basis, Finding, Severity
+from models.plan.later_machines import EmptyRaceway, LaterCircuit, LaterMachinePlan
 from models.plan.origin import ChangedOver, MadeBy, Objective, PinPlan, PriceBookMark, Source, Stage
 from models.plan.panels import Demand, FeederPlan, LegDemand, LoadLine, Main, PanelPlan, Space
 from models.plan.part import NOW, Awg, Known, Life, Part, Role, Xyz
@@ -41,9 +42,12 @@ __all__ = [
     "Content",
     "CutPiece",
     "Demand",
+    "EmptyRaceway",
     "FeederPlan",
     "Finding",
     "Known",
+    "LaterCircuit",
+    "LaterMachinePlan",
     "Ledger",
     "LegDemand",
     "Life",
@@ -103,8 +107,22 @@ class Plan(Part):
     passages: tuple[PassagePlan, ...] | None = None
     legs: tuple[LegDemand, ...]
     changeovers: tuple[ChangeoverPlan, ...] | None = None
+    later_machines: tuple[LaterMachinePlan, ...] | None = Field(
+        None, description="What is done now for machines that may come; left out where none may"
+    )
     pins: tuple[PinPlan, ...] = ()
     takeoff: tuple[TakeoffLine, ...]
     purchase: tuple[PurchaseLine, ...] | None = None
     totals: Totals
     findings: tuple[Finding, ...]
+
+    @property
+    def later_runs(self) -> tuple[Run, ...]:
+        """Runs pulled now for machines that may come."""
+        return tuple(one.run for one in self.later_machines or () if one.run is not None)
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without `later_machines` where no machine may come, as in older plans."""
+        left_out = ("later_machines", None)
+        return {key: value for key, value in write(self).items() if (key, value) != left_out}

@@ -81,7 +81,8 @@ class Objective(Part):
     gap: float | None = Field(description="(value - lower_bound) / value; null without a bound")
     proved: Literal["none", "pool", "global"]
     expected_later: float | None = Field(
-        None, description="What the value holds of changeovers, each at its likelihood"
+        None,
+        description="What the value holds of changeovers, each as much as it counts today",
     )
 
     @model_serializer(mode="wrap")

@@ -33,6 +33,7 @@ from models.rules import (
     flexible_cord,
     gfci,
     hazards,
+    later_machines,
     legs,
     lights,
     load_calculation,
@@ -68,6 +69,7 @@ from models.rules import (
 from models.rules.reading import Reading
 from models.rules.rule import RuleText
 from models.shop import Shop
+from models.shop_checks import check_shop
 from models.tables import NotInTableError
 
 FIRST: Final = (source, references)
@@ -118,6 +120,7 @@ CHECKS: Final = (
     hazards,
     changeovers,
     after_changeovers,
+    later_machines,
     claims,
     purchase,
     not_checked,
@@ -163,6 +166,20 @@ def check_plan(plan: Plan, edition: int | None = None) -> tuple[Finding, ...]:
         except NotInTableError as error:
             found.append(_not_in_table(check.__name__, error, reading.edition))
     return _sorted(found)
+
+
+def unusable(plan: Plan) -> Finding | None:
+    """Why nothing can be made of a plan: its shop is none, or a name in it leads nowhere.
+
+    Whether the shop is still the one that was planned is for `check_plan` alone.
+    """
+    try:
+        shop = Shop.model_validate(plan.source.shop)
+    except ValidationError as error:
+        return source.unreadable(plan, str(error.errors()[0]["msg"]))
+    if problems := check_shop(shop):
+        return source.unreadable(plan, problems[0].says)
+    return next(references.check(Reading(plan, shop)), None)
 
 
 def _not_in_table(check: str, error: NotInTableError, edition: int) -> Finding:

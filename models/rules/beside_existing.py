@@ -6,8 +6,6 @@ too hot before is not laid at the door of the new ones.
 
 from collections.abc import Iterator
 
-from models.formulas.ampacity import ampacity_amps
-from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run
 from models.rules.bundled_cables import FEW_CABLES, cables_through
 from models.rules.reading import Reading, amps_text
@@ -79,22 +77,11 @@ def _heated(
 
 def _carries(reading: Reading, circuit: CircuitPlan, run: Run, counted: int) -> bool:
     """Whether the breaker may be in front of a run among so many conductors."""
-    largest = largest_breaker_amps(
-        circuit.conductor.awg,
-        _ampacity(reading, circuit, run, counted),
-        several_receptacles=len(reading.receptacles_on(circuit)) > 1,
-        edition=reading.edition,
+    return circuit.breaker.amps <= reading.allowed_breaker_amps(
+        circuit, _ampacity(reading, circuit, run, counted)
     )
-    return circuit.breaker.amps <= (largest or 0)
 
 
 def _ampacity(reading: Reading, circuit: CircuitPlan, run: Run, counted: int) -> float:
     """Ampacity of a run where it lies, among so many conductors. [A]"""
-    panels = {panel.id: panel for panel in reading.shop.supply.panels}
-    marked = run.method == "raceway" and panels[circuit.panel].terminals == "75 C"
-    return ampacity_amps(
-        circuit.conductor.awg,
-        terminal_c=75 if marked else 60,
-        ambient_c=reading.ambient_c(run),
-        current_carrying=counted,
-    )
+    return reading.ampacity(circuit, run, circuit.conductor.awg, counted)

@@ -13,7 +13,6 @@ from operator import itemgetter
 from typing import Final, NamedTuple
 
 from models.formulas.ampacity import ampacity_amps
-from models.formulas.overcurrent import largest_breaker_amps
 from models.plan import CircuitPlan, Finding, Run, Xyz
 from models.rules.lists import listed
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, is_shared
@@ -52,12 +51,13 @@ class Cable(NamedTuple):
 
     circuit: CircuitPlan
     run: Run
+    carrying: int
 
-    @property
-    def carrying(self) -> int:
-        """Current-carrying conductors."""
-        paired = self.circuit.multiwire_with is not None and is_shared(self.run)
-        return sum(c.role in CARRYING for c in self.run.conductors) - paired
+    @classmethod
+    def of(cls, circuit: CircuitPlan, run: Run) -> "Cable":
+        """A run with its current-carrying conductors counted."""
+        paired = circuit.multiwire_with is not None and is_shared(run)
+        return cls(circuit, run, sum(c.role in CARRYING for c in run.conductors) - paired)
 
 
 class Piece(NamedTuple):
@@ -66,16 +66,12 @@ class Piece(NamedTuple):
     start: Xyz
     end: Xyz
     cables: tuple[Cable, ...]
+    carrying: int  # current-carrying conductors of all of them
 
     @property
     def length_ft(self) -> float:
         """How long it is. [ft]"""
         return _apart_ft(self.start, self.end)
-
-    @property
-    def carrying(self) -> int:
-        """Current-carrying conductors of all cables along it."""
-        return sum(cable.carrying for cable in self.cables)
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -88,7 +84,7 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _cables(reading: Reading) -> list[Cable]:
     """Every cable, and what nobody has seen and may be one."""
     return [
-        Cable(circuit, run)
+        Cable.of(circuit, run)
         for circuit in reading.plan.circuits
         for run in circuit.runs
         if not run.raceways
@@ -200,8 +196,8 @@ def _pieces(cable: Cable, lines: "_Lines") -> list[Piece]:
         stops = sorted({start, *ends, end}, key=partial(_apart_ft, start))
         for a, b in pairwise(stops):
             along = [other for other, leg in beside if _on(a, *leg) and _on(b, *leg)]
-            unique = {other.run.id: other for other in along}
-            made.append(Piece(a, b, tuple(unique.values())))
+            unique = {other.run.id: other for other in along}.values()
+            made.append(Piece(a, b, tuple(unique), sum(other.carrying for other in unique)))
     return [piece for piece in made if piece.length_ft > SAME_FT]
 
 
@@ -246,10 +242,10 @@ def _legs(run: Run) -> Sequence[Leg]:
 
 def _on(point: Xyz, start: Xyz, end: Xyz) -> bool:
     """Whether a point lies on a straight part."""
-    return all(
-        min(a, b) - SAME_FT <= p <= max(a, b) + SAME_FT
-        for p, a, b in zip(point, start, end, strict=True)
-    )
+    for p, a, b in zip(point, start, end, strict=True):  # asked very often: no generator
+        if not min(a, b) - SAME_FT <= p <= max(a, b) + SAME_FT:
+            return False
+    return True
 
 
 def _apart_ft(a: Xyz, b: Xyz) -> float:
@@ -277,19 +273,7 @@ def _suits(reading: Reading, cable: Cable, ampacity: float) -> bool:
     if cable.run.life != "new":
         return True
     alone = _ampacity_amps(reading, cable, cable.carrying, reading.ambient_c(cable.run))
-    if circuit.breaker.amps <= _largest_breaker(reading, circuit, alone):
-        return circuit.breaker.amps <= _largest_breaker(reading, circuit, ampacity)
+    if circuit.breaker.amps <= reading.allowed_breaker_amps(circuit, alone):
+        return circuit.breaker.amps <= reading.allowed_breaker_amps(circuit, ampacity)
     worst = reading.worst_on(circuit)
     return worst is None or CONTINUOUS * worst.amps <= ampacity
-
-
-def _largest_breaker(reading: Reading, circuit: CircuitPlan, ampacity: float) -> int:
-    """The largest breaker that this ampacity allows. [A]"""
-    largest = largest_breaker_amps(
-        circuit.conductor.awg,
-        ampacity,
-        several_receptacles=len(reading.receptacles_on(circuit)) > 1,
-        edition=reading.edition,
-        material=circuit.conductor.material,
-    )
-    return largest or 0

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-from models.changeovers import SPARE_MARK, changeover_of, planned_changeovers
+from models.changeovers import SPARE_MARK, changeover_of, counted_share, planned_changeovers
 from models.formulas.conductors import copper_lb_per_kft
 from models.part_keys import breaker_key, device_key
 from models.plan import ChangeoverPlan, CircuitPlan, Finding, OutletPlan, Run, YokePlan
@@ -46,7 +46,7 @@ COST = RuleText(
     "changeover-costs",
     "What changeovers are counted as",
     "A day's parts cost their prices, each alternative its cost now and its later cost at the"
-    " shop's likelihood, and the objective holds those that were chosen.",
+    " shop's likelihood and discount, and the objective holds those that were chosen.",
     "plan file",
     "plan",
 )
@@ -168,6 +168,9 @@ def _listing_faults(reading: Reading, draft: ChangeoverPlan) -> Iterator[str]:
         yield f"the changeover of {name} is listed twice"
     if (draft.volts, draft.likelihood) != (change.volts, change.likelihood):
         yield f"the changeover of {name} is to {change.volts} V at {change.likelihood:.0%}"
+    later = reading.shop.later
+    if draft.counted != (counted_share(later, change) if later.discount else None):
+        yield f"how much of {name}'s day counts today is not by the shop's discount"
     machine = reading.machines.get(name)
     outlet = reading.outlet_of(machine) if machine else None
     if outlet is None or draft.circuit != outlet.circuit:
@@ -297,7 +300,7 @@ def _cost_faults(reading: Reading, found: Sequence[Served]) -> Iterator[tuple[st
         for other in draft.alternatives:
             if other.says == draft.chosen and abs(other.cost_later_usd - total) > SAME_USD:
                 yield name, f"the day of {name} costs {total:.2f} USD"
-            expected = other.cost_now_usd + one.change.likelihood * other.cost_later_usd
+            expected = other.cost_now_usd + one.draft.share * other.cost_later_usd
             if other.expected_usd is None or abs(other.expected_usd - expected) > SAME_USD:
                 yield name, f"{other.says} for {name} is {expected:.2f} USD as expected"
             if (
@@ -345,9 +348,18 @@ def _sum_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         lines = draft.takeoff or ()
         counts = [copper_of(x.key, x.quantity) if copper else x.cost_usd for x in lines]
         change = changes.get(draft.machine)
-        total += sum(counts) * (change.likelihood if change else 0.0)
-    if (claim is None) != (not drafts) or abs((claim or 0.0) - total) > SAME_LB + SAME_USD:
-        yield "objective", f"the chosen changeovers are {total:.2f} as expected, not {claim}"
+        total += sum(counts) * (counted_share(reading.shop.later, change) if change else 0.0)
+    coming = [one for one in reading.plan.later_machines or () if one.circuit is not None]
+    for one in coming:
+        counts = [copper_of(x.key, x.quantity) if copper else x.cost_usd for x in one.takeoff]
+        total += sum(counts) * one.share
+    if (claim is None) != (not drafts and not coming) or abs(
+        (claim or 0.0) - total
+    ) > SAME_LB + SAME_USD:
+        yield (
+            "objective",
+            f"changeovers and machines to come are {total:.2f} as expected, not {claim}",
+        )
 
 
 def copper_of(key: str, feet: float) -> float:

@@ -74,7 +74,8 @@ def check(reading: Reading) -> Iterator[Finding]:
 
 
 def _new_runs(plan: Plan) -> list[Run]:
-    return [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
+    on = [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
+    return [*on, *plan.later_runs]
 
 
 def _total_faults(plan: Plan) -> Iterator[tuple[str, str]]:
@@ -170,6 +171,10 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
     for box in plan.boxes:
         if box.life == "new":
             yield from _box_parts(box)
+    for one in plan.later_machines or ():
+        if one.raceway is not None:
+            yield raceway_key(one.raceway.kind, one.raceway.trade_size), one.raceway.length_ft
+            yield "raceway connector", 2
     used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in used:

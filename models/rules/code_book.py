@@ -23,7 +23,9 @@ OPEN_BECAUSE: Final = ("not worked out", "not stated", "on the spot")
 LAWS: Final = ("code text", "maker", "common practice")
 
 # Rules of law or habit that answer to no row: what they ask goes beyond the list above.
-OWN_RULES: Final = frozenset({"after-changeovers", "cable-way", "service-room", "splices"})
+OWN_RULES: Final = frozenset(
+    {"after-changeovers", "cable-way", "later-circuits", "service-room", "splices"}
+)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from math import dist
 from typing import Final
 
 from models.building_main import MAIN
-from models.changeovers import changeover_of
+from models.changeovers import changeover_of, later_machine_of
 from models.formulas.overcurrent import standard_ratings_amps
 from models.plan import CircuitPlan, Finding, PanelPlan, Space, Xyz
 from models.rules.reading import Reading
@@ -34,7 +34,8 @@ TANDEM = RuleText(
 SPARE = RuleText(
     "spare-spaces",
     "Spaces left free",
-    "The spaces that the owner wants left free are free and marked as spare.",
+    "The spaces that the owner wants left free are free and marked as spare, or as kept for a"
+    " machine that may come.",
     "wish of the owner",
     "plan",
 )
@@ -129,6 +130,7 @@ def _feeder_faults(reading: Reading, panel: PanelPlan) -> Iterator[tuple[str, st
     fed = {p.id for p in reading.shop.supply.panels if p.feeder.source == panel.id}
     fed |= {MAIN} if panel.main.kind == "back-fed" else set()
     later = {changeover_of(draft.machine) for draft in reading.plan.changeovers or ()}
+    later |= {later_machine_of(one.machine) for one in reading.plan.later_machines or ()}
     kept: dict[str, list[int]] = {name: [] for name in sorted(fed)}
     for entry in panel.spaces:
         if entry.reserved_for in fed:
@@ -146,7 +148,8 @@ def _feeder_faults(reading: Reading, panel: PanelPlan) -> Iterator[tuple[str, st
 def _spare(reading: Reading) -> Iterator[Finding]:
     """Too few spaces marked spare and free, in all panels together."""
     entries = [entry for panel in reading.plan.panels for entry in panel.spaces]
-    spare = [e for e in entries if e.reserved_for == "spare" and e.circuit is None]
+    kept = {"spare", *(later_machine_of(one.machine) for one in reading.plan.later_machines or ())}
+    spare = [e for e in entries if e.reserved_for in kept and e.circuit is None]
     wished = reading.shop.later.spare_spaces
     if len(spare) < wished:
         listed = " and ".join(panel.id for panel in reading.plan.panels)

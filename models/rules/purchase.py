@@ -84,10 +84,12 @@ def _book_faults(plan: Plan, line: PurchaseLine) -> Iterator[tuple[str, str]]:
 def _missing(plan: Plan) -> Iterator[tuple[str, str]]:
     """Pieces that are cut too often, too seldom or at another length."""
     wanted, found = _wanted(plan), _found(plan)
+    joined = {raceway.id for raceway in plan.raceways}
+    joined |= {one.machine for one in plan.later_machines or () if one.raceway is not None}
     for name in sorted(wanted.keys() | found.keys(), key=str):
         key, colour, of = name
         need, have = sorted(wanted.get(name, [])), sorted(found.get(name, []))
-        if of in {raceway.id for raceway in plan.raceways}:  # joined of several
+        if of in joined:  # of several sticks
             need, have = [sum(need)], [sum(have)]
         if need != have:
             what = " ".join(filter(None, (key, colour, "for", of)))
@@ -107,18 +109,22 @@ def _wanted(plan: Plan) -> Wanted:
     """Lengths of everything new that is pulled or set."""
     wanted: Wanted = defaultdict(list)
     filled: set[str] = set()
-    for circuit in plan.circuits:
-        for run in circuit.runs:
-            filled.update(run.raceways)
-            if run.life != "new":
-                continue
-            length = _up(run.length_ft + run.allowance_ft)
-            if run.raceways:
-                for wire in run.conductors:
-                    wanted[single_key(wire.awg, wet=run.wet), wire.colour, run.id].append(length)
-            else:
-                hot = [wire.awg for wire in run.conductors if wire.role != "ground"]
-                wanted[cable_key(hot[0] if hot else "?", len(hot)), None, run.id].append(length)
+    runs = [run for circuit in plan.circuits for run in circuit.runs]
+    for run in (*runs, *plan.later_runs):
+        filled.update(run.raceways)
+        if run.life != "new":
+            continue
+        length = _up(run.length_ft + run.allowance_ft)
+        if run.raceways:
+            for wire in run.conductors:
+                wanted[single_key(wire.awg, wet=run.wet), wire.colour, run.id].append(length)
+        else:
+            hot = [wire.awg for wire in run.conductors if wire.role != "ground"]
+            wanted[cable_key(hot[0] if hot else "?", len(hot)), None, run.id].append(length)
+    for one in plan.later_machines or ():
+        if one.raceway is not None:
+            key = raceway_key(one.raceway.kind, one.raceway.trade_size)
+            wanted[key, None, one.machine].append(_up(one.raceway.length_ft))
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in filled:
             key = raceway_key(raceway.kind, raceway.trade_size)

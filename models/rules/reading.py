@@ -305,8 +305,13 @@ class Reading:
         awgs = [c.awg for c in run.conductors if c.role in CARRYING] or [circuit.conductor.awg]
         return min(self.ampacity(circuit, run, awg) for awg in dict.fromkeys(awgs))
 
-    def ampacity(self, circuit: CircuitPlan, run: Run, awg: str) -> float:
-        """Ampacity a conductor of this size would have in the place of a run. [A]"""
+    def ampacity(
+        self, circuit: CircuitPlan, run: Run, awg: str, counted: int | None = None
+    ) -> float:
+        """Ampacity a conductor of this size would have in the place of a run. [A]
+
+        Among so many current-carrying conductors as are `counted`, otherwise as the plan has them.
+        """
         marked_75 = any(
             panel.terminals == "75 C"
             for panel in self.shop.supply.panels
@@ -316,7 +321,7 @@ class Reading:
             awg,
             terminal_c=75 if run.method == "raceway" and marked_75 else 60,
             ambient_c=self.ambient_c(run),
-            current_carrying=self.carrying(run),
+            current_carrying=self.carrying(run) if counted is None else counted,
             material=circuit.conductor.material,
         )
 
@@ -324,9 +329,20 @@ class Reading:
         self, circuit: CircuitPlan, run: Run, awg: str, *, several_receptacles: bool
     ) -> int:
         """Largest breaker for a conductor of this size in the place of a run; 0 for none. [A]"""
+        ampacity = self.ampacity(circuit, run, awg)
+        return self._ceiling_amps(circuit, awg, ampacity, several_receptacles)
+
+    def allowed_breaker_amps(self, circuit: CircuitPlan, ampacity: float) -> int:
+        """Largest breaker for a circuit's conductors of this ampacity; 0 for none. [A]"""
+        several = len(self.receptacles_on(circuit)) > 1
+        return self._ceiling_amps(circuit, circuit.conductor.awg, ampacity, several)
+
+    def _ceiling_amps(
+        self, circuit: CircuitPlan, awg: str, ampacity: float, several_receptacles: bool
+    ) -> int:
         largest = largest_breaker_amps(
             awg,
-            self.ampacity(circuit, run, awg),
+            ampacity,
             several_receptacles=several_receptacles,
             edition=self.edition,
             material=circuit.conductor.material,

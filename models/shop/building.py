@@ -153,6 +153,21 @@ class Building(Fact):
         """Both ends of a wall [ft]; KeyError for an unknown wall."""
         return self._ends[wall_id]
 
+    @cached_property
+    def walls_by_line(self) -> tuple[tuple[tuple[float, ...], tuple[str, ...]], ...]:
+        """The walls that run north-south, then those that run east-west: the x or y that each
+        stands at [ft], in order, and their ids.
+        """
+        found: tuple[list[tuple[float, str]], ...] = ([], [])
+        for wall in self.all_walls:
+            start, end = self.wall_ends(wall.id)
+            axis = 0 if start[0] == end[0] else 1
+            found[axis].append((start[axis], wall.id))
+        return tuple(
+            (tuple(line for line, _ in walls), tuple(name for _, name in walls))
+            for walls in map(sorted, found)
+        )
+
     def wall(self, wall_id: str) -> Wall:
         """The wall with this id; KeyError when there is none."""
         for wall in self.all_walls:

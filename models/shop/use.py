@@ -61,11 +61,17 @@ class Later(Fact):
     machines: tuple[FutureMachine, ...] = ()
     spare_spaces: Whole = Field(0, ge=0, description="Spaces the owner wants left free")
     spare_capacity: Share | None = Field(None, description="Part of the feeder to be left")
+    discount: Share | None = Field(
+        None,
+        description="A year: how much less a cost counts for each year it is put off, taken to the"
+        " end of its time; unset: a cost later counts as one today",
+        examples=["3 %"],
+    )
     open_walls: YesNo | None = Field(None, description="Whether walls may be opened later")
     prepare: Prepare = Field(
         "least cost",
-        description="For changeovers: what costs least now and later by likelihood, nothing (decide"
-        " later), or everything that can be prepared",
+        description="For changeovers and machines that may come: what costs least now and later by"
+        " likelihood, nothing (decide later), or everything that can be prepared",
     )
 
 

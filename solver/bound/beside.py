@@ -1,13 +1,16 @@
 """The bound of a large shop, worked out by a process of its own while the search goes on.
 
 The second of two workers. It is asked for at one place of the search only, so that one core or
-many give the same plan. What goes between the two lies in files without a name.
+many give the same plan. The question goes through a pipe that stays open: where the search is
+ended from outside, the pipe ends with it, and by that this process. The answer lies in a file
+without a name.
 """
 
 import os
 import pickle
 import subprocess
 import sys
+from contextlib import suppress
 from tempfile import TemporaryFile
 from types import TracebackType
 from typing import Final, Self
@@ -25,17 +28,19 @@ class Beside:
 
     def __init__(self, shop: Shop, book: PriceBook, effort: int) -> None:
         self._answer = TemporaryFile()  # noqa: SIM115 closed on leaving
-        with TemporaryFile() as question:
-            pickle.dump((shop, book, effort), question)
-            question.seek(0)
-            self._process = subprocess.Popen(
-                [sys.executable, "-P", "-m", "solver.bound"],
-                stdin=question,
-                stdout=self._answer,
-                stderr=subprocess.DEVNULL,
-                env={**os.environ, "PYTHONPATH": os.pathsep.join(map(os.path.abspath, sys.path))},
-                start_new_session=True,  # Ctrl-C is for the search, which then ends this
-            )
+        self._process = subprocess.Popen(
+            [sys.executable, "-P", "-m", "solver.bound"],
+            stdin=subprocess.PIPE,
+            stdout=self._answer,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(map(os.path.abspath, sys.path))},
+            start_new_session=True,  # Ctrl-C is for the search, which then ends this
+        )
+        question = pickle.dumps((shop, book, effort))
+        assert self._process.stdin is not None
+        with suppress(BrokenPipeError):  # it has failed, which is told when it is asked for
+            pickle.dump(question, self._process.stdin)  # as bytes: read before all imports
+            self._process.stdin.flush()
 
     def __enter__(self) -> Self:
         """Nothing is to be done."""
@@ -46,7 +51,7 @@ class Beside:
     ) -> None:
         """End it, wherever it is."""
         self._process.kill()
-        self._process.wait()
+        self._process.communicate()
         self._answer.close()
 
     def found(self, control: Control) -> Certificate | None:
@@ -55,7 +60,7 @@ class Beside:
         Raises RuntimeError when the process failed.
         """
         while self._process.poll() is None:
-            if control.over():
+            if control.late():
                 return None
             try:
                 self._process.wait(LOOK_S)

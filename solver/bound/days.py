@@ -84,4 +84,4 @@ class Days:
             return None
         if self.circuits.copper_first:
             return 0
-        return int(later.planned[machine].likelihood * min(found))
+        return int(later.share(machine) * min(found))

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from models.plan import Plan
+from models.plan_file import canonical_json, sha256_text
 from models.price_book import PriceBook
 from models.shop import Shop
 from solver.bound.certificate import CERTIFICATE_FORMAT
@@ -90,7 +91,7 @@ def _read(file: Path) -> dict[str, Any]:
         data = json.loads(file.read_text(encoding="utf-8"))
     except OSError as error:
         raise CertificateError(f"{file}: cannot be read ({error.strerror})") from None
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         says = f"{file}: not JSON ({error}): plan the shop again"
         raise CertificateError(says) from None
     form = data.get("format") if isinstance(data, dict) else None
@@ -109,6 +110,10 @@ def _read(file: Path) -> dict[str, Any]:
 def _same_origin(plan: Plan, found: dict[str, Any], file: Path, book: PriceBook) -> None:
     """Refuse a certificate of another shop, price book, tables or version."""
     made = plan.made_by
+    if sha256_text(canonical_json(plan.source.shop)) != plan.source.sha256:
+        raise CertificateError(
+            f"{file}: the shop inside the plan beside it was changed after planning: plan it again"
+        )
     pairs = {
         "shop": (found["shop_sha256"], plan.source.sha256),
         "price book": (found["price_book_sha256"], made.price_book.sha256),

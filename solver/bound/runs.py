@@ -99,9 +99,9 @@ class Runs:
         self.places_of_sets: Terms = {}  # the same of circuits in sets
         self.in_sets: set[int] = set()  # runs of parts of which every circuit is in a set
         self.without_runs: set[int] = set()  # parts of which only sets are in the relaxation
-        self.constant = fixed_cost(circuits.shop, circuits.catalogue)
-        if circuits.copper_first:
-            self.constant = 0
+        self.constant = circuits.later_machines.least
+        if not circuits.copper_first:
+            self.constant += fixed_cost(circuits.shop, circuits.catalogue)
         for item in sorted(exact):
             self._add_alone(item)
         for number, part in enumerate(self.parts):
@@ -150,7 +150,7 @@ class Runs:
                 if box in self.circuits.junctions:
                     self._into[f"alone {item}", box][number] += 1
             for name, through in one.raceways.items():
-                self._through[name][number] += through.area
+                self._through[name][number] += through.room
                 self._into[f"alone {item}", name][number] += 1
         if not optional:
             self.program.add(chosen, 1, ("alone", item))

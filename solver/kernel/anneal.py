@@ -22,6 +22,8 @@ from solver.kernel.problem import Problem
 LOOK: Final = 1024  # moves between two steps of cooling
 PROBES: Final = 8
 ROOT: Final = -1
+KNOWN: Final = 1 << 16  # groups whose costs are remembered
+KNOWN_MASK: Final = np.uint64(KNOWN - 1)
 
 
 @compiled
@@ -38,7 +40,7 @@ def draw(state):
 @compiled
 def below(state, most):
     """A whole number at random below another."""
-    return np.int64((draw(state) >> np.uint64(33)) % np.uint64(most))
+    return np.int64(((draw(state) >> np.uint64(33)) * np.uint64(most)) >> np.uint64(31))
 
 
 @compiled
@@ -168,25 +170,20 @@ def keep(names, costs, bits, names_of, items, count, cost):
 
 
 @compiled
-def over(weights, most, items, count):
+def beyond_limits(load, most):
     """How much a group weighs over its limits, all resources together."""
     total = 0
     for r in range(len(most)):
-        weight = -most[r]
-        for a in range(count):
-            weight += weights[items[a], r]
-        if weight > 0:
-            total += weight
+        total += max(0, load[r] - most[r])
     return total
 
 
 @compiled
 def behind(parent, members, count, first, inside):
-    """The branch behind an item of a tree: marks it in `inside`; how many there are."""
+    """Mark the branch behind an item of a tree in `inside`."""
     for a in range(count):
         inside[members[a]] = False
     inside[first] = True
-    found = 1
     more = True
     while more:
         more = False
@@ -194,44 +191,53 @@ def behind(parent, members, count, first, inside):
             item = members[a]
             if not inside[item] and parent[item] != ROOT and inside[parent[item]]:
                 inside[item] = True
-                found += 1
                 more = True
+
+
+@compiled
+def leaving(parent, members, count, first, chains, after, inside, gone):
+    """What leaves a group: the branch behind an item, the rest of its chain; how many.
+
+    Of a chain `after` leaves the item itself where it is.
+    """
+    if not chains:
+        behind(parent, members, count, first, inside)
+    found = 0
+    on = False
+    for a in range(count):
+        item = members[a]
+        if chains:
+            on = on or (item == first and not after)
+            out = on
+            on = on or item == first
+        else:
+            out = inside[item]
+        inside[item] = False
+        if out:
+            gone[found] = item
+            found += 1
     return found
 
 
 @compiled
-def mark(parent, members, count, first, alone, chains, after, inside):
-    """Mark what leaves a group: an item; or the branch behind it, the rest of its chain.
-
-    Of a chain `after` leaves the item itself where it is.
-    """
-    if alone:
-        inside[first] = True
-    elif chains:
-        on = False
-        for a in range(count):
-            on = on or (members[a] == first and not after)
-            inside[members[a]] = on
-            on = on or members[a] == first
-    else:
-        behind(parent, members, count, first, inside)
-
-
-@compiled
-def part(members, count, where, parts, inside, inside_too, made, made_count):
-    """The groups as they would be: what is marked goes to the next, and back or on to the third."""
-    for p in range(3):
-        made_count[p] = 0
+def part(members, count, where, parts, gone, gone_count, inside, made, made_count):
+    """The groups as they would be: what leaves one goes to the next, and back, or to the third."""
     for p in range(parts):
         at = where[p]
+        made_count[p] = 0
+        for a in range(gone_count[p]):
+            inside[gone[p, a]] = True
         for a in range(count[at]):
             item = members[at, a]
-            to = p
-            if p == 0 and inside[item]:
-                to = 1
-            elif p == 1 and inside_too[item]:
-                to = 2 if parts == 3 else 0
-            made[to, made_count[to]] = item
+            if not inside[item]:
+                made[p, made_count[p]] = item
+                made_count[p] += 1
+        for a in range(gone_count[p]):
+            inside[gone[p, a]] = False
+    for p in range(2):
+        to = (p + 1) % parts
+        for a in range(gone_count[p]):
+            made[to, made_count[to]] = gone[p, a]
             made_count[to] += 1
 
 
@@ -260,7 +266,7 @@ def anneal(
     `start` numbers every item's group; `limit` groups at most (0: any number); `price` is the least
     paid per unit over a limit. A result that nothing feasible was met is a cost of -1.
     """
-    n = len(home)
+    n, resources = weights.shape
     places = n + 1
     state = np.array(
         [np.uint64(seed) * np.uint64(2685821657736338717) + np.uint64(88172645463325252)]
@@ -270,23 +276,31 @@ def anneal(
     members = np.zeros((places, n), np.int32)
     count = np.zeros(places, np.int32)
     cost = np.zeros(places, np.int64)
+    load = np.zeros((places, resources), np.int64)
     extra = np.zeros(places, np.int64)  # weight over the limits
+    name = np.zeros(places, np.uint64)
     group = start.copy()
     parent = np.full(n, ROOT, np.int32)
     for item in range(n):
         g = group[item]
         members[g, count[g]] = item
         count[g] += 1
+        load[g] += weights[item]
+        name[g] ^= names_of[item]
     key = np.zeros(n, np.int64)
     left = np.zeros(n, np.int32)
     made = np.zeros((3, n), np.int32)
     made_parent = np.zeros((3, n), np.int32)
     made_count = np.zeros(3, np.int32)
     made_cost = np.zeros(3, np.int64)
+    made_load = np.zeros((3, resources), np.int64)
     made_over = np.zeros(3, np.int64)
+    made_name = np.zeros(3, np.uint64)
     where = np.zeros(3, np.int32)
+    gone = np.zeros((3, n), np.int32)  # what leaves the first group, the second; nothing the third
+    gone_count = np.zeros(3, np.int32)
     inside = np.zeros(n, np.bool_)
-    inside_too = np.zeros(n, np.bool_)
+    known = np.zeros((KNOWN, 2), np.uint64)  # names and costs of groups priced lately
     used = 0
     total = np.int64(0)
     beyond = np.int64(0)
@@ -298,7 +312,7 @@ def anneal(
                 cost[g] = tree(between, home, members[g], count[g], made_parent[0], key, left)
                 for a in range(count[g]):
                     parent[members[g, a]] = made_parent[0, a]
-            extra[g] = over(weights, most, members[g], count[g])
+            extra[g] = beyond_limits(load[g], most)
             used += 1
             total += cost[g]
             beyond += extra[g]
@@ -335,32 +349,27 @@ def anneal(
                 h += 1
             kind = 0 if kind < 2 else 40
         third = -1
-        # what leaves g (inside) and what leaves h (inside_too)
-        for a in range(count[g]):
-            inside[members[g, a]] = False
-        for a in range(count[h]):
-            inside_too[members[h, a]] = False
+        gone[0, 0] = item
+        gone_count[0], gone_count[1] = 1, 0
         if kind < 88:
-            mark(
-                parent,
-                members[g],
-                count[g],
-                item,
-                kind < 30 or 52 <= kind < 76,
-                chains,
-                False,
-                inside,
-            )
+            if 30 <= kind < 52 or kind >= 76:
+                gone_count[0] = leaving(
+                    parent, members[g], count[g], item, chains, False, inside, gone[0]
+                )
             if 52 <= kind < 66 or kind >= 82:
-                inside_too[other] = True
+                gone[1, 0] = other
+                gone_count[1] = 1
             elif 66 <= kind < 76:
-                inside_too[members[h, below(state, count[h])]] = True
+                gone[1, 0] = members[h, below(state, count[h])]
+                gone_count[1] = 1
             elif kind >= 76:
-                mark(parent, members[h], count[h], other, False, chains, True, inside_too)
+                gone_count[1] = leaving(
+                    parent, members[h], count[h], other, chains, True, inside, gone[1]
+                )
         else:  # an ejection chain: item to h, one of h to a third group
-            inside[item] = True
             out = members[h, below(state, count[h])]
-            inside_too[out] = True
+            gone[1, 0] = out
+            gone_count[1] = 1
             next_to = near[out, min(below(state, reach), below(state, reach))]
             third = group[next_to]
             if third == g or third == h:
@@ -368,22 +377,46 @@ def anneal(
             else:
                 parts = 3
         where[0], where[1], where[2] = g, h, third
-        part(members, count, where, parts, inside, inside_too, made, made_count)
+        for p in range(parts):
+            made_name[p] = name[where[p]]
+            made_load[p] = load[where[p]]
+            made_count[p] = count[where[p]] - gone_count[p]
+        for p in range(2):
+            to = (p + 1) % parts
+            made_count[to] += gone_count[p]
+            for a in range(gone_count[p]):
+                one = gone[p, a]
+                made_name[p] ^= names_of[one]
+                made_name[to] ^= names_of[one]
+                for r in range(resources):
+                    made_load[p, r] -= weights[one, r]
+                    made_load[to, r] += weights[one, r]
         new_beyond = beyond
         new_used = used
+        old_cost = np.int64(0)
         for p in range(parts):
-            made_over[p] = over(weights, most, made[p], made_count[p])
+            made_over[p] = beyond_limits(made_load[p], most)
             new_beyond += made_over[p] - extra[where[p]]
             new_used += (1 if made_count[p] else 0) - (1 if count[where[p]] else 0)
+            old_cost += cost[where[p]]
         paid = penalty * (new_beyond - beyond)
         if limit:
             paid += 20.0 * hot * (max(0, new_used - limit) - max(0, used - limit))
         threshold = -heat * log(share(state))
-        if paid - cost[g] - cost[h] - (cost[third] if parts == 3 else 0) > threshold:
+        if paid - old_cost > threshold:
             continue
-        change = np.int64(0)
+        change = -old_cost
+        every = True
         for p in range(parts):
-            change -= cost[where[p]]
+            at = np.int64(made_name[p] & KNOWN_MASK)
+            if known[at, 0] == made_name[p]:
+                change += np.int64(known[at, 1])
+            else:
+                every = False
+        if every and paid + change > threshold:
+            continue
+        change = -old_cost
+        part(members, count, where, parts, gone, gone_count, inside, made, made_count)
         for p in range(parts):
             if chains:
                 made_cost[p] = chain(between, home, made[p], made_count[p])
@@ -392,6 +425,9 @@ def anneal(
                     between, home, made[p], made_count[p], made_parent[p], key, left
                 )
             change += made_cost[p]
+            at = np.int64(made_name[p] & KNOWN_MASK)
+            known[at, 0] = made_name[p]
+            known[at, 1] = np.uint64(made_cost[p])
         if paid + change > threshold:
             continue
         for p in range(parts):
@@ -399,6 +435,8 @@ def anneal(
             count[at] = made_count[p]
             cost[at] = made_cost[p]
             extra[at] = made_over[p]
+            load[at] = made_load[p]
+            name[at] = made_name[p]
             for a in range(made_count[p]):
                 one = made[p, a]
                 members[at, a] = one

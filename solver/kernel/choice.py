@@ -7,6 +7,7 @@ it ends by itself in about a second, and its limit of time is there for what nob
 
 from collections.abc import Sequence
 from threading import Lock
+from time import monotonic
 from typing import Final
 
 import numpy as np
@@ -29,6 +30,7 @@ def chosen(
     hint: Sequence[int],
     groups: int | None,
     work: float,
+    until: float = INFINITE,
 ) -> tuple[list[int], bool] | None:
     """Rows that hold each of the items once, cheapest; and whether that is proved.
 
@@ -48,7 +50,7 @@ def chosen(
     if groups is not None:
         model.add(sum(taken.values()) <= groups)
     model.minimize(sum(int(pool.costs[row]) * variable for row, variable in taken.items()))
-    solver = repeatable_solver(1, work)
+    solver = repeatable_solver(1, work, until)
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
@@ -59,7 +61,11 @@ def chosen(
 
 
 def chosen_of_few(
-    pool: Pool, rows: NDArray[np.intp], items: Sequence[int], groups: int | None
+    pool: Pool,
+    rows: NDArray[np.intp],
+    items: Sequence[int],
+    groups: int | None,
+    until: float = INFINITE,
 ) -> list[int] | None:
     """Rows that hold each of the items once, cheapest; None where none was proved to be."""
     solver = pywraplp.Solver.CreateSolver("CBC")
@@ -74,8 +80,9 @@ def chosen_of_few(
         few.SetCoefficient(variable, 1.0)
         for item in pool.group(row):
             holding[item].SetCoefficient(variable, 1.0)
-    solver.set_time_limit(MILLISECONDS)
     with ONE_AT_A_TIME:
+        left = max(1.0, 1_000 * (until - monotonic()))
+        solver.set_time_limit(int(min(MILLISECONDS, left)))
         status = solver.Solve()
     if status != pywraplp.Solver.OPTIMAL:
         return None

@@ -66,11 +66,13 @@ def cut(
     stocks: Sequence[Stock],
     loose: Callable[[int], int] | None = None,
     seed: int = 1,
+    over: Callable[[], bool] = lambda: False,
 ) -> Cut:
     """The cheapest way found to have all pieces.
 
-    `loose`: what a piece costs that is bought at its own length; None: none is sold so. Raises
-    ValueError for a piece that can be had in no way.
+    `loose`: what a piece costs that is bought at its own length; None: none is sold so. `over`:
+    whether to be content with what there is. Raises ValueError for a piece that can be had in no
+    way.
 
     >>> found = cut([60, 50, 40, 30, 20], [Stock(100, 7), Stock(60, 5)])
     >>> found.cost, found.bound, [used.pieces for used in found.used]
@@ -78,7 +80,7 @@ def cut(
     """
     if not pieces:
         return Cut((), 0, 0)
-    return _Cutting(pieces, stocks, loose, seed).run()
+    return _Cutting(pieces, stocks, loose, seed, over).run()
 
 
 class _Cutting:
@@ -90,7 +92,9 @@ class _Cutting:
         stocks: Sequence[Stock],
         loose: Callable[[int], int] | None,
         seed: int,
+        over: Callable[[], bool],
     ) -> None:
+        self.over = over
         count = Counter(pieces)
         self.sizes = sorted(count, reverse=True)
         self.wanted = [count[size] for size in self.sizes]
@@ -121,7 +125,7 @@ class _Cutting:
         for dive in range(DIVES):
             if self._worthwhile():
                 self._meet(self._dive(dive))
-        if self.bound < self.least:
+        if self.bound < self.least and not self.over():
             cheapest = min((stock.cost for stock in self.stocks), default=INFINITE)
             most = int((self.least - self.unit) // cheapest)  # lengths of anything cheaper
             if most <= FEW_LENGTHS:
@@ -201,7 +205,7 @@ class _Cutting:
 
     def _worthwhile(self) -> bool:
         """Whether something cheaper may be there, and work is left to look for it."""
-        return self.bound < self.least and self.steps < MOST_STEPS
+        return self.bound < self.least and self.steps < MOST_STEPS and not self.over()
 
     def _by_length(self) -> int:
         """What lengths cost that are together as long as all pieces, or leave loose what is not."""

@@ -6,6 +6,7 @@ fit the fixed ones are found. Dives differ by a little chance in what is fixed.
 
 from collections.abc import Sequence
 from math import isfinite
+from time import monotonic
 from typing import Final
 
 import numpy as np
@@ -20,9 +21,10 @@ WIDE: Final = 4
 
 
 def dive(relaxation: Relaxation, kept: Sequence[Sequence[int]], number: int) -> list[list[int]]:
-    """Groups that hold every item, in the order they were fixed; none where it leads nowhere.
+    """Groups that hold every item, in the order they were fixed.
 
-    `kept` are groups that do. Afterwards nothing is fixed, and the relaxation knows more groups.
+    None where it leads nowhere, or not in time. `kept` are groups that do. Afterwards nothing is
+    fixed, and the relaxation knows more groups.
     """
     size = relaxation.problem.size
     pool = relaxation.pool
@@ -30,7 +32,7 @@ def dive(relaxation: Relaxation, kept: Sequence[Sequence[int]], number: int) -> 
     groups: list[list[int]] = []
     while relaxation.free.any():
         relaxation.run(kept, ROUNDS, WIDE)
-        if not isfinite(relaxation.value):
+        if not isfinite(relaxation.value) or monotonic() > relaxation.until:
             groups = []
             break
         rows, values = relaxation.taken()

@@ -75,6 +75,8 @@ def grow(
     held_value = np.zeros((steps + 1, wide))
     done = np.zeros((steps + 1, wide), np.bool_)
     count = np.zeros(steps + 1, np.int32)
+    entry = np.zeros(steps + 1)  # no guess from this on is among the best
+    nearest = np.zeros(n, np.int64)
     items = np.zeros(n, np.int32)
     parent = np.zeros(n, np.int32)
     key = np.zeros(n, np.int64)
@@ -85,6 +87,7 @@ def grow(
         seed = seeds[s]
         for step in range(steps + 1):
             count[step] = 0
+            entry[step] = np.inf
         first = weights[seed, 0] * steps // most[0]
         for w in range(words):
             held[first, 0, w] = 0
@@ -120,6 +123,11 @@ def grow(
                     best[s] = min(best[s], value)
                     if value < -below:
                         keep(names, costs, bits, names_of, items, size, cost)
+                    nearest[:] = home
+                    for a in range(size):
+                        row = between[items[a]]
+                        for item in range(n):
+                            nearest[item] = min(nearest[item], row[item])
                     for item in range(n):
                         if worth[item] <= NEVER:
                             continue
@@ -130,11 +138,10 @@ def grow(
                             fits = fits and weight[r] + weights[item, r] <= most[r]
                         if not fits:
                             continue
-                        near = home[item]
-                        for a in range(size):
-                            near = min(near, between[items[a], item])
-                        guess = value + near - worth[item]
+                        guess = value + nearest[item] - worth[item]
                         at = (weight[0] + weights[item, 0]) * steps // most[0]
+                        if guess >= entry[at] - TOP:
+                            continue
                         new = name ^ names_of[item]
                         place = placed(held_name[at], held_value[at], count[at], wide, new, guess)
                         if place < 0:
@@ -147,4 +154,6 @@ def grow(
                         held_name[at, place] = new
                         held_value[at, place] = guess
                         done[at, place] = False
+                        if count[at] == wide:
+                            entry[at] = held_value[at].max()
     return best

@@ -1,4 +1,8 @@
-"""A linear program that grows by rows and columns, by CLP, begun anew where its numbers spoil."""
+"""A linear program that grows by rows and columns, by CLP, begun anew where its numbers spoil.
+
+Each time it goes on from the last basis, which presolving would throw away: with the primal simplex
+where columns were added, with the dual one where only rows or limits changed.
+"""
 
 from collections.abc import Mapping
 from typing import Any, Final
@@ -9,6 +13,7 @@ from ortools.linear_solver import pywraplp  # type: ignore[attr-defined]
 from solver.kernel.pool import Numbers
 
 INFINITE: Final = float("inf")
+KINDS: Final = pywraplp.MPSolverParameters
 
 
 class GrowingProgram:
@@ -21,6 +26,7 @@ class GrowingProgram:
         self.objective = self.solver.Objective()
         self.objective.SetMinimization()
         self.value = INFINITE
+        self.wider = True  # columns were added since it was solved
 
     def row(self, least: float, most: float, holds: Mapping[int, float] | None = None) -> int:
         """Add a row over columns that are there; its number."""
@@ -37,19 +43,27 @@ class GrowingProgram:
         for row, amount in holds.items():
             self.rows[row].SetCoefficient(column, amount)
         self.columns.append(column)
+        self.wider = True
         return len(self.columns) - 1
 
     def least(self, column: int, least: float) -> None:
         """Take so much of a column at least."""
         self.columns[column].SetLb(least)
 
+    def most(self, column: int, most: float) -> None:
+        """Take so much of a column at most."""
+        self.columns[column].SetUb(most)
+
     def solve(self) -> bool:
         """Solve; False when CLP finds no optimum, not even from the beginning."""
-        kinds = pywraplp.MPSolverParameters
-        status = self.solver.Solve()
+        how = KINDS()
+        how.SetIntegerParam(KINDS.PRESOLVE, KINDS.PRESOLVE_OFF)
+        how.SetIntegerParam(KINDS.LP_ALGORITHM, KINDS.PRIMAL if self.wider else KINDS.DUAL)
+        self.wider = False
+        status = self.solver.Solve(how)
         if status != pywraplp.Solver.OPTIMAL:
-            anew = kinds()
-            anew.SetIntegerParam(kinds.INCREMENTALITY, kinds.INCREMENTALITY_OFF)
+            anew = KINDS()
+            anew.SetIntegerParam(KINDS.INCREMENTALITY, KINDS.INCREMENTALITY_OFF)
             status = self.solver.Solve(anew)
         if status != pywraplp.Solver.OPTIMAL:
             return False

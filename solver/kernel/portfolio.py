@@ -2,15 +2,16 @@
 
 A round gives each worker one piece of work of fixed size; what both found is put together in a
 fixed order before the next round. Whether the pieces run side by side or one after the other, and
-how long they take, changes nothing: only the number of rounds is cut by the clock, and only
-between rounds. Compiled loops and OR-Tools leave Python's lock, so threads are enough.
+how long they take, changes nothing. The clock only ends it: where another round would not end in
+time, shorter pieces fill what is left, and a piece that is caught by the end is given up. Compiled
+loops and OR-Tools leave Python's lock, so threads are enough.
 
 The first worker relaxes with growing, dives, and selects. The second proves where the problem
 allows that; else it searches on from other seeds, and betters neighbourhoods.
 """
 
-from collections import deque
-from collections.abc import Callable
+from collections import defaultdict, deque
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from copy import copy
 from functools import partial
@@ -33,11 +34,11 @@ from solver.kernel.relax import Relaxation
 NEAR: Final = 20
 LOG_TABLE: Final = 17
 FIRST_MOVES: Final = 8_000  # for every item
-MORE_MOVES: Final = 30_000
+MORE_MOVES: Final = 60_000
 HOT: Final = 0.6  # times what an item costs on average
 WARM: Final = 0.4
 COLD: Final = 0.03
-MOST_MOVES: Final = 3_000_000
+MOST_MOVES: Final = 12_000_000
 SOFT: Final = 0.05  # likewise: the least price on weight over the limit, where weights are uneven
 LEVEL: Final = 1e9  # a price on weight over the limit that never pays
 MOST_COLUMNS: Final = 3_000
@@ -54,7 +55,16 @@ LIKED: Final = 500  # groups that the bound begins with
 WORK: Final = 0.012  # of CP-SAT, for every item
 AT_ONCE: Final = 3  # neighbourhoods in a piece of work
 LATE_ITEMS: Final = 80  # fixed last in a dive, or half of all: bettered after it
-RECENT: Final = 6  # rounds, of which the longest is what the next may take
+RECENT: Final = 6  # pieces of a kind, of which the longest is what the next may take
+
+Merge = Callable[[], None]
+Piece = Callable[[], Merge]
+
+
+def kind_of(piece: Piece) -> str:
+    """Which method of the portfolio it is."""
+    method = piece.func if isinstance(piece, partial) else piece
+    return method.__name__
 
 
 class State(NamedTuple):
@@ -102,6 +112,8 @@ class Portfolio:
         self.listed: tuple[int, Listed | None] | None = None  # below a value
         self.failed = FAR  # to list all groups of plans below this cost, or to decide among them
         self.effort = EFFORT
+        self.until = float("inf")  # on the clock
+        self.times: dict[str, deque[float]] = defaultdict(lambda: deque([0.0], RECENT))
         self.alone = [[item] for item in range(n)]
         self.pool.add([table_of(n, self.alone, costs_of(problem, self.alone))])
 
@@ -112,27 +124,57 @@ class Portfolio:
         cores: int = 2,
         told: Callable[[State], None] = lambda state: None,
     ) -> State:
-        """Rounds until proved, or until as many were run, or another would not end in time."""
+        """Rounds until proved, or until as many were run, or nothing more would end in time."""
         began = monotonic()
-        longest: deque[float] = deque([0.0], RECENT)
+        self.until = began + seconds
+        pieces = self._pieces()
         with ThreadPoolExecutor(cores) as threads:
             while True:
-                start = monotonic()
-                pieces = self._pieces()
-                results = [done.result() for done in [threads.submit(one) for one in pieces]]
-                for merge in results:
+                running = [threads.submit(self._timed, one) for one in pieces]
+                for merge in [one.result() for one in running]:
                     merge()
                 self.rounds += 1
-                now = monotonic()
-                if self.rounds > 1:  # the first may have had to compile
-                    longest.append(now - start)
                 best = None if self.bounding is None else self.bounding.best
-                state = State(self.groups, self.value, self.bound, self.rounds, now - began, best)
+                taken = monotonic() - began
+                state = State(self.groups, self.value, self.bound, self.rounds, taken, best)
                 told(state)
-                if state.proved or self.rounds == rounds or state.seconds + max(longest) > seconds:
+                if state.proved or self.rounds == rounds:
+                    return state
+                pieces = self._in_time(max if cores > 1 else sum)
+                if not pieces:
                     return state
 
-    def _pieces(self) -> list[Callable[[], Callable[[], None]]]:
+    def _timed(self, piece: Piece) -> Merge:
+        """A piece of work, and how long it took."""
+        start = monotonic()
+        merge = piece()
+        if self.rounds:  # the first may have had to compile
+            self.times[kind_of(piece)].append(monotonic() - start)
+        return merge
+
+    def _in_time(self, together: Callable[[list[float]], float]) -> list[Piece]:
+        """The next round; shorter pieces, or none, where it would not end in time."""
+
+        def fit(some: Sequence[Piece]) -> bool:
+            taking = together([max(self.times[kind_of(one)]) for one in some])
+            return monotonic() + taking <= self.until
+
+        if fit(pieces := self._pieces()):
+            return pieces
+        fitting: list[Piece] = []
+        for one in self._short():
+            if fit([*fitting, one]):
+                fitting.append(one)
+        return fitting
+
+    def _short(self) -> list[Piece]:
+        """Pieces that take little time."""
+        search = partial(self._search, 2 * self.rounds + 1)
+        if self.relaxation is None:
+            return [search]
+        return [partial(self._part, self.groups, copy(self.pool)), search]
+
+    def _pieces(self) -> list[Piece]:
         """What each worker does in this round; each piece gives what merges its findings."""
         number = self.rounds
         search = partial(self._search, 2 * number + 1)
@@ -173,7 +215,7 @@ class Portfolio:
         worth = np.append(self.relaxation.worth, -self.relaxation.opening)
         return Bound(self.weighing, [*self.groups, *map(self.pool.group, best.tolist())], worth)
 
-    def _prove(self, bounding: Bound) -> Callable[[], None]:
+    def _prove(self, bounding: Bound) -> Merge:
         """Better the bound."""
         steps = self._steps()
         rounds = min(BOUND_ROUNDS, BOUND_STEPS // steps, PRICING_STEPS // steps**2)
@@ -189,7 +231,7 @@ class Portfolio:
         target = self.bound + (min(self.value, self.failed) - self.bound + 1) // 2
         return target if self.bound < target < self.failed else None
 
-    def _close(self, bounding: Bound, target: int) -> Callable[[], None]:
+    def _close(self, bounding: Bound, target: int) -> Merge:
         """List all groups of plans below a cost, and decide among them."""
         if self.listed is None or self.listed[0] != target:
             self.listed = (target, listed(self.weighing, bounding.best, target))
@@ -198,7 +240,7 @@ class Portfolio:
         if found is None or len(found.groups) > DECIDED or self.effort > MOST_EFFORT:
             self.failed = target
             return lambda: None
-        answer = decided(self.weighing, bounding.best, found, target, self.effort)
+        answer = decided(self.weighing, bounding.best, found, target, self.effort, self.until)
         self.effort *= 2
 
         def merge() -> None:
@@ -208,7 +250,7 @@ class Portfolio:
 
         return merge
 
-    def _search(self, number: int) -> Callable[[], None]:
+    def _search(self, number: int) -> Merge:
         """Anneal from a seed of its own, from nothing or from the best there is."""
         at = self.problem
         n = at.size
@@ -239,10 +281,11 @@ class Portfolio:
         if value < self.value:
             self.groups, self.value = sorted(groups), int(value)
 
-    def _relax(self) -> Callable[[], None]:
+    def _relax(self) -> Merge:
         """Relax; only the first worker changes the pool during a round, here and in a dive."""
         if self.relaxation is None:
             self.relaxation = Relaxation(self.problem, self.pool)
+        self.relaxation.until = self.until
         self.relaxation.run(self.groups, RELAX_ROUNDS)
         return self._trim
 
@@ -254,11 +297,12 @@ class Portfolio:
             order = np.argsort(self.relaxation.reduced(), kind="stable")[:MOST_POOL]
             self.pool.keep(np.unique(np.concatenate([order, kept, self.relaxation.rows()])))
 
-    def _dive(self) -> Callable[[], None]:
+    def _dive(self) -> Merge:
         """Fix groups as the relaxation likes them; then better those fixed last."""
         assert self.relaxation is not None
         n = self.problem.size
         self.dives += 1
+        self.relaxation.until = self.until
         kept = self.groups if self.problem.groups is not None else self.alone
         groups = dive(self.relaxation, kept, self.dives - 1)
         if not groups:
@@ -271,7 +315,7 @@ class Portfolio:
             late.append(group)
         early = groups[: len(groups) - len(late)]
         limit = None if self.problem.groups is None else self.problem.groups - len(early)
-        new = bettered(self.problem, self.pool, late, limit)
+        new = bettered(self.problem, self.pool, late, limit, self.until)
         groups = [*early, *(new or late)]
 
         def merge() -> None:
@@ -286,7 +330,7 @@ class Portfolio:
         self.pool.add([table_of(self.problem.size, groups, costs)])
         self._better(groups, sum(costs))
 
-    def _part(self, groups: list[list[int]], pool: Pool) -> Callable[[], None]:
+    def _part(self, groups: list[list[int]], pool: Pool) -> Merge:
         """Better the best there is in some neighbourhoods; of a pool that nobody else changes."""
         for _ in range(AT_ONCE):
             self.turn += 1
@@ -294,14 +338,14 @@ class Portfolio:
             inside = [group for group in groups if group[0] in free]
             outside = [group for group in groups if group[0] not in free]
             limit = None if self.problem.groups is None else self.problem.groups - len(outside)
-            new = bettered(self.problem, pool, inside, limit)
+            new = bettered(self.problem, pool, inside, limit, self.until)
             if new is not None:
                 groups = [*outside, *new]
                 costs = costs_of(self.problem, groups)
                 pool.add([table_of(self.problem.size, groups, costs)])
         return lambda: self._meet(groups)
 
-    def _whole(self) -> Callable[[], None]:
+    def _whole(self) -> Merge:
         """Choose among the best groups of all."""
         assert self.relaxation is not None
         reduced = self.relaxation.reduced()
@@ -310,7 +354,7 @@ class Portfolio:
         n = self.problem.size
         found = chosen(
             self.pool, np.unique(np.concatenate([order, hint])), range(n), hint.tolist(),
-            self.problem.groups, WORK * n,
+            self.problem.groups, WORK * n, self.until,
         )  # fmt: skip
         if found is None:
             return lambda: None

@@ -91,7 +91,12 @@ def _listed_chains(problem: Problem, step: Whole, first: Whole, gap: int) -> Lis
 
 
 def decided(
-    problem: Problem, certificate: Certificate, found: Listed, value: int, work: float
+    problem: Problem,
+    certificate: Certificate,
+    found: Listed,
+    value: int,
+    work: float,
+    until: float = float("inf"),
 ) -> Answer:
     """Is there a plan of these groups that costs less than a value?"""
     model = cp_model.CpModel()
@@ -116,7 +121,7 @@ def decided(
     cost = sum(one * x for one, x in zip(found.costs, taken, strict=True))
     model.add(cost <= value - 1)
     model.minimize(cost)
-    solver = repeatable_solver(1, work)
+    solver = repeatable_solver(1, work, until)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return Answer(None, value)

@@ -6,6 +6,7 @@ growing proves nothing, the value is no bound: `bound.py` has one.
 """
 
 from collections.abc import Sequence
+from time import monotonic
 from typing import Final
 
 import numpy as np
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 
 from solver.kernel.grow import NEVER, grow
 from solver.kernel.linear import INFINITE, GrowingProgram
-from solver.kernel.pool import Numbers, Pool, Table, item_names
+from solver.kernel.pool import Numbers, Pool, Table, bits_of, item_names
 from solver.kernel.problem import Problem
 
 ADDED: Final = 300  # groups at once
@@ -43,6 +44,7 @@ class Relaxation:
         self.opening = 0.0  # what one group less is worth
         self.value = float("inf")
         self.done = False
+        self.until = INFINITE  # on the clock: what is not done then is left
 
     def _join(self, rows: list[int]) -> None:
         for row in rows:
@@ -75,14 +77,22 @@ class Relaxation:
 
     def fix(self, rows: Sequence[int]) -> None:
         """Take these groups whole from now on, and think of no other with their items."""
+        items = sorted(item for row in rows for item in self.pool.group(row))
+        self.free[items] = False
+        held = bits_of(self.problem.size, [items])[0]
+        clashing = (self.pool.bits[self.rows()] & held).any(axis=1)
+        for column in np.flatnonzero(clashing).tolist():
+            self.program.most(column, 0.0)
         for row in rows:
-            self.program.least(self.inside[int(self.pool.names[row])], 1.0)
-            self.free[self.pool.group(row)] = False
+            column = self.inside[int(self.pool.names[row])]
+            self.program.most(column, INFINITE)
+            self.program.least(column, 1.0)
 
     def loosen(self) -> None:
         """Fix nothing."""
         for column in self.inside.values():
             self.program.least(column, 0.0)
+            self.program.most(column, INFINITE)
         self.free[:] = True
 
     def reduced(self) -> Numbers:
@@ -124,6 +134,8 @@ class Relaxation:
         self._join(self.pool.find(kept, self.names).tolist())
         solved = self._solve()
         for _ in range(rounds):
+            if monotonic() > self.until:
+                break
             rows = self._various(self.reduced())
             if solved and not rows:
                 self.pool.add([self.grown(-LEAST * max(1.0, self.value), wide or self.wide)])

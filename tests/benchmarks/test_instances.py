@@ -58,7 +58,7 @@ def test_a_bad_file_is_told_with_its_line(tmp_path, old, new, message):
 def test_one_json_line_whose_parents_are_a_tree(tmp_path, capsys):
     """By hand: nodes 1 and 2 for 6 + 3, node 3 for 5; 2 and 3 with 1 alone 15, all alone 19."""
     path = written(tmp_path, TEXT)
-    capacitated_tree.main([str(path), "--capacity", "3", "--seconds", "60"])
+    capacitated_tree.main([str(path), "--capacity", "3", "--seconds", "300"])
     line = json.loads(capsys.readouterr().out)
     assert line["value"] == line["bound"] == 14
     assert line["proved"] == "global"
@@ -79,7 +79,7 @@ def test_public_trees_of_16_nodes_are_proved(benchmark_data, capsys):
     assert sorted(known) == [3, 5, 10]
     for capacity, value in known.items():
         file = benchmark_data / "cmst" / "te16.txt"
-        capacitated_tree.main([str(file), "--capacity", str(capacity), "--seconds", "60"])
+        capacitated_tree.main([str(file), "--capacity", str(capacity), "--seconds", "300"])
         line = json.loads(capsys.readouterr().out)
         assert (line["value"], line["bound"], line["proved"]) == (value, value, "global")
 

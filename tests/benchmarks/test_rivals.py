@@ -51,7 +51,7 @@ def certified(tmp_path):
     path = written(tmp_path, TEXT)
     kept = tmp_path / "certificate.json"
     capacitated_tree.main(
-        [str(path), "--capacity", "3", "--seconds", "60", "--certificate", str(kept)]
+        [str(path), "--capacity", "3", "--seconds", "300", "--certificate", str(kept)]
     )
     return path, kept
 
@@ -122,7 +122,7 @@ def chained(tmp_path):
     path.write_text(CHAINS, encoding="utf-8")
     kept = tmp_path / "certificate.json"
     capacitated_tree.main(
-        [str(path), "--capacity", "120", "--chains", "2", "--seconds", "60",
+        [str(path), "--capacity", "120", "--chains", "2", "--seconds", "300",
          "--certificate", str(kept)]
     )  # fmt: skip
     return path, kept

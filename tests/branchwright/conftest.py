@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from models.plan import Finding, Plan
-from models.plan_file import read_plan
+from tests.plan_files import DRAWN, plan_on_file
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -25,10 +25,22 @@ HOSTILE = (
 )
 
 
+@pytest.fixture(params=DRAWN)
+def plan(request) -> Plan:
+    """Each of the plans on file with something to draw that no other has."""
+    return plan_on_file(request.param)
+
+
 @pytest.fixture
-def four_box(request) -> Plan:
+def garage() -> Plan:
+    """The demo shop, planned once by an early version."""
+    return plan_on_file("one_bay_garage")
+
+
+@pytest.fixture
+def four_box() -> Plan:
     """Four boxes, three circuits, made on paper."""
-    return read_plan(request.config.rootpath / "tests" / "plans" / "four_box")
+    return plan_on_file("four_box")
 
 
 @pytest.fixture

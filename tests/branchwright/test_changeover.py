@@ -23,6 +23,7 @@ from solver.changing_over import changed_over
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.test_page import read
 from tests.branchwright.test_wording import LARGER_BREAKER, NO_GFCI, PROMISES
+from tests.plan_files import plan_on_file
 
 
 @pytest.fixture
@@ -158,11 +159,11 @@ def test_a_machine_that_is_not_there(plan):
 
 
 def test_nothing_is_written_over_the_plan_in_force(request, plan, tmp_path):
-    before = read_plan(request.config.rootpath / "tests" / "plans" / "two_changeovers")
+    before = plan_on_file("two_changeovers")
     done = run(plan, "M1", "-o", plan)
     assert done.exit_code == 2
     assert "holds the plan as it is now" in done.stderr
-    assert read_plan(request.config.rootpath / "tests" / "plans" / "two_changeovers") == before
+    assert plan_on_file("two_changeovers") == before
     (tmp_path / "notes.txt").write_text("mine")
     done = run(plan, "M1", "-o", tmp_path)
     assert done.exit_code == 2

@@ -136,6 +136,8 @@ def test_a_variant_without_a_plan_is_told(shop):
         ("code.edition=2023", "this changes nothing"),
         ("boxes[N1]=", "then "),
         ("name={", "is no value of a shop file"),
+        pytest.param("name=" + "{a: " * 2000, "is no value of a shop file", id="deep"),
+        ("prices.book=other.csv", "variants share one price book"),
     ],
 )
 def test_variants_that_are_refused(shop, text, says):

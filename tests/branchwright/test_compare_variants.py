@@ -204,3 +204,49 @@ def test_a_plan_in_hand_stays_and_is_told_about(folder, three, capsys):
     planner.again(found, three, held=True)
     assert (found[0].plan.objective.value, planner.began) == (9, [])
     assert "plan that shop again with more effort" in capsys.readouterr().err
+
+
+# A row at another spacing
+
+
+@pytest.fixture
+def row(folder, tmp_path):
+    """The shed with a row of boxes along its south wall, at 2, 5 and 8 ft."""
+    text = (folder / "shed.yaml").read_text("utf-8")
+    laid = "rows:\n  - {id: R, wall: south, from: 2 ft, to: 8 ft, every: 3 ft, height: 4 ft,\n"
+    laid += "     yokes: [duplex 5-20R]}\n"
+    file = tmp_path / "row.yaml"
+    file.write_text(text.replace("\nmachines:\n", f"\n{laid}machines:\n"), "utf-8")
+    return file
+
+
+def test_a_row_at_another_spacing_is_planned(row):
+    """Boxes at 2, 4, 6 and 8 ft: one more than before, each a cover and a receptacle at least."""
+    done = run(row, "--with", "spacing.R=2 ft", "--effort", "1", "--json")
+    assert done.exit_code == 0, done.output
+    found = json.loads(done.stdout)
+    receptacles = next(line for line in found["takeoff"] if line["key"] == "duplex 5-20R")
+    before, after = receptacles["quantities"]
+    assert after == before + 1
+    assert found["against_first"][0]["more_usd"] > 0
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("spacing.R=2 feets", "unit 'feets'"),
+        ("spacing.Q=2 ft", "no row of boxes is called 'Q'"),
+        ("spacing.R=", "write it like"),
+        ("spacing.R=2 ft; boxes[R2].height=3 ft", "there is no boxes 'R2'"),
+    ],
+)
+def test_a_spacing_that_cannot_be_is_told(row, text, says):
+    done = run(row, "--with", text)
+    assert done.exit_code == 2
+    assert says in one_line(done.stderr)
+
+
+def test_a_plan_knows_no_rows(folder):
+    done = run(folder / "shed.plan", "--with", "spacing.R=2 ft")
+    assert done.exit_code == 2
+    assert "name the shop file" in one_line(done.stderr)

@@ -18,9 +18,9 @@ from branchwright.measures import printed_in
 from branchwright.sheets.floor_plan import placed_floor_plan
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
-from models.plan_file import read_plan
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.sheets.test_sheet_set import layer
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 ENDS = ("SECTION", "ENDSEC", "TABLE", "ENDTAB", "EOF")
@@ -29,12 +29,7 @@ INCHES, MM_IN_FOOT = 12, 304.8
 
 @pytest.fixture(params=["four_box", "one_bay_garage", "every_section"])
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    return plan_on_file(request.param)
 
 
 def made(plan: Plan) -> bytes:

@@ -13,7 +13,7 @@ import pytest
 
 from branchwright.cautions import CAUTIONS, DO_NOT_BUILD
 from branchwright.page import page_html
-from models.plan_file import page_mark, plan_text, read_plan
+from models.plan_file import page_mark, plan_text
 from tests.branchwright.conftest import HOSTILE
 
 SHA = "0" * 64
@@ -55,11 +55,6 @@ def read(page):
     reader.feed(page)
     assert reader.open == []
     return reader
-
-
-@pytest.fixture
-def garage(request):
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 def test_it_names_its_plan_and_needs_nothing_else(garage):

@@ -21,7 +21,10 @@ from tests.branchwright.conftest import HOSTILE
 
 MARK = "0123456789abcdef" * 4
 GRAVE = ("serious", "critical")
-NAMES = ("set", "set, violated", "plan", "plan, violated", "changeover", "compare")
+NAMES = (
+    "set", "set, violated", "set with days", "plan", "plan, violated", "plan with days",
+    "changeover", "compare", "compare variants", "futures",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -58,8 +61,14 @@ def pages(request, tmp_path, violated):
         "set, violated": lambda: set_page_of(violated),
         "plan": lambda: page_html(read_plan(plans / "one_bay_garage"), MARK),
         "plan, violated": lambda: page_html(violated, MARK),
+        "set with days": lambda: set_page_of(read_plan(plans / "two_changeovers")),
+        "plan with days": lambda: page_html(read_plan(plans / "two_changeovers"), MARK),
+        "futures": lambda: command("futures", plans / "two_changeovers"),
+        "compare variants": lambda: command(
+            "compare", plans.parent / "shops" / "four_box.yaml", "--with", "code.edition=2020"
+        ),
         "changeover": lambda: command("changeover", plans / "two_changeovers", "M1"),
-        "compare": lambda: command("compare", plans / "four_box", plans / "every_section"),
+        "compare": lambda: command("compare", plans / "four_box", plans / "two_changeovers"),
     }
 
     def write(name):

@@ -1,10 +1,7 @@
 """Findings stand under what a person can walk to: circuits, boxes, raceways, machines, panels."""
 
-import pytest
-
 from branchwright.places import THE_PLAN, Places
 from models.plan import Finding
-from models.plan_file import read_plan
 
 
 def finding(where, severity="violation", basis="code", rule="box-fill"):
@@ -12,11 +9,6 @@ def finding(where, severity="violation", basis="code", rule="box-fill"):
         key=f"{rule}:{where}:{severity}", rule=rule, severity=severity, where=where, says="x",
         source="y", edition=2023, basis=basis,
     )  # fmt: skip
-
-
-@pytest.fixture
-def garage(request):
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 def ids(garage):

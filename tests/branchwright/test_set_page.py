@@ -9,15 +9,16 @@ from html.parser import HTMLParser
 import pytest
 
 from branchwright.cautions import CAUTIONS, DO_NOT_BUILD
+from branchwright.changeover_days import changeover_days
 from branchwright.papers.paper import Field
 from branchwright.papers.paper_table import cell_words
 from branchwright.sheet_set import PAGE, PAPERS, framed, sheet_set
 from models.plan import Plan
-from models.plan_file import page_mark, read_plan
+from models.plan_file import page_mark
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 VOID = {"meta", "br", "hr", "img", "link"}
 
 
@@ -83,21 +84,15 @@ class Reader(HTMLParser):
             self.links[self._section].append((to, f"{words} {data}".strip()))
 
 
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
-
-
 def test_it_holds_every_drawing_and_paper_and_lists_them(plan):
     page = page_of(plan)
     read = Reader(page)
     wanted = {drawn.anchor: title for title, drawn in framed(plan, MARK)}
     wanted |= {paper.name: paper.title for make in PAPERS.values() if (paper := make(plan))}
+    wanted |= {
+        f"changeover_day_{n:02}": f"Changeover of {day.name}"
+        for n, day in enumerate(changeover_days(plan), start=1)
+    }
     assert set(wanted.items()) == {link for link in read.links[""] if link[0] != ""}
     for anchor, title in wanted.items():
         assert title in read.text[anchor]
@@ -106,6 +101,21 @@ def test_it_holds_every_drawing_and_paper_and_lists_them(plan):
         assert f"NEC {plan.made_by.edition}" in told
         assert MARK[:12] in told
     assert page_mark(MARK) in page
+
+
+def test_a_changeover_day_says_what_its_own_page_says():
+    """Steps, checks and what the parts cost; the rows of the paper lead to it."""
+    plan = plan_on_file("two_changeovers")
+    read = Reader(page_of(plan))
+    days = changeover_days(plan)
+    assert len(days) == 2
+    for number, day in enumerate(days, start=1):
+        anchor = f"changeover_day_{number:02}"
+        told = " ".join(read.text[anchor])
+        assert all(step.says in told for step in day.steps)
+        assert all(check in told for check in day.checks)
+        assert f"${day.parts_usd:,.2f}" in told
+        assert (anchor, day.name) in read.links["changeovers"]
 
 
 def test_it_needs_nothing_else(plan):

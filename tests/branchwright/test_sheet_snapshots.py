@@ -14,22 +14,32 @@ import pypdf
 import pytest
 
 from branchwright.sheet_set import PACKET, Sheet, sheet_set
-from models.plan_file import read_plan
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 FORMS = ("svg", "dxf", "csv", "html")  # PDF and workbook say the same, and are read back elsewhere
-PLANS = ("one_bay_garage", "two_changeovers")
+PLANS = ("one_bay_garage", "two_changeovers", "machines_to_come")
+ROLLS = ("rolls", "cutting")
 SVG = "{http://www.w3.org/2000/svg}"
 BLOCKS = {"p", "h1", "h2", "h3", "tr", "li", "dt", "dd", "section", "footer", "strong"}
 QUIET = {"style", "svg"}  # drawings are told sheet by sheet
 
 
 @pytest.mark.parametrize("name", PLANS)
-def test_every_sheet_says_what_it_said(name, request, snapshot):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / name)
+def test_every_sheet_says_what_it_said(name, snapshot):
+    plan = plan_on_file(name)
     sheets = (*sheet_set(plan, MARK, forms=FORMS), *sheet_set(plan, MARK, [PACKET]))
     told = {sheet.file: "\n".join(said(sheet)) for sheet in sheets}
     assert len(told) > 20
+    for file, text in told.items():
+        assert text == snapshot(name=file)
+
+
+def test_rolls_say_what_they_said(snapshot):
+    """The plans above buy nothing in rolls."""
+    plan = plan_on_file("cut_of_rolls")
+    told = {one.file: "\n".join(said(one)) for one in sheet_set(plan, MARK, ROLLS, forms=FORMS)}
+    assert set(told) == {"rolls_and_sticks_01.svg", "cutting_plan.csv"}
     for file, text in told.items():
         assert text == snapshot(name=file)
 

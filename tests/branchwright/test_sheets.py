@@ -1,5 +1,6 @@
 """The command `sheets`: a set in a folder, whole files, no sheet of another plan left behind."""
 
+import errno
 import json
 import shutil
 
@@ -16,6 +17,14 @@ def plans(request):
     return request.config.rootpath / "tests" / "plans"
 
 
+@pytest.fixture
+def overfull(plans):
+    """A plan changed by hand after it was checked: a box smaller than what is in it."""
+    plan = read_plan(plans / "four_box")
+    small = plan.boxes[0].model_copy(update={"volume_in3": 1.0})
+    return plan.model_copy(update={"boxes": (small, *plan.boxes[1:])})
+
+
 def run(*arguments):
     return CliRunner().invoke(cli, ["sheets", *map(str, arguments)])
 
@@ -27,7 +36,7 @@ def test_a_set_is_written_and_listed(plans, tmp_path):
     told = json.loads(done.stdout)
     files = {one["file"] for one in told["files"]}
     assert {path.name for path in out.iterdir()} == files | {"sheets.json"}
-    assert {one["name"] for one in told["files"]} == set(NAMES) - {"changeover-pages"}
+    assert {one["name"] for one in told["files"]} == set(NAMES) - {"changeover-pages", "rolls"}
     listed = json.loads((out / "sheets.json").read_text("utf-8"))
     assert set(listed["files"]) == files
     assert told["plan_sha256"] == listed["plan_sha256"] == sha256_file(plans / "one_bay_garage")
@@ -35,7 +44,7 @@ def test_a_set_is_written_and_listed(plans, tmp_path):
 
 def test_the_same_plan_gives_the_same_bytes(plans, tmp_path):
     for name in ("a", "b"):
-        assert run(plans / "every_section", "-o", tmp_path / name).exit_code == 0
+        assert run(plans / "two_changeovers", "-o", tmp_path / name).exit_code == 0
     first = {path.name: path.read_bytes() for path in (tmp_path / "a").iterdir()}
     assert len(first) > 15
     assert first == {path.name: path.read_bytes() for path in (tmp_path / "b").iterdir()}
@@ -98,8 +107,8 @@ def test_papers_are_shown(plans, tmp_path):
     assert told["plan_sha256"] == sha256_file(plans / "one_bay_garage")
 
 
-def test_a_violation_is_told_above_each_paper_that_is_shown(violated, tmp_path):
-    (tmp_path / "plan.json").write_text(plan_text(violated), "utf-8")
+def test_a_violation_is_told_above_each_paper_that_is_shown(overfull, tmp_path):
+    (tmp_path / "plan.json").write_text(plan_text(overfull), "utf-8")
     done = run(tmp_path / "plan.json", "--show", "takeoff,labels")
     assert done.exit_code == 1
     assert done.output.count("DO NOT BUILD") == 2
@@ -156,11 +165,13 @@ def test_a_list_that_names_files_elsewhere_takes_nothing_away(plans, tmp_path):
     assert (tmp_path / "mine.txt").read_text() == "mine"
 
 
-def test_with_a_violation_it_exits_with_1_and_says_do_not_build(violated, tmp_path):
-    (tmp_path / "plan.json").write_text(plan_text(violated), "utf-8")
+def test_with_a_violation_it_exits_with_1_and_says_do_not_build(overfull, tmp_path):
+    (tmp_path / "plan.json").write_text(plan_text(overfull), "utf-8")
     out = tmp_path / "set"
     done = run(tmp_path / "plan.json", "-o", out)
     assert done.exit_code == 1
+    assert not any(finding.severity == "violation" for finding in overfull.findings)
+    assert "checked again" in done.stderr
     assert "DO NOT BUILD" in done.output
     for path in out.iterdir():
         if path.suffix in (".svg", ".csv"):
@@ -196,3 +207,31 @@ def test_no_plan_is_bad_input(tmp_path):
     assert done.exit_code == 2
     assert json.loads(done.stdout)["status"] == "bad input"
     shutil.rmtree(tmp_path)
+
+
+def test_a_list_of_names_without_a_name_is_misuse(plans, tmp_path):
+    done = run(plans / "four_box", "-o", tmp_path / "set", "--only", " , ")
+    assert done.exit_code == 2
+    assert "' , ' names nothing: floor, circuits" in done.stderr
+    assert not (tmp_path / "set").exists()
+
+
+def test_what_a_full_disk_kept_out_is_no_longer_listed(plans, tmp_path, monkeypatch):
+    """Files come one by one, each whole; a set that was cut short is mended by the next one."""
+    from models import plan_file
+
+    def full(path, text):
+        if path.suffix == ".pdf":
+            raise OSError(errno.ENOSPC, "No space left on device")
+        whole(path, text)
+
+    whole = plan_file.write_whole
+    monkeypatch.setattr(plan_file, "write_whole", full)
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "one-line,floor")
+    assert done.exit_code == 2
+    assert "cannot be written (No space left on device)" in done.stderr
+    assert {path.name for path in tmp_path.iterdir()} == {"floor_plan.svg", "sheets.json"}
+    monkeypatch.undo()
+    assert run(plans / "four_box", "-o", tmp_path, "--only", "one-line").exit_code == 0
+    listed = json.loads((tmp_path / "sheets.json").read_text("utf-8"))
+    assert set(listed["files"]) == {p.name for p in tmp_path.iterdir()} - {"sheets.json"}

@@ -26,18 +26,14 @@ from branchwright.sheets.panel_face import panel_face
 from branchwright.since import OtherShopError, Since
 from models.compare.changes import changes
 from models.plan import Plan
-from models.plan_file import plan_text, read_plan
+from models.plan_file import plan_text
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.sheets.test_sheet_set import MARK, flat, layer
 from tests.branchwright.sheets.text_boxes import faults
 from tests.models.compare.test_changes import edited, run_edited
+from tests.plan_files import plan_on_file
 
 OLD_MARK = "fedcba9876543210" * 4
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 @pytest.fixture
@@ -244,7 +240,7 @@ def test_hostile_names_break_nothing(name, four_box, renamed):
 @pytest.mark.parametrize("name", ["one_bay_garage", "every_section", "two_changeovers"])
 def test_no_text_lies_on_another_where_all_is_new(request, name):
     """Against the same shop without its first three circuits: many clouds on each sheet."""
-    new = read_plan(request.config.rootpath / "tests" / "plans" / name)
+    new = plan_on_file(name)
     gone = {circuit.id for circuit in new.circuits[:3]}
     old = new.model_copy(
         update={
@@ -302,7 +298,7 @@ def test_sheets_of_one_kind_are_named_once():
 def test_every_aspect_has_words(request):
     """All changes between quite different plans can be said, without a gap."""
     names = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
-    plans = [read_plan(request.config.rootpath / "tests" / "plans" / name) for name in names]
+    plans = [plan_on_file(name) for name in names]
     for old, new in itertools.permutations(plans, 2):
         for one in changes(old, new):
             assert re.fullmatch(r"[a-z].*\S", thing_words(one)), one
@@ -319,12 +315,6 @@ def test_a_shop_with_other_boxes_is_refused(garage):
     boxes = tuple(box.model_copy(update={"id": f"Z{box.id}"}) for box in garage.boxes)
     with pytest.raises(OtherShopError, match="none of which"):
         Since.of(garage.model_copy(update={"boxes": boxes}), garage, OLD_MARK)
-
-
-def test_a_plan_whose_shop_cannot_be_read_is_refused(garage):
-    source = garage.source.model_copy(update={"shop": {"name": "A shed"}})
-    with pytest.raises(OtherShopError, match=r"source\.shop\.format: Field required"):
-        Since.of(garage.model_copy(update={"source": source}), garage, OLD_MARK)
 
 
 def test_changes_are_shown_on_the_terminal_in_metric(tmp_path, garage, newer):

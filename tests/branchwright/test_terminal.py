@@ -10,7 +10,6 @@ from branchwright.causes_report import causes_report
 from branchwright.cautions import DO_NOT_BUILD
 from branchwright.findings_report import findings_report
 from branchwright.terminal import plan_report
-from models.plan_file import read_plan
 from solver.causes import Cause, Remedy
 from tests.branchwright.conftest import HOSTILE
 
@@ -19,11 +18,6 @@ def printed(report, *arguments, width=100):
     stream = io.StringIO()
     report(Console(file=stream, width=width, highlight=False, force_terminal=False), *arguments)
     return stream.getvalue()
-
-
-@pytest.fixture
-def garage(request):
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 @pytest.mark.parametrize("width", [60, 80, 160])

@@ -15,6 +15,7 @@ from models.plan_file import (
     write_whole,
 )
 from models.rules import check_plan
+from tests.plan_files import plan_on_file
 
 
 def fixtures(root):
@@ -38,7 +39,7 @@ def test_committed_plans_always_load(request):
 
 def test_a_committed_plan_has_changeovers_done(request):
     """One left a conductor capped, the other made its circuit one of both voltages."""
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "changed_over")
+    plan = plan_on_file("changed_over")
     assert [done.capped_runs for done in plan.made_by.changed or ()] == [("C1.1",), ()]
     assert [circuit.hot_space for circuit in plan.circuits] == [None, 7, None]
     assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
@@ -49,8 +50,10 @@ def test_committed_plans_fill_every_section(request):
     plans = [read_plan(path) for path in fixtures(request.config.rootpath)]
     empty = [name for name in Plan.model_fields if not any(getattr(p, name) for p in plans)]
     assert empty == []
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "every_section")
-    assert [name for name in Plan.model_fields if not getattr(plan, name)] == ["removed"]
+    plan = plan_on_file("every_section")
+    assert [name for name in Plan.model_fields if not getattr(plan, name)] == [
+        "removed", "later_machines",
+    ]  # fmt: skip
     assert {stage.id for stage in plan.stages} == {
         r.ledgers[n].stage for r in plan.raceways for n in (0, 1)
     }

@@ -218,15 +218,24 @@ def of_totals(plan):
 
 
 def days_to_come(plan):
-    """What the chosen changeovers ask for, each at the likelihood that the shop says. [USD]"""
+    """What the days of changeovers and machines to come ask for, each at the likelihood that the
+    shop says, less its discount for the years. [USD]
+    """
+    later = plan["source"]["shop"].get("later", {})
+    yearly = 1 + float(str(later.get("discount", "0 %")).removesuffix("%")) / 100
+    things = {change["machine"]: change for change in later.get("changeovers", [])}
+    things |= {machine["id"]: machine for machine in later.get("machines", [])}
     likely = {
-        change["machine"]: float(str(change["likelihood"]).removesuffix("%")) / 100
-        for change in plan["source"]["shop"].get("later", {}).get("changeovers", [])
+        name: float(str(thing["likelihood"]).removesuffix("%"))
+        / 100
+        / yearly ** float(str(thing["within"]).partition(" ")[0])
+        for name, thing in things.items()
     }
-    assert not plan.get("changeovers") or plan["objective"]["minimize"] == "cost"
+    drafts = [*(plan.get("changeovers") or []), *(plan.get("later_machines") or [])]
+    assert not drafts or plan["objective"]["minimize"] == "cost"
     return sum(
         likely[draft["machine"]] * line["quantity"] * line["unit_price_usd"]
-        for draft in plan.get("changeovers") or []
+        for draft in drafts
         for line in draft.get("takeoff") or []
     )
 

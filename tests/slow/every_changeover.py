@@ -8,6 +8,7 @@ heat. A breaker that gets a second pole takes the space beside it now. Cost in 0
 
 What the shop file says under `prepare` leaves fewer choices: nothing at all; or, of one yoke, the
 most that can be done, and of several what prepares for every machine that is alone at its yoke.
+What its raceways and boxes would not hold by itself is not prepared.
 """
 
 import copy
@@ -22,10 +23,12 @@ from tests.slow.every_circuit import (
     build,
     cmil,
     every_build,
+    inside_in2,
     least_ground,
     not_beaten,
     trees_of,
 )
+from tests.slow.every_plan import FILL, NEAR, sizes
 from tests.slow.slow_facts import cell, quantity, rows_of, yes
 
 
@@ -63,7 +66,11 @@ def changes(site):
 
 
 def likelihood(site, machine):
-    return float(str(changes(site)[machine]["likelihood"]).removesuffix("%")) / 100
+    """What counts of a cost of that day: its likelihood, by present value where a rate is told."""
+    change = changes(site)[machine]
+    rate = float(str(site.shop["later"].get("discount", "0 %")).removesuffix("%")) / 100
+    years = float(str(change["within"]).removesuffix("years"))
+    return float(str(change["likelihood"]).removesuffix("%")) / 100 / (1 + rate) ** years
 
 
 # -- the shop then
@@ -126,7 +133,8 @@ def prepared_builds(site, yokes, placed, changing, *, shared):
                 if doing and not may_prepare(site, yokes, placed, doing):
                     continue
                 for made in along(site, yokes, placed, amps, tree, behind, doing, changing):
-                    found[made.poles].append((len(doing), made))
+                    if not doing or goes_in_alone(site, made):
+                        found[made.poles].append((len(doing), made))
         if any(found.values()) and all(yoke.kind == "blank" for yoke in yokes):
             break  # as in `every_build`
     least, most = 0, len(changing)
@@ -140,6 +148,18 @@ def prepared_builds(site, yokes, placed, changing, *, shared):
         [made for ready, made in builds if least <= ready <= most] for builds in found.values()
     )
     return [made for builds in open_ for made in not_beaten(builds)]
+
+
+def goes_in_alone(site, made):
+    """Whether raceways and boxes would hold a circuit by itself: what they do not is no plan."""
+    for raceway in site.shop.get("routes", {}).get("raceways", []):
+        area = made.raceways.get(raceway["id"], (0.0,))[0]
+        if area > FILL * inside_in2(raceway) + NEAR:
+            return False
+    for box, (conductors, _, ground) in made.boxes.items():
+        if box in site.boxes and conductors + ground > max(v for v, _ in sizes(site, box)) + NEAR:
+            return False
+    return True
 
 
 def may_prepare(site, yokes, placed, doing):

@@ -8,6 +8,7 @@ then what the circuits share: panel spaces, boxes, raceways. Cost in 0.0001 USD.
 from itertools import combinations, product
 from math import inf
 
+from tests.dealt_out import dealt_out
 from tests.slow.counted_site import Site
 from tests.slow.every_circuit import every_build, inside_in2
 from tests.slow.slow_boxes import volume_in3
@@ -51,18 +52,6 @@ def items_of(site):
         joined = [item for item in items if item & set(group)]
         items = [item for item in items if item not in joined] + [set().union(*joined)]
     return [frozenset(item) for item in items]
-
-
-def dealt_out(items):
-    """Every way to deal things out to groups."""
-    if not items:
-        yield []
-        return
-    first, rest = items[0], items[1:]
-    for groups in dealt_out(rest):
-        yield [[first], *groups]
-        for index, group in enumerate(groups):
-            yield [*groups[:index], [first, *group], *groups[index + 1 :]]
 
 
 def placements(site, reach):

@@ -80,6 +80,9 @@ def new_runs(plan):
         for run in circuit["runs"]:
             if circuit["life"] == "new" and run["life"] == "new":
                 yield circuit, run, run_ft(plan, circuit, run) + free_ft(plan, run)
+    for one in plan.get("later_machines") or []:
+        if one["run"] is not None:
+            yield None, one["run"], path_ft(one["run"]["path"]) + free_ft(plan, one["run"])
 
 
 def sums(plan):
@@ -103,6 +106,14 @@ def sums(plan):
         "circuits": sum(circuit["life"] != "removed" for circuit in plan["circuits"]),
         "spaces_used": len(used),
     }
+
+
+def laid_for_later(plan):
+    """Raceways that are laid empty for machines to come, with their lengths. [ft]"""
+    for one in plan.get("later_machines") or []:
+        if one["raceway"] is not None:
+            key = f"{one['raceway']['kind']} {one['raceway']['trade_size']}"
+            yield key, path_ft(one["circuit"]["path"])
 
 
 def parts_of(plan):
@@ -133,6 +144,9 @@ def parts_of(plan):
             add(f"{raceway['kind']} {raceway['trade_size']}", path_ft(raceway["path"]))
             add("raceway connector", 2)
     bought = [*parts_of_mains(plan)]
+    for key, length in laid_for_later(plan):
+        add(key, length)
+        add("raceway connector", 2)
     for box in plan["boxes"]:
         bought += parts_of_box(plan, box) if box["life"] == "new" else ()
     for key in bought:

@@ -54,7 +54,7 @@ def test_demo_shops(name):
     assert objections(plan, book_prices()) == []
 
 
-@pytest.mark.parametrize("name", ["four_box", "one_bay_garage"])
+@pytest.mark.parametrize("name", ["four_box", "one_bay_garage", "machines_to_come"])
 def test_plans_on_file(name):
     assert objections(plan_on_file(name)) == []
 

@@ -1,7 +1,8 @@
 """What is pulled and kept for later against every choice there is, counted out by slow code.
 
 The shops are the tiny ones, each with one or two machines that may take their other voltage; the
-objective then is cost now and likelihood times cost later (`tests/slow/every_changeover.py`).
+objective then is cost now and likelihood times cost later (`tests/slow/every_changeover.py`), which
+in every third shop is discounted to today.
 """
 
 import math
@@ -25,9 +26,6 @@ from tests.slow.tiny_shops import tiny_shop
 
 CENT = 0.006
 EFFORT = 5
-# Told to prepare for everything, the planner finds nothing that would serve, the enumeration does
-# and then no whole plan: which of them is right is not settled.
-OPEN = {54}
 
 
 def changing_shop(seed):
@@ -49,6 +47,8 @@ def changing_shop(seed):
                 {"machine": machine["id"], "volts": other, "within": "3 years",
                  "likelihood": f"{rng.choice([10, 30, 60, 90])} %", **plug}
             )  # fmt: skip
+        if seed % 3 == 1:
+            data["later"]["discount"] = f"{rng.choice([3, 8, 20])} %"
         shop = Shop.model_validate(data)
         if not check_shop(shop):
             return shop
@@ -97,7 +97,7 @@ def test_no_choice_of_spares_is_better():
 
 @pytest.mark.parametrize("wish", ["nothing", "everything"])
 def test_no_plan_that_keeps_to_a_wish_is_better(wish):
-    chosen = all_of(range(12), met=0.9, wish=wish)
+    chosen = all_of([*range(12), 54], met=0.9, wish=wish)  # 54: one too many for its raceway
     prepared = sum(count for says, count in chosen.items() if says != "nothing now")
     assert bool(prepared) == (wish == "everything")
 
@@ -105,7 +105,7 @@ def test_no_plan_that_keeps_to_a_wish_is_better(wish):
 @pytest.mark.long
 @pytest.mark.parametrize("wish", ["nothing", "everything"])
 def test_no_plan_of_many_shops_that_keeps_to_a_wish_is_better(wish):
-    all_of([seed for seed in range(12, 120) if seed not in OPEN], met=0.95, wish=wish)
+    all_of(range(12, 120), met=0.95, wish=wish)
 
 
 @pytest.mark.long

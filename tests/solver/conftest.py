@@ -16,6 +16,7 @@ from solver.plan import plan_shop
 from solver.points import Points
 from solver.routes import Ways
 from solver.solve import Control
+from tests.demo_shops import SCENARIOS
 
 SHOPS = Path(__file__).resolve().parents[1] / "shops"
 WALLS = {
@@ -125,6 +126,12 @@ def make_shop() -> Callable[..., Shop]:
 @pytest.fixture
 def make_circuits() -> Callable[..., Circuits]:
     return circuits_of
+
+
+@pytest.fixture(scope="session")
+def garage() -> Shop:
+    """The demo shop."""
+    return read_shop(SCENARIOS / "one_bay_garage.yaml")
 
 
 @pytest.fixture(scope="module")

@@ -7,11 +7,10 @@ far for the wished voltage drop. By way of a third box between panel and both, e
 import pytest
 
 from models.price_book import PriceBook
-from models.shop import Shop
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.solver.sheds import shed
 
-CORNERS = {"south": (0, 0), "east": (12, 0), "north": (12, 10), "west": (0, 10)}
 HUB = {"id": "H", "wall": "north", "x": "1 ft", "height": "44 in", "yokes": ["duplex 5-20R"]}
 FAR = [
     {"id": "S", "wall": "south", "x": "3 ft", "height": "44 in", "yokes": ["duplex 5-20R"]},
@@ -20,38 +19,12 @@ FAR = [
 LIMIT_PERCENT = 0.6
 
 
-def shed(*boxes):
-    panel = {
-        "id": "P", "wall": "west", "y": "5 ft", "height": "5 ft", "bus": "100 A", "spaces": 6,
-        "terminals": "60 C",
-        "feeder": {"from": "house", "breaker": "60 A", "length": "30 ft",
-                   "conductors": {"hot": "6", "neutral": "6", "ground": "10"}},
-    }  # fmt: skip
-    return Shop.model_validate(
-        {
-            "format": "branchwright-shop/1",
-            "name": "Two far receptacles",
-            "building": {
-                "kind": "shop",
-                "dwelling": False,
-                "walls": [
-                    {"id": wall, "from": [f"{x} ft", f"{y} ft"]} for wall, (x, y) in CORNERS.items()
-                ],
-                "ceiling": "8 ft",
-                "ceiling_runs": "joists",
-                "ambient": {"room": "30 C", "attic": "40 C"},
-            },
-            "supply": {"panels": [panel]},
-            "boxes": list(boxes),
-            "use": {"days": [{"id": "usual", "people": 1}]},
-            "pins": {"together": [["N", "S"]]},
-            "code": {"edition": 2023, "voltage_drop_percent": LIMIT_PERCENT},
-        }
-    )
-
-
 def planned(*boxes):
-    return plan_shop(shed(*boxes), PriceBook.read(), Control(effort=2), explain=False)
+    shop = shed(
+        12, list(boxes), terminals="60 C", pins={"together": [["N", "S"]]},
+        code={"edition": 2023, "voltage_drop_percent": LIMIT_PERCENT},
+    )  # fmt: skip
+    return plan_shop(shop, PriceBook.read(), Control(effort=2), explain=False)
 
 
 def test_alone_they_are_too_far():

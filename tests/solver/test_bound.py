@@ -16,6 +16,7 @@ from solver.refusal import Refusal
 from solver.solve import Control
 from solver.tree import rooted
 from solver.wiring import Wiring
+from tests.dealt_out import dealt_out
 
 
 class GivenTree(Wiring):
@@ -64,17 +65,6 @@ def builds(circuits, group):
                     break
 
 
-def partitions(items):
-    if not items:
-        yield []
-        return
-    first, rest = items[0], items[1:]
-    for smaller in partitions(rest):
-        yield [frozenset([first]), *smaller]
-        for index, group in enumerate(smaller):
-            yield [*smaller[:index], group | {first}, *smaller[index + 1 :]]
-
-
 def boxes_cost(circuits, chosen):
     """The smallest boxes that hold what the circuits put in; None when some box is too small."""
     total = 0
@@ -95,7 +85,8 @@ def true_least(circuits):
     """Least cost over groupings, trees and boxes [0.0001 USD]."""
     shop, free, least = circuits.shop, free_spaces(circuits.shop, circuits.shop.panel()), math.inf
     known: dict[frozenset[int], list[Candidate]] = {}
-    for groups in partitions(list(range(len(circuits.points.items)))):
+    for parts in dealt_out(range(len(circuits.points.items))):
+        groups = [frozenset(part) for part in parts]
         for group in groups:
             known.setdefault(group, list(builds(circuits, group)))
         for chosen in itertools.product(*(known[group] for group in groups)):

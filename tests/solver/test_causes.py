@@ -8,7 +8,7 @@ import pytest
 
 from models.price_book import PriceBook
 from models.shop_edit import Change, changed
-from models.shop_file import ShopFileError, parse_shop, read_shop
+from models.shop_file import ShopFileError, parse_shop
 from solver.plan import plan_shop
 from solver.solve import Control
 
@@ -212,11 +212,6 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
         ["hand-tool"],
     ),
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def garage(request):
-    return read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
 
 
 def violations(plan):

@@ -125,6 +125,34 @@ def test_a_spare_on_a_shared_circuit_by_its_likelihood(plan_of, likelihood, says
     )
 
 
+@pytest.mark.parametrize(("rate", "says"), [("3 %", SPARE), ("5 %", NOTHING)])
+def test_a_rate_lets_what_is_paid_later_count_less(plan_of, rate, says):
+    """0.6 x 18.45 USD in three years is 10.13 USD today at 3 % a year, 9.56 USD at 5 %; the spare
+    is 9.20 USD and 0.80 USD for the larger box. Present value, 1 / (1 + i)^n, as compound interest
+    tables have it.
+    """
+    plan = plan_of(
+        "two_gangs", *ONE_CIRCUIT, MULTIWIRE, drill("N1.left"), *may_change("60 %", "M1"),
+        ("later.discount", rate),
+    )  # fmt: skip
+    draft = changeover(plan)
+    assert draft.chosen == says
+    worth = 0.6 / (1 + float(rate.removesuffix(" %")) / 100) ** 3
+    expected = {a.says: a.expected_usd for a in draft.alternatives}
+    assert expected == {
+        NOTHING: pytest.approx(worth * 40.45, abs=0.006),
+        SPARE: pytest.approx(9.20 + worth * 22.00, abs=0.006),
+    }
+    later = 40.45 if says == NOTHING else 22.00
+    assert plan.objective.expected_later == pytest.approx(worth * later, abs=0.006)
+    assert "changeovers" not in {f.rule for f in check_plan(plan) if f.severity == "violation"}
+    undiscounted = changed(Shop.model_validate(plan.source.shop), [("later.discount", None)])
+    shop = undiscounted.canonical()
+    source = Source(shop=shop, sha256=sha256_text(canonical_json(shop)))
+    wrong = {f.rule for f in check_plan(plan.model_copy(update={"source": source}))}
+    assert {"changeovers", "changeover-costs"} <= wrong
+
+
 def test_what_stays_at_120_v_needs_the_neutral_and_multiwire_circuits_allowed(plan_of):
     plan = plan_of("two_gangs", *ONE_CIRCUIT, drill("N1.left"), *may_change("60 %", "M1"))
     assert [a.says for a in changeover(plan).alternatives] == [NOTHING]

@@ -8,8 +8,10 @@ from benchmarks.halls import hall
 from models.price_book import PriceBook
 from models.shop_file import read_shop
 from solver.catalogue import Catalogue
+from solver.causes import Explainer
 from solver.circuit import Circuits
 from solver.districts import MOST_ITEMS, boxes_of_item, bundles, deal, district_of, places_of
+from solver.large import impossible_items
 from solver.plan import plan_shop
 from solver.points import Points
 from solver.route_graph import RouteGraph
@@ -17,6 +19,7 @@ from solver.routes import Ways
 from solver.shortest import Shortest
 from solver.solve import Control
 from solver.sparse import SparseGraph, SparseShortest, is_large
+from solver.trials import quick_pool
 from tests.demo_shops import DEMO_SHOPS
 
 
@@ -100,3 +103,60 @@ def test_a_large_hall_is_planned_without_violations_and_twice_the_same():
     assert {circuit.panel for circuit in plans[0].circuits} == {"P1", "P2"}
     assert plans[1] is not None
     assert plans[0].model_dump_json() == plans[1].model_dump_json()
+
+
+@pytest.fixture
+def small_is_large(monkeypatch):
+    """Halls of more than 60 boxes count as large, so that these tests are quick."""
+    monkeypatch.setattr("solver.sparse.MOST_BOXES", 60)
+
+
+def without_a_circuit(shop):
+    """The same with one hard-wired machine that draws more than any circuit gives."""
+    data = shop.canonical()
+    machine = next(one for one in data["machines"] if "hard_wired_at" in one)
+    machine.pop("motor", None)
+    machine["marked"] = "95 A"
+    return type(shop).model_validate(data), machine["hard_wired_at"]
+
+
+def test_what_is_on_no_circuit_is_said_as_if_all_the_shop_had_been_looked_at(small_is_large):
+    shop, box = without_a_circuit(hall(1, 60))
+    circuits = circuits_of(shop)
+    found = impossible_items(circuits, Control().over)
+    assert found == Explainer(circuits_of(shop)).impossible_items()
+    assert [cause.where for cause in found] == [box]
+
+
+def test_only_districts_in_doubt_are_looked_at_in_the_whole_shop(small_is_large, monkeypatch):
+    shop, _ = without_a_circuit(hall(1, 120))
+    circuits = circuits_of(shop)
+    asked = []
+    alone = Explainer._alone
+
+    def asking(self, number):
+        asked.append(self.circuits is circuits)
+        return alone(self, number)
+
+    monkeypatch.setattr(Explainer, "_alone", asking)
+    assert impossible_items(circuits, Control().over)
+    assert 0 < sum(asked) < len(circuits.points.items) / 2
+
+
+def test_a_trial_of_a_large_shop_is_searched_by_districts(small_is_large, monkeypatch):
+    def whole_shop(*_):
+        raise AssertionError("the whole shop was searched at once")
+
+    monkeypatch.setattr("solver.trials.Search", whole_shop)
+    circuits = circuits_of(hall(1, 60))
+    pool = quick_pool(circuits, Control(effort=1))
+    (first,) = pool.firsts
+    assert sorted(item for made in first for item in made.items) == list(
+        range(len(circuits.points.items))
+    )
+
+
+def test_a_trial_of_a_large_shop_ends_with_the_time(small_is_large):
+    control = Control(effort=1)
+    control.stop()
+    assert quick_pool(circuits_of(hall(1, 60)), control).firsts == ()

@@ -28,11 +28,6 @@ def book():
     return PriceBook.read()
 
 
-@pytest.fixture(scope="module")
-def garage():
-    return read_shop(ROOT / "scenarios" / "one_bay_garage.yaml")
-
-
 def planned(shop, book):
     """The plan of a shop, with no violation."""
     outcome = plan_shop(shop, book, Control(), explain=False)

@@ -1,22 +1,20 @@
 """Futures: as the checks find them once they have come, and what a machine to come adds by hand."""
 
 from itertools import combinations
-from pathlib import Path
 
 import pytest
 
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules.load_calculation import calculated_amps
 from models.rules.reading import Reading
 from models.shop import Shop
 from models.shop_edit import changed
 from solver.changing_over import changed_over
-from solver.coming_runs import LEFT, PULLED, ComingRuns
+from solver.coming_runs import ComingRuns
 from solver.futures import Futures
 from solver.futures_remedies import helping
+from tests.plan_files import plan_on_file
 
-PLANS = Path(__file__).resolve().parents[1] / "plans"
 HEATER = {
     "id": "new", "volts": "240 V", "marked": "24 A", "continuous": True, "set_and_leave": True,
     "hard_wired_at": "N2", "likelihood": "25 %", "within": "2 years",
@@ -26,7 +24,7 @@ HEATER = {
 @pytest.fixture(scope="module")
 def plan():
     """M1 may change with 60 %, M2 too; all boxes are reached by raceways in masonry."""
-    return read_plan(PLANS / "two_changeovers")
+    return plan_on_file("two_changeovers")
 
 
 def with_later(plan, *changes):
@@ -83,6 +81,9 @@ def test_what_is_recommended_gives_no_way(plan):
 
 # What to pull now
 
+LEFT = "two spaces kept in the panel"
+PULLED = "its run pulled now, capped and marked, and two spaces kept"
+
 
 def heater_run(plan_of, likelihood, *, closed):
     """A heater at a blank box of its own, and what could be done for it."""
@@ -122,7 +123,7 @@ def test_its_circuit_carries_it(plan_of):
 
 
 def test_what_cannot_be_wired_so_is_told(plan):
-    garage = read_plan(PLANS / "one_bay_garage")
+    garage = plan_on_file("one_bay_garage")
     nowhere = {**HEATER, "hard_wired_at": None, "plug": "6-30P", "at": ["6 ft", "5 ft"]}
     for heater, says in (({**HEATER, "hard_wired_at": "T1"}, "no blank yoke"),
                          (nowhere, "no box is named")):  # fmt: skip
@@ -151,9 +152,45 @@ def test_a_charger_that_takes_what_is_left(plan):
     assert only(every[0], "calculation").found + 1.25 * (amps + 2) > room.limit
 
 
+@pytest.mark.parametrize(("edition", "taken", "helps"), [(2017, 31, True), (2023, 32, False)])
+def test_a_charger_held_to_less_stays_a_charger(plan, edition, taken, helps):
+    """31 A of 60 A are taken, 23 A at 125 % are left; since 2023 it counts 7200 VA, which is 30 A.
+
+    125 %: 625.42; at least 7200 VA: 220.57 (2023).
+    """
+    charger = {key: HEATER[key] for key in HEATER if key not in ("continuous", "marked")}
+    charger |= {"id": "car", "kind": "vehicle charger", "power": "9600 W"}
+    changes = [
+        ("later.changeovers", None),
+        ("later.machines[car]", charger),
+        ("supply.panels[P].feeder.breaker", "60 A"),
+        ("code.edition", edition),
+    ]
+    later = Futures(with_later(plan, *changes))
+    every = later.all()
+    assert [only(one, "calculation").found for one in every] == [taken, taken + 1.25 * 40]
+    alone, _ = helping(later, every)
+    told = [help.says for help in alone if help.says.startswith("load sharing")]
+    assert told == ["load sharing that holds car to 23 A while the rest runs (625.42)"] * helps
+
+
+def test_a_charger_too_unlikely_to_be_combined(plan):
+    """Six likelier things come first; what gives way among them is told all the same."""
+    heaters = [
+        (f"later.machines[h{n}]", {**HEATER, "id": f"h{n}", "likelihood": "50 %"}) for n in range(6)
+    ]
+    charger = {**HEATER, "id": "car", "kind": "vehicle charger", "likelihood": "1 %"}
+    changes = [("later.changeovers", None), *heaters, ("later.machines[car]", charger)]
+    later = Futures(with_later(plan, *changes))
+    assert later.left_out == 1
+    alone, _ = helping(later, later.all())
+    assert any("feeder of" in help.says for help in alone)
+    assert not any("load sharing" in help.says for help in alone)
+
+
 def test_together_they_help_until_nothing_gives_way():
     """Two heaters of 24 A where the feeder has 60 A and the panel two spaces."""
-    garage = read_plan(PLANS / "one_bay_garage")
+    garage = plan_on_file("one_bay_garage")
     heaters = [(f"later.machines[h{n}]", {**HEATER, "id": f"h{n}", "hard_wired_at": "T1"})
                for n in range(2)]  # fmt: skip
     later = Futures(with_later(garage, *heaters))
@@ -199,7 +236,7 @@ def test_walls_that_may_be_opened_need_no_raceway(plan):
     """Where a cable can go none is asked for; in masonry none can."""
     opened = Futures(with_later(plan, ("later.machines[new]", HEATER)))
     assert all(f.of("raceway") for f in opened.all() if "new" in f.comes)
-    garage = read_plan(PLANS / "one_bay_garage")
+    garage = plan_on_file("one_bay_garage")
     heater = {**HEATER, "hard_wired_at": "T1"}
     later = Futures(with_later(garage, ("later.machines[new]", heater)))
     assert not any(f.of("raceway") for f in later.all())
@@ -231,3 +268,33 @@ def test_of_many_the_likeliest_are_combined(plan):
     later = Futures(with_later(plan, ("later.changeovers", None), *heaters))
     assert {one.id for one in later.coming} == {f"h{n}" for n in range(6)}
     assert (later.left_out, len(later.all())) == (2, 64)
+
+
+def test_spaces_kept_for_what_does_not_come_are_free_then():
+    """Of eight spaces four are kept for two heaters; each that comes takes its two."""
+    plan = plan_on_file("machines_to_come")
+    found = {future.comes: future for future in Futures(plan).all()}
+    today = only(found[()], "spaces").found
+    taken = {comes: only(future, "spaces").found - today for comes, future in found.items()}
+    assert (taken["h",], taken["k",], taken["h", "k"]) == (2, 2, 4)
+    assert not found["h",].of("raceway")  # its run is pulled
+
+
+GRINDER = {"id": "new", "volts": "120 V", "plug": "5-15P", "at": ["13 ft", "8 ft"], "cord": "14 ft",
+           "always_on": True, "likelihood": "50 %", "within": "1 year"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("marked", "says"),
+    [
+        ("8 A", "plugged in at N1.left.bottom on C1 as it is, by load: M1 + new = 18 A of 20 A"),
+        ("10.5 A", None),  # M1 draws 10 A on C1, M2 12 A on C2, and nobody stands at the new one
+        ("17 A", None),
+    ],
+)
+def test_where_a_plug_finds_room(plan, marked, says):
+    """On 20 A circuits at most 16 A at a receptacle, Table 210.21(B)(2); one person works."""
+    later = with_later(plan, ("later.machines[new]", {**GRINDER, "marked": marked}))
+    (run,) = (r for r in ComingRuns(Futures(later), PriceBook.read()).all() if r.id == "new")
+    assert [choice.says for choice in run.choices] == ([says] if says else [])
+    assert (run.why is None) == (says is not None)

@@ -5,43 +5,20 @@ NEC 250.122(B): 14 AWG for 15 A, times 41,740 over 4,110 cmil, is 4 AWG (chapter
 """
 
 from models.price_book import PriceBook
-from models.shop import Shop
 from solver.plan import plan_shop
 from solver.solve import Control
-
-CORNERS = {"south": (0, 0), "east": (70, 0), "north": (70, 10), "west": (0, 10)}
+from tests.solver.sheds import shed
 
 
 def long_shed():
-    panel = {
-        "id": "P", "wall": "west", "y": "5 ft", "height": "5 ft", "bus": "100 A", "spaces": 6,
-        "terminals": "75 C",
-        "feeder": {"from": "house", "breaker": "60 A", "length": "30 ft",
-                   "conductors": {"hot": "6", "neutral": "6", "ground": "10"}},
-    }  # fmt: skip
-    return Shop.model_validate(
-        {
-            "format": "branchwright-shop/1",
-            "name": "A fan far away",
-            "building": {
-                "kind": "shop",
-                "dwelling": False,
-                "walls": [
-                    {"id": wall, "from": [f"{x} ft", f"{y} ft"]} for wall, (x, y) in CORNERS.items()
-                ],
-                "ceiling": "8 ft",
-                "ceiling_runs": "joists",
-                "ambient": {"room": "30 C", "attic": "40 C"},
-            },
-            "supply": {"panels": [panel]},
-            "routes": {"raceways": [{"id": "R", "kind": "EMT", "trade_size": "1",
-                                     "ends": ["P", "F"], "laid": "surface"}]},
-            "boxes": [{"id": "F", "wall": "south", "x": "60 ft", "height": "5 ft",
-                       "yokes": ["blank"]}],
-            "machines": [{"id": "fan", "volts": "120 V", "marked": "8 A", "hard_wired_at": "F"}],
-            "use": {"days": [{"id": "usual", "people": 1}]},
-            "code": {"edition": 2023, "voltage_drop_percent": 0.4},
-        }
+    return shed(
+        70,
+        [{"id": "F", "wall": "south", "x": "60 ft", "height": "5 ft", "yokes": ["blank"]}],
+        terminals="75 C",
+        routes={"raceways": [{"id": "R", "kind": "EMT", "trade_size": "1", "ends": ["P", "F"],
+                              "laid": "surface"}]},
+        machines=[{"id": "fan", "volts": "120 V", "marked": "8 A", "hard_wired_at": "F"}],
+        code={"edition": 2023, "voltage_drop_percent": 0.4},
     )  # fmt: skip
 
 

@@ -9,53 +9,33 @@ from itertools import combinations
 
 import pytest
 
-from models.shop import Shop
 from solver.legs import binding_states
 from solver.panel import leg_of
 from solver.placement import Fed, Placement
 from solver.solve import Control
+from tests.solver.sheds import shed
 
 PEOPLE = 2
 
 
 def shop_of(count):
     """So many receptacles in a row, a machine at each, and a panel of as many spaces."""
-    return Shop.model_validate(
-        {
-            "format": "branchwright-shop/1",
-            "name": f"{count} machines in a row",
-            "building": {
-                "kind": "shop",
-                "dwelling": False,
-                "walls": [
-                    {"id": wall, "from": [f"{x} ft", f"{y} ft"]}
-                    for wall, (x, y) in {
-                        "south": (0, 0), "east": (30, 0), "north": (30, 10), "west": (0, 10),
-                    }.items()
-                ],
-                "ceiling": "8 ft",
-                "ceiling_runs": "joists",
-                "ambient": {"room": "30 C", "attic": "40 C"},
-            },
-            "supply": {"panels": [{
-                "id": "P", "wall": "west", "y": "5 ft", "height": "5 ft", "bus": "100 A",
-                "spaces": count, "terminals": "75 C",
-                "feeder": {"from": "house", "breaker": "60 A", "length": "30 ft",
-                           "conductors": {"hot": "6", "neutral": "6", "ground": "10"}},
-            }]},
-            "boxes": [
-                {"id": f"B{n}", "wall": "south", "x": f"{2 * n + 4} ft", "height": "4 ft",
-                 "yokes": ["duplex 5-20R"]}
-                for n in range(count)
-            ],
-            "machines": [
-                {"id": f"M{n}", "volts": "120 V", "marked": "6 A", "plug": "5-15P",
-                 "plugs_into": f"B{n}", "at": [f"{2 * n + 4} ft", "3 ft"], "cord": "6 ft"}
-                for n in range(count)
-            ],
-            "use": {"days": [{"id": "usual", "people": PEOPLE}]},
-            "code": {"edition": 2023},
-        }
+    return shed(
+        30,
+        [
+            {"id": f"B{n}", "wall": "south", "x": f"{2 * n + 4} ft", "height": "4 ft",
+             "yokes": ["duplex 5-20R"]}
+            for n in range(count)
+        ],
+        terminals="75 C",
+        spaces=count,
+        machines=[
+            {"id": f"M{n}", "volts": "120 V", "marked": "6 A", "plug": "5-15P",
+             "plugs_into": f"B{n}", "at": [f"{2 * n + 4} ft", "3 ft"], "cord": "6 ft"}
+            for n in range(count)
+        ],
+        use={"days": [{"id": "usual", "people": PEOPLE}]},
+        code={"edition": 2023},
     )  # fmt: skip
 
 

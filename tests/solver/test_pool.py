@@ -4,17 +4,11 @@ import itertools
 
 import pytest
 
-from models.shop_file import read_shop
 from solver.pool import Search, enumerate_all
 from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.shortlist import Column, Relaxation, Rows
 from solver.solve import Control
-
-
-@pytest.fixture
-def garage(request):
-    return read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
 
 
 def test_enumeration_leaves_no_circuit_out(garage, make_circuits):

@@ -5,17 +5,17 @@ from math import ceil
 
 import pytest
 
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules import check_plan
 from solver.purchase import purchase
+from tests.plan_files import plan_on_file
 
 BOOK = PriceBook.read()
 
 
 @pytest.fixture(scope="module", params=["one_bay_garage", "two_changeovers", "taken_apart"])
 def plan(request):
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
+    return plan_on_file(request.param)
 
 
 def test_all_that_is_pulled_is_bought_once_and_no_roll_gives_more_than_it_has(plan):

@@ -1,19 +1,11 @@
 """Remedies ranked and priced, with a planner made up for the test; no solver runs here."""
 
-import pytest
-
-from models.shop_file import read_shop
 from solver.causes import Cause, Remedy
 from solver.remedies import MOST_TRIALS, Trial, try_remedies
 
 SPARE = Remedy("keep none spare", (("later.spare_spaces", None),))
 PANEL = Remedy("a panel with 20 spaces", (("supply.panels[P].spaces", 20),))
 NOTE = Remedy("another note", (("note", "x"),))
-
-
-@pytest.fixture(scope="module")
-def garage(request):
-    return read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
 
 
 def cause(reason, *remedies):

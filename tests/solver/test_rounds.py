@@ -1,8 +1,5 @@
 """Full sets of remedies found in rounds, with a planner made up for the test; no solver runs."""
 
-import pytest
-
-from models.shop_file import read_shop
 from solver.causes import Cause, Remedy
 from solver.remedies import Trial, try_remedies
 
@@ -12,11 +9,6 @@ BUS = Remedy("a panel with a bus of 200 A", (("supply.panels[P].bus", "200 A"),)
 NOTE = Remedy("a note", (("note", "x"),))
 NAME = Remedy("a name", (("name", "y"),))
 OTHER_NAME = Remedy("another name", (("name", "z"),))
-
-
-@pytest.fixture(scope="module")
-def garage(request):
-    return read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
 
 
 def cause(reason, *remedies, says=""):

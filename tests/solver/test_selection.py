@@ -16,23 +16,12 @@ from solver.pool import enumerate_all
 from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
+from tests.dealt_out import dealt_out
 
 
 def selected(circuits, pool):
     found = Selection(circuits.shop, circuits.ways, circuits.catalogue, pool).solve(Control())
     return None if found is None else found.value
-
-
-def partitions(items):
-    """Every way to deal items out into groups."""
-    if not items:
-        yield []
-        return
-    first, rest = items[0], items[1:]
-    for smaller in partitions(rest):
-        yield [[first], *smaller]
-        for index, group in enumerate(smaller):
-            yield [*smaller[:index], [first, *group], *smaller[index + 1 :]]
 
 
 def cheapest_boxes(circuits, chosen):
@@ -65,7 +54,7 @@ def brute_force(circuits):
     """Least cost over every partition of the items and every build of every group."""
     shop, least = circuits.shop, math.inf
     free = free_spaces(shop, shop.panel())
-    for groups in partitions(list(range(len(circuits.points.items)))):
+    for groups in dealt_out(range(len(circuits.points.items))):
         made = [circuits.candidates(frozenset(group)) for group in groups]
         if any(isinstance(found, Refusal) for found in made):
             continue
@@ -150,7 +139,7 @@ class Highs:
         raceway = self.circuits.ways.raceways[name].raceway
         area = 0.40 * raceway_area_in2(raceway.kind, raceway.trade_size) * 10_000
         shares = [c.raceways.get(name) for c in self.pool]
-        self.add(0, int(area), [s.area if s else 0 for s in shares])
+        self.add(0, int(area), [s.room if s else 0 for s in shares])
         self.add(0, 9, [s.current_carrying if s else 0 for s in shares])
         used = [-1.0 * (other == name) for other in self.raceways]
         for number, share in enumerate(shares):

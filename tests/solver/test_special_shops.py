@@ -5,7 +5,6 @@ import pytest
 from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_edit import Change, changed
-from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.solver.pair_shops import hand_shop
@@ -71,11 +70,6 @@ SHOPS: dict[str, list[Change]] = {
     ],
     "drop that asks for more than 12 AWG": [("code.voltage_drop_percent", 1.2), ROOMY],
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def garage(request):
-    return read_shop(request.config.rootpath / "scenarios" / "one_bay_garage.yaml")
 
 
 @pytest.mark.parametrize("name", SHOPS)

@@ -22,11 +22,6 @@ def book():
     return PriceBook.read()
 
 
-@pytest.fixture
-def garage():
-    return read_shop(ROOT / "scenarios" / "one_bay_garage.yaml")
-
-
 def says(found, weight=None):
     return [r.says for r in found.remarks if weight in (None, r.weight)]
 

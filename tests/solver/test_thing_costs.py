@@ -3,7 +3,7 @@
 from types import SimpleNamespace
 from typing import Any
 
-from solver.candidate import HEAT, RacewayShare, heat_of
+from solver.candidate import HEAT, WayShare, heat_of
 from solver.thing_costs import crowding_costs
 
 CIRCUITS: Any = SimpleNamespace(rank=lambda made: (made.cost,))
@@ -11,7 +11,7 @@ CIRCUITS: Any = SimpleNamespace(rank=lambda made: (made.cost,))
 
 def built(cost, **survives):
     return SimpleNamespace(
-        cost=cost, raceways={name: RacewayShare(100, 2, most) for name, most in survives.items()}
+        cost=cost, raceways={name: WayShare(100, 2, most) for name, most in survives.items()}
     )
 
 

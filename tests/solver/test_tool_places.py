@@ -3,7 +3,6 @@
 import pytest
 
 from models.plan import Finding
-from models.plan_file import read_plan
 from models.reach import receptacles_in_reach
 from models.shop_file import read_shop
 from solver.plan import _choose
@@ -11,6 +10,7 @@ from solver.points import Points
 from solver.solve import Control
 from solver.tool_places import pool_with_places, without_place
 from tests.demo_shops import SCENARIOS
+from tests.plan_files import plan_on_file
 
 
 def finding(rule, where):
@@ -28,7 +28,7 @@ def finding(rule, where):
     ],
 )
 def test_tools_without_a_place_where_nothing_else_is_wrong(request, wrong, tools):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "four_box")
+    plan = plan_on_file("four_box")
     findings = tuple(finding(*one) for one in wrong)
     assert without_place(plan.model_copy(update={"findings": findings})) == tools
 

@@ -12,20 +12,13 @@ from branchwright.papers.paper import Field, Paper
 from branchwright.papers.to_buy_from import cutting_plan, purchase
 from branchwright.sheet_set import PAPERS
 from models.plan import CutPiece, Plan, PurchaseLine
-from models.plan_file import read_plan
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import LISTED, plan_on_file
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 
-
-@pytest.fixture(params=PLANS)
+@pytest.fixture(params=LISTED)
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    return plan_on_file(request.param)
 
 
 def read(plan: Plan, name: str, violations: int = 0) -> list[dict[str, str]]:
@@ -56,7 +49,7 @@ def test_the_door_card_has_odd_spaces_at_the_left(garage):
             circuit = by_space.get(int(row[f"{side} space"]))
             if circuit:
                 assert row[f"Feeds ({side.lower()})"] == says[circuit.id]
-                assert float(row[f"A ({side.lower()})"]) == circuit.breaker.amps
+                assert float(row[f"Breaker ({side.lower()}) [A]"]) == circuit.breaker.amps
 
 
 def test_a_tandem_is_one_line_of_the_door_card(four_box):
@@ -172,7 +165,7 @@ def test_cuts_come_off_one_after_the_other(four_box):
     )  # fmt: skip
     by_foot = line.model_copy(update={"package_ft": None, "cost_usd": 9.5, "package": "foot"})
     plan = four_box.model_copy(update={"purchase": (line, by_foot)})
-    assert [row[3:] for row in cutting_plan(plan).rows] == [
+    assert [row[4:] for row in cutting_plan(plan).rows] == [
         (1, 1, "C1.1", 240, "20 ft", 360),
         (1, 2, "C1.2", 130, "10 ft 10 in", 230),
         (2, 1, "C2.1", 300, "25 ft", 300),

@@ -15,24 +15,17 @@ from branchwright.papers.runs_together import runs_together
 from branchwright.papers.scope import scope
 from models.changeover_day import changeover_day
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from solver.changing_over import changed_over
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.plan_files import LISTED, plan_on_file
 from tests.solver.pair_shops import hand_shop
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 
-
-@pytest.fixture(params=PLANS)
+@pytest.fixture(params=LISTED)
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    return plan_on_file(request.param)
 
 
 def rows(paper: Paper, **wanted: str) -> list[dict[str, str | float | None]]:
@@ -74,7 +67,7 @@ def test_joints_are_those_of_the_plan(plan):
         assert others == Counter(row["How"] for row in rows(paper, Box=box.id) if not row["Joint"])
 
 
-@pytest.mark.parametrize("plan", [p for p in PLANS if p != "every_section"], indirect=True)
+@pytest.mark.parametrize("plan", [p for p in LISTED if p != "every_section"], indirect=True)
 def test_the_scope_counts_as_the_plan_does(plan):
     """The plan with every section has totals of its own, made up by hand."""
     paper = scope(plan)
@@ -112,7 +105,10 @@ def test_each_circuit_is_tested_dead_live_and_in_use(plan):
         expected = " ".join(str(row["Expected"]) for row in mine)
         assert all(f"about {volt} V" in expected for volt in volts)
         if circuit.worst is not None and circuit.voltage_drop_percent is not None:
-            assert f"at most {circuit.voltage_drop_percent:.2f} %" in expected
+            lost = f"{circuit.voltage_drop_percent:.2f} %"  # of the circuit, so against its panel
+            assert f"at most {lost} below that in {circuit.panel}" in expected
+        slots = any(one.kind == "receptacle" and one.volts == 120 for one in outlets)
+        assert any(row["Verify"] == "Polarity" for row in mine) == slots
         buttons = [row for row in mine if str(row["Verify"]).startswith("Test button")]
         assert len(buttons) == len(circuit.gfci_at)
         assert any(
@@ -187,7 +183,7 @@ def test_the_shared_neutral_of_a_pair_is_never_opened_live():
 
 
 def test_changeover_days_are_those_of_the_command(request):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "two_changeovers")
+    plan = plan_on_file("two_changeovers")
     paper = changeovers(plan)
     for machine in ("M1", "M2"):
         then = changed_over(plan, machine)

@@ -14,8 +14,8 @@ from branchwright.papers.workbook import HEAD_ROW, workbook_bytes
 from branchwright.sheet_set import PAPERS
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
-from models.plan_file import read_plan
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import plan_on_file
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 MARK = "0123456789abcdef" * 4
@@ -62,7 +62,7 @@ class Book:
 
 @pytest.fixture(params=["one_bay_garage", "every_section"])
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
+    return plan_on_file(request.param)
 
 
 def book_of(plan: Plan) -> Book:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from branchwright.papers.paper import Field, Paper
 from branchwright.pdf.drawing_page import LAP, drawing_pages, largest_of_all
 from branchwright.pdf.flow import Flow
-from branchwright.pdf.grid import grid_of_paper
+from branchwright.pdf.grid import WRITTEN_EM, column_widths, grid_of_paper
 from branchwright.pdf.packet import packet_pages, paper_pages
 from branchwright.pdf.page import PAPERS, OnPaper, Page, foot_of
 from branchwright.pdf.scales import scale_for
@@ -23,19 +23,13 @@ from branchwright.sheets.styles import BODY, ROOM
 from branchwright.sheets.text_size import folded
 from branchwright.sheets.title_block import Block
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.shop import Shop
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.sheets.test_text_boxes import LONG, QUICK, planned
+from tests.plan_files import plan_on_file
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
 SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
 INCH = 72
-
-
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
 
 
 def all_pages(plan: Plan, on: OnPaper) -> list[Page]:
@@ -118,7 +112,7 @@ def outlines(shape: Shape) -> Iterator[Polyline]:
 @pytest.mark.parametrize("on", SIZES, ids=lambda on: f"{on.paper}-{on.drawings}")
 def test_the_stated_scale_and_the_bar_are_true(request, on):
     """A wall and the scale bar, measured on paper: feet times 864 points, by the ratio stated."""
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    plan = plan_on_file("one_bay_garage")
     building = Shop.model_validate(plan.source.shop).building
     wide_ft = max(x for x, _ in building.corners) - min(x for x, _ in building.corners)
     page = Made(plan, on).pages("floor")[0]
@@ -188,7 +182,7 @@ def test_raceway_sections_are_of_one_scale():
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_a_full_sheet_of_labels_fits_the_paper_at_its_size(request, paper):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    plan = plan_on_file("one_bay_garage")
     row, box = plan.outlets[0], plan.boxes[0]
     ids = [f"Z{n}" for n in range(30)]
     many = plan.model_copy(update={
@@ -251,3 +245,12 @@ def test_folding_keeps_every_word(text, width):
     lines = folded(text, width, 8.0)
     assert "".join("".join(lines).split(" ")) == "".join(text.split(" "))
     assert all(len(line) <= 1 or math.isfinite(width) for line in lines)
+
+
+def test_empty_columns_are_left_out_but_for_those_to_write_in():
+    fields = (Field("Box", 8), Field("Status", 12), Field("Done", 8, by_hand=True))
+    grid = grid_of_paper(Paper("boxes", "Boxes", fields, (("W1", "", ""), ("W2", "", ""))))
+    assert [head.name for head in grid.heads] == ["Box", "Done"]
+    (_, done), part = column_widths(grid, 8.0, 400.0)
+    assert part == 1.0
+    assert done >= WRITTEN_EM * 8.0

@@ -11,28 +11,18 @@ import pypdf
 import pytest
 
 from branchwright.cautions import CAUTIONS
+from branchwright.measures import printed_in
 from branchwright.pdf.lettering import BOLD, REGULAR, faces, pieces
 from branchwright.pdf.page import PAPERS as PAPER_SIZES
 from branchwright.pdf.page import OnPaper
 from branchwright.sheet_set import DRAWINGS, PACKET, PAPERS, Sheet, sheet_set
 from branchwright.words import clean
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.rules import RULES
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
-PLANS = ("four_box", "one_bay_garage", "every_section", "two_changeovers")
-
-
-@pytest.fixture(params=PLANS)
-def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 def pdfs(plan: Plan, only: Iterable[str] = (), on: OnPaper = OnPaper()) -> list[Sheet]:  # noqa: B008
@@ -73,7 +63,8 @@ def test_numbers_of_the_papers_are_those_of_the_plan(plan):
     for line in plan.takeoff:
         if line.cost_usd is not None:
             assert f"{line.cost_usd:,.2f}" in takeoff
-            assert f"{line.quantity:,.2f}" in takeoff
+            digits = 0 if line.unit == "each" else 2  # pieces are counted
+            assert f"{line.quantity:,.{digits}f}" in takeoff
     assert f"{plan.totals.material_cost_usd:,.2f}" in takeoff[takeoff.index("Material") :]
     pulls = one(plan, "pull-list")
     for circuit in plan.circuits:
@@ -92,7 +83,7 @@ def test_numbers_of_the_papers_are_those_of_the_plan(plan):
 
 
 def test_the_load_calculation_adds_up_on_paper(request):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "two_changeovers")
+    plan = plan_on_file("two_changeovers")
     texts = one(plan, "load")
     calculated = [feeder for feeder in plan.feeders if feeder.load_calculation]
     assert calculated
@@ -113,7 +104,7 @@ def test_the_directory_has_each_space_with_its_circuit_and_amperes(plan):
             if space.circuit:
                 amps = next(c.breaker.amps for c in plan.circuits if c.id == space.circuit)
                 row = next(row for row in told if space.circuit in row)
-                assert f"{amps:.1f}" in row
+                assert f"{amps:g}" in row
 
 
 def test_drawings_name_boxes_circuits_and_loads(plan):
@@ -215,7 +206,7 @@ def test_letters_are_embedded_and_nothing_runs_or_leads_elsewhere(garage):
 
 def test_same_bytes_each_time_and_no_clock(garage):
     first, again = pdfs(garage), pdfs(garage)
-    assert len(first) == len(DRAWINGS) + len(PAPERS) + 1
+    assert len(first) == len(DRAWINGS) - 1 + len(PAPERS) + 1  # it buys nothing in rolls
     assert first == again
     for sheet in first:
         info = reader(sheet).metadata
@@ -253,3 +244,15 @@ def test_help_imports_no_pdf_library(arguments):
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_packet_counts_spaces_and_says_lengths_as_the_set_does(garage):
+    """A tandem is two poles in one space; 1 ft = 0.3048 m."""
+    (panel,), (feeder,) = garage.panels, garage.feeders
+    spaces = {space.space for space in panel.spaces}
+    halves = [panel.spaces[-1].model_copy(update={"tandem": half}) for half in ("a", "b")]
+    tandem = panel.model_copy(update={"spaces": (*panel.spaces[:-1], *halves)})
+    with printed_in("metric"):
+        texts = " ".join(one(garage.model_copy(update={"panels": (tandem,)}), PACKET))
+    assert f"{len(spaces)} spaces, " in texts
+    assert f"breaker {feeder.breaker_amps:g} A, {0.3048 * feeder.length_ft:.2f} m" in texts

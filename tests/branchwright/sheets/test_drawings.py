@@ -8,17 +8,17 @@ import pytest
 from branchwright.sheets.display import Drawing, Group, Polyline
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.panel_face import panel_face
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
+from tests.plan_files import plan_on_file
 from tests.solver.pair_shops import hand_shop
 
 
 @pytest.fixture(params=["four_box", "one_bay_garage", "every_section"])
 def plan(request):
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
+    return plan_on_file(request.param)
 
 
 @pytest.fixture(params=["floor plan", "panel face"])

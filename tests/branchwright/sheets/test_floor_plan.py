@@ -10,13 +10,7 @@ from branchwright.sheets.floor_frame import Frame
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.floor_runs import band_width, drawn_runs
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.shop import Shop
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
 
 
 @pytest.fixture

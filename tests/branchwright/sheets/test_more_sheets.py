@@ -25,7 +25,7 @@ from models.plan import (
     SwitchPlan,
     YokePlan,
 )
-from models.plan_file import read_plan
+from tests.plan_files import plan_on_file
 
 
 def said(drawing):
@@ -34,7 +34,7 @@ def said(drawing):
 
 @pytest.fixture
 def every_section(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "every_section")
+    return plan_on_file("every_section")
 
 
 def vacant(number: int, name: str | None = None) -> Space:
@@ -128,7 +128,7 @@ def test_new_runs_of_a_circuit_that_is_there_are_pulled(four_box):
 
 
 def test_what_is_taken_apart_is_on_the_page(request):
-    plan = read_plan(request.config.rootpath / "tests" / "plans" / "taken_apart")
+    plan = plan_on_file("taken_apart")
     assert plan.removed
     for circuit in plan.removed:
         row = next(row for row in taken_apart(plan).rows if row[0] == circuit.id)

@@ -24,30 +24,25 @@ from branchwright.sheets.one_line import one_line
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
+from branchwright.words import clean
 from models.formulas.raceway_fill import conductor_area_in2, inside_diameter_in
 from models.plan import Plan, YokePlan
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.tables import lookup
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.sheets.text_boxes import all_drawings, faults
+from tests.plan_files import LISTED, plan_on_file
 from tests.solver.pair_shops import hand_shop
 
-PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 SVG = "{http://www.w3.org/2000/svg}"
 MARK = "0123456789abcdef" * 4
 
 
-@pytest.fixture(params=PLANS)
+@pytest.fixture(params=LISTED)
 def plan(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / request.param)
-
-
-@pytest.fixture
-def garage(request) -> Plan:
-    return read_plan(request.config.rootpath / "tests" / "plans" / "one_bay_garage")
+    return plan_on_file(request.param)
 
 
 def svg_sheets(plan: Plan) -> list[Sheet]:
@@ -90,8 +85,8 @@ def test_the_title_block_says_shop_edition_plan_and_cautions(plan):
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
         assert f"NEC {plan.made_by.edition}" in words
         assert MARK[:12] in words
-        assert words.count(sheet.title) >= 1
         told = " ".join(words)
+        assert sheet.title in told
         assert all(caution in told for caution in CAUTIONS), sheet.file
 
 
@@ -99,10 +94,23 @@ def test_a_violation_is_across_every_drawing(violated):
     for sheet in svg_sheets(violated):
         root = ElementTree.fromstring(sheet.content)
         words = [text.text or "" for text in root.iter(f"{SVG}text")]
-        heads = 0 if sheet.name in ("cards", "label-sheets") else 1
+        heads = 0 if sheet.name in ("cards", "fault-cards", "label-sheets") else 1
         assert words.count("DO NOT BUILD: 1 violation") == 1 + heads, sheet.file
         if sheet.name == "label-sheets":  # labels are cut apart
             assert words.count("DO NOT BUILD") == len(cover_labels(violated).rows) == 3
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_long_names_are_told_whole(name, renamed):
+    """In the title block of a narrow sheet, and as what circuits feed on the one-line diagram."""
+    plan = renamed(name)
+    whole = "".join(clean(name).split())
+    labels = with_title_block(label_sheets(plan)[0], "Cover labels 1", Block.of(plan, MARK))
+    assert faults(labels) == []
+    shop = "".join(clean(plan.source.shop["name"]).split())
+    assert shop in "".join("".join(said(labels)).split())
+    feeds = "".join("".join(said(one_line(plan))).split())
+    assert feeds.count(whole) >= len(plan.circuits)
 
 
 def test_the_one_line_diagram_has_every_panel_feeder_and_circuit(plan):

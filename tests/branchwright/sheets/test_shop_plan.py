@@ -8,7 +8,8 @@ import pytest
 
 from branchwright.cautions import CAUTIONS
 from branchwright.sheets.display import Bounds, Group, Line
-from branchwright.sheets.shop_plan import _Sheet, shop_plan
+from branchwright.sheets.floor_labels import with_room
+from branchwright.sheets.shop_plan import ZOOMS, _Sheet, shop_plan
 from models.price_book import PriceBook
 from models.shop_edit import changed
 from models.shop_file import read_shop
@@ -51,15 +52,18 @@ def test_everything_of_the_shop_has_its_name(drawn):
             assert any(text.startswith(short) for text in texts), machine.id
     for wall in shop.building.all_walls:
         assert wall.id in texts
-    assert _Sheet(shop, found, 2.8).draw()[1] == []
+    _Sheet(shop, found, 2.8).draw(every_label=True)
 
 
 def test_labels_stand_clear_of_symbols(drawn):
     shop, found, drawing = drawn
-    sheet = next(
-        s for s in (_Sheet(shop, found, zoom) for zoom in (1.0, 1.25, 1.55, 1.9, 2.3, 2.8))
-        if not s.draw()[1]
-    )  # fmt: skip
+
+    def sheet_of(zoom, every):
+        made = _Sheet(shop, found, zoom)
+        made.draw(every)
+        return made
+
+    sheet = with_room(ZOOMS, sheet_of)
     for text in layer(drawing, "labels").texts():
         for name, symbol in sheet.symbols.items():
             assert not text.bounds.overlaps(symbol), (text.text, name)

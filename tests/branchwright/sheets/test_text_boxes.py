@@ -7,18 +7,25 @@ import pytest
 from branchwright.sheets import styles
 from branchwright.sheets.display import Drawing, Group, Line, Text
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.branchwright.sheets.text_boxes import all_drawings, faults
 from tests.demo_shops import DEMO_SHOPS, SCENARIOS
+from tests.plan_files import plan_on_file
 
 NO_PLAN = "heron_slip"  # as described it cannot be built
 LONG = ("heron_slip_built", "ninety_box_makerspace")
 QUICK = tuple(name for name in DEMO_SHOPS if name not in (*LONG, NO_PLAN))
-ON_FILE = ("four_box", "every_section", "taken_apart", "two_changeovers", "changed_over")
+ON_FILE = (
+    "four_box",
+    "every_section",
+    "taken_apart",
+    "two_changeovers",
+    "changed_over",
+    "cut_of_rolls",
+)
 
 
 def planned(name: str) -> Plan:
@@ -47,7 +54,7 @@ def test_of_a_large_demo_shop(name):
 
 @pytest.mark.parametrize("name", ON_FILE)
 def test_of_a_plan_on_file(name, request):
-    assert_faultless(read_plan(request.config.rootpath / "tests" / "plans" / name))
+    assert_faultless(plan_on_file(name))
 
 
 def test_the_measure_sees_what_it_looks_for():

@@ -7,26 +7,18 @@ that is always on and a drill press of 8 A: two plugs at most make a group.
 import json
 import random
 from itertools import combinations
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from models.answers.binding import Bindings, weighted_amps
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.models.rules.four_box import tool
+from tests.plan_files import plan_data, plan_on_file
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
-
-
-def tool(name, amps, **more):
-    return {
-        "id": name, "volts": "120 V", "marked": f"{amps} A", "plug": "5-15P",
-        "portable": "yes", **more,
-    }  # fmt: skip
+PLAN = plan_data("four_box")
 
 
 def reading(*tools, people=1, **use):
@@ -76,7 +68,7 @@ def test_the_garage_is_bound_as_its_papers_say():
     (Table 430.248) of 20 A, more of its limit than any other, its drop being 0.49 of 3 %; hand tool
     10 A and compressor 12 A make 22 A; what cannot be plugged in cannot overload.
     """
-    plan = read_plan(ROOT / "tests" / "plans" / "one_bay_garage")
+    plan = plan_on_file("one_bay_garage")
     read = Reading(plan, Shop.model_validate(plan.source.shop))
     bindings = Bindings(read)
     saw = next(c for c in plan.circuits if "table-saw" in c.machines)

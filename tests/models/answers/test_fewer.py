@@ -2,24 +2,22 @@
 
 import random
 from itertools import combinations, product
-from pathlib import Path
 
 import pytest
 
 from models.answers.fewer import least_circuits, neighbours
-from models.plan_file import read_plan
 from models.rules.reading import Reading, machine_amps
 from models.shop import Shop
 from models.shop_edit import Change, changed
+from tests.plan_files import plan_on_file
 
-ROOT = Path(__file__).resolve().parents[3]
 YOKES = ("E1", "E2.left", "E2.right", "O1", "W1", "W2.left", "W2.right", "W3")
 APART = (("E2.left", "E2.right"), ("W2.left", "W2.right"))
 
 
 @pytest.fixture(scope="module")
 def garage():
-    plan = read_plan(ROOT / "tests" / "plans" / "one_bay_garage")
+    plan = plan_on_file("one_bay_garage")
     return plan, Shop.model_validate(plan.source.shop)
 
 

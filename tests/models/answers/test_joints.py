@@ -4,21 +4,18 @@ Expected terminals by the ways of the trade: line in front of a GFCI device, loa
 to the first switch of a row, the switched hot from its last (common practice, no source).
 """
 
-from pathlib import Path
-
 import pytest
 
 from models.answers.joints import Joints, joints_of
 from models.plan import Plan
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules.reading import Reading
 from models.shop import Shop
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.plan_files import plan_on_file
 from tests.solver.pair_shops import hand_shop
 
-PLANS = Path(__file__).resolve().parents[2] / "plans"
 NAMES = ("four_box", "one_bay_garage", "taken_apart", "two_changeovers", "changed_over")
 
 
@@ -33,7 +30,7 @@ def on(one: Joints) -> dict[str, tuple[str, ...]]:
 
 @pytest.fixture
 def garage() -> dict[str, Joints]:
-    return made_up(read_plan(PLANS / "one_bay_garage"))
+    return made_up(plan_on_file("one_bay_garage"))
 
 
 def test_line_and_load_of_a_gfci_device(garage):
@@ -72,7 +69,7 @@ def test_the_neutral_of_a_pair_is_joined_through_and_each_hot_on_its_own_device(
 @pytest.mark.parametrize("name", NAMES)
 def test_every_conductor_is_told_once_and_ends_somewhere(name):
     """Each is in one joint, passes, is capped, or has one device; joints are the plan's."""
-    plan = read_plan(PLANS / name)
+    plan = plan_on_file(name)
     for box, one in zip(plan.boxes, made_up(plan).values(), strict=True):
         assert [(e.run.id, e.role, e.ends) for e in one.ends] == [
             (c.run, c.role, c.ends) for c in box.conductors

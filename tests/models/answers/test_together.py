@@ -5,21 +5,20 @@ that is always on and a drill press of 8 A.
 """
 
 from itertools import chain, combinations
-from pathlib import Path
 
 import pytest
 
 from models.answers.together import Meeting, SharedBreaker, Together
-from models.plan_file import read_plan
 from models.price_book import PriceBook
 from models.rules.reading import Reading
 from models.shop import Shop
 from solver.plan import plan_shop
 from solver.solve import Control
-from tests.models.answers.test_binding import reading, tool
+from tests.models.answers.test_binding import reading
+from tests.models.rules.four_box import tool
+from tests.plan_files import plan_on_file
 from tests.solver.pair_shops import hand_shop
 
-ROOT = Path(__file__).resolve().parents[3]
 PLANS = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 
 
@@ -97,7 +96,7 @@ def test_each_half_of_a_pair_has_its_own_pole():
 @pytest.mark.parametrize("name", PLANS)
 def test_days_are_those_of_every_state_counted_out(name):
     """Two run together exactly when a set of machines that is allowed, rule by rule, has both."""
-    plan = read_plan(ROOT / "tests" / "plans" / name)
+    plan = plan_on_file(name)
     read = Reading(plan, Shop.model_validate(plan.source.shop))
     names = sorted(read.machines_of_shop)
     sets = chain.from_iterable(combinations(names, size) for size in range(len(names) + 1))
@@ -114,7 +113,7 @@ def test_the_plans_own_machines_never_overload_on_a_day():
     """Plans without violations: what may be on together fits, and is no more than the worst."""
     count = 0
     for name in PLANS:
-        plan = read_plan(ROOT / "tests" / "plans" / name)
+        plan = plan_on_file(name)
         read = Reading(plan, Shop.model_validate(plan.source.shop))
         portable = {machine.id for machine in read.shop.machines if machine.portable}
         for meeting in (one for shared in Together(read).breakers() for one in shared.meetings):

@@ -3,22 +3,19 @@
 C4 goes P, W2, W1, O1; C7 goes P, W3, W2; C1 and C2 share the box E2 with C3 and what passes.
 """
 
-from pathlib import Path
-
 import networkx as nx
 import pytest
 
 from models.answers.way_back import stops
-from models.plan_file import read_plan
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.plan_files import plan_on_file
 
-PLANS = Path(__file__).resolve().parents[2] / "plans"
 NAMES = ("four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers")
 
 
 def read(name: str) -> Reading:
-    plan = read_plan(PLANS / name)
+    plan = plan_on_file(name)
     return Reading(plan, Shop.model_validate(plan.source.shop))
 
 

@@ -1,19 +1,15 @@
 """What changed between two plans of a shop: each edit of a plan is told once, at its own thing."""
 
-from pathlib import Path
-
 import pytest
 
 from models.compare.changes import Change, changes
 from models.plan import Plan
-from models.plan_file import read_plan
-
-PLANS = Path(__file__).resolve().parents[2] / "plans"
+from tests.plan_files import plan_on_file
 
 
 @pytest.fixture
 def garage() -> Plan:
-    return read_plan(PLANS / "one_bay_garage")
+    return plan_on_file("one_bay_garage")
 
 
 def edited(plan: Plan, section: str, name: str, **changed) -> Plan:
@@ -48,7 +44,7 @@ def told(found: tuple[Change, ...]) -> list[tuple[str, str, list[str]]]:
     "name", ["four_box", "one_bay_garage", "every_section", "taken_apart", "two_changeovers"]
 )
 def test_a_plan_has_no_changes_against_itself(name):
-    plan = read_plan(PLANS / name)
+    plan = plan_on_file(name)
     assert changes(plan, plan) == ()
 
 
@@ -182,7 +178,7 @@ def test_panel_feeder_raceway_edition(garage):
 
 def test_numbers_go_on_from_one_circuit_by_circuit(garage):
     """Of two quite different plans of the same shop every circuit's changes stand together."""
-    other = read_plan(PLANS / "four_box")
+    other = plan_on_file("four_box")
     for found in (changes(garage, other), changes(other, garage)):
         assert [one.number for one in found] == list(range(1, len(found) + 1))
         circuits = [one.circuit for one in found if one.circuit]

@@ -1,24 +1,20 @@
 """Plans side by side: margins as worked out on paper, sums that add up, what moved, copper."""
 
-from pathlib import Path
-
 import pytest
 
 from models.compare import Named, compared
-from models.plan_file import read_plan
-
-PLANS = Path(__file__).resolve().parents[2] / "plans"
+from tests.plan_files import plan_on_file
 
 
 @pytest.fixture(scope="module")
 def garage():
-    return read_plan(PLANS / "one_bay_garage")
+    return plan_on_file("one_bay_garage")
 
 
 @pytest.fixture(scope="module")
 def two():
     """Two plans of different shops."""
-    return [Named(name, None, read_plan(PLANS / name)) for name in ("four_box", "one_bay_garage")]
+    return [Named(name, None, plan_on_file(name)) for name in ("four_box", "one_bay_garage")]
 
 
 def beside(one, other):
@@ -45,7 +41,7 @@ def renamed(plan, names):
 
 def test_margins_as_on_paper():
     """By tests/plans/four_box/by_hand.md: 12 of 20 A, 0.475 V of 120 V, 14 of 21 in³, 15 A."""
-    plan = read_plan(PLANS / "four_box")
+    plan = plan_on_file("four_box")
     found = {m.kind: m for m in compared([Named("x", None, plan)]).plans[0].margins}
     assert (found["load"].where, found["load"].found, found["load"].limit) == ("C3", 12.0, 20.0)
     assert (found["drop"].where, found["drop"].found) == ("C2", pytest.approx(0.396, abs=0.001))
@@ -147,3 +143,14 @@ def test_bounds_say_whether_the_order_may_turn(garage, bound, settled):
 
     (against,) = beside(worth(100.0, 50.0), worth(120.0, bound)).against_first
     assert against.settled is settled
+
+
+def test_days_to_come_hold_machines_that_may_come():
+    """As the objective counts them: at their likelihood, at 3 % a year for two years."""
+    plan = plan_on_file("machines_to_come")
+    (one,) = compared([Named("A", None, plan)]).plans
+    days = {day.machine: day for day in one.days_to_come}
+    assert days.keys() == {"h", "k"}
+    assert days["h"].share == pytest.approx(0.9 / 1.03**2, abs=1e-6)
+    assert days["h"].now_usd > days["k"].now_usd == 0
+    assert one.days_to_come_usd == pytest.approx(plan.objective.expected_later, abs=0.011)

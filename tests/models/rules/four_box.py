@@ -1,17 +1,15 @@
 """The plan made on paper (`tests/plans/four_box`), for tests that change its plain data."""
 
 import copy
-import json
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any, Protocol
 
 from models.plan import Finding, Plan
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.plan_files import plan_data
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
+PLAN = plan_data("four_box")
 
 
 class Rule(Protocol):
@@ -27,6 +25,14 @@ def found(rule: Rule, edit: Callable[[Any], object]) -> list[Finding]:
     edit(data)
     reading = Reading(Plan.model_validate(data), Shop.model_validate(data["source"]["shop"]))
     return list(rule.check(reading))
+
+
+def tool(name: str, amps: float, **more: Any) -> dict[str, Any]:
+    """A portable tool of 120 V for its shop."""
+    return {
+        "id": name, "volts": "120 V", "marked": f"{amps} A", "plug": "5-15P",
+        "portable": "yes", **more,
+    }  # fmt: skip
 
 
 def run_of(data: Any, run_id: str) -> Any:

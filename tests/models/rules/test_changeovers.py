@@ -6,8 +6,6 @@ that at 240 V. 12 AWG carries 30 A at 90 °C, as one of 7 to 9 conductors 70 % o
 """
 
 import copy
-import json
-from pathlib import Path
 
 import pytest
 
@@ -19,11 +17,9 @@ from models.rules import check_plan
 from models.rules.changeovers import copper_of
 from models.shop import Shop
 from models.shop_edit import changed
+from tests.plan_files import plan_data
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads(
-    (ROOT / "tests" / "plans" / "two_changeovers" / "plan.json").read_text(encoding="utf-8")
-)
+PLAN = plan_data("two_changeovers")
 SHOP = Shop.model_validate(PLAN["source"]["shop"])
 
 

@@ -1,7 +1,6 @@
 """Parts of a shop that no circuit uses: a switch without lights, a raceway with nothing in it."""
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -9,9 +8,9 @@ from models.plan import Plan
 from models.rules import coverage, raceway_fill
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.plan_files import plan_data
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
+PLAN = plan_data("four_box")
 
 
 def reading(edit):

@@ -5,7 +5,6 @@ a place while it and the others stay at 20 A or less. Every sum below is made by
 """
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -13,16 +12,10 @@ from models.plan import Plan
 from models.rules import portable_tools
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.models.rules.four_box import tool
+from tests.plan_files import plan_data
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
-
-
-def tool(name, amps, **more):
-    return {
-        "id": name, "volts": "120 V", "marked": f"{amps} A", "plug": "5-15P",
-        "portable": "yes", **more,
-    }  # fmt: skip
+PLAN = plan_data("four_box")
 
 
 def found(*tools, people=1, followers=(), never_together=(), zones=()):

@@ -5,7 +5,6 @@ is left running. Kept apart by a promise from the drill press: 3 + 12 = 15 A; fo
 """
 
 import json
-from pathlib import Path
 
 import pytest
 
@@ -13,9 +12,9 @@ from models.plan import Plan
 from models.rules import promises
 from models.rules.reading import Reading
 from models.shop import Shop
+from tests.plan_files import plan_data
 
-ROOT = Path(__file__).resolve().parents[3]
-PLAN = json.loads((ROOT / "tests" / "plans" / "four_box" / "plan.json").read_text("utf-8"))
+PLAN = plan_data("four_box")
 
 
 def found(amps=12, people=1, feeder=40, **group):

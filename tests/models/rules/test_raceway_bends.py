@@ -3,14 +3,13 @@
 358.26 and its like: no more than 360°, four quarter bends, between pull points.
 """
 
-import json
-
 import pytest
 
 from models.plan import Plan
 from models.rules import check_plan, raceway_bends
 from models.rules.raceway_bends import bends_degrees, directions
-from tests.models.rules.four_box import ROOT, found, lay_in_raceway
+from tests.models.rules.four_box import found, lay_in_raceway
+from tests.plan_files import plan_data
 
 START, END = [0, 2, 5], [3, 8, 4]
 FOUR = [START, [0, 2, 8], [0, 8, 8], [3, 8, 8], [3, 8, 2], [5, 8, 2]]
@@ -57,9 +56,7 @@ def test_pipe_that_is_there_is_judged_by_what_is_known_of_it():
 
 def test_a_whole_plan_is_held_to_it():
     """The plan of the garage, with R1 led up and down the block wall."""
-    garage = json.loads(
-        (ROOT / "tests" / "plans" / "one_bay_garage" / "plan.json").read_text("utf-8")
-    )
+    garage = plan_data("one_bay_garage")
     assert "raceway-bends" not in {
         finding.rule for finding in check_plan(Plan.model_validate(garage))
     }

@@ -1,5 +1,10 @@
 """The bound worked out by a process of its own is the one worked out here."""
 
+import os
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -14,7 +19,9 @@ from solver.points import Points
 from solver.routes import Ways
 from solver.solve import Control
 
-GARAGE = Path(__file__).resolve().parents[3] / "scenarios" / "one_bay_garage.yaml"
+SCENARIOS = Path(__file__).resolve().parents[3] / "scenarios"
+GARAGE = SCENARIOS / "one_bay_garage.yaml"
+MAKERSPACE = SCENARIOS / "ninety_box_makerspace.yaml"
 
 
 def test_it_is_the_same_bound_with_the_same_certificate(tmp_path, monkeypatch):
@@ -43,3 +50,42 @@ def test_a_process_that_fails_is_told(monkeypatch):
         pytest.raises(RuntimeError, match="ended with 1"),
     ):
         beside.found(Control(10))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signals there")
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGKILL])
+def test_it_ends_with_the_search_however_that_is_ended(how):
+    script = (
+        "import time\n"
+        "from pathlib import Path\n"
+        "from models.price_book import PriceBook\n"
+        "from models.shop_file import read_shop\n"
+        "from solver.bound.beside import Beside\n"
+        f"shop = read_shop(Path({str(MAKERSPACE)!r}))\n"
+        "with Beside(shop, PriceBook.read(), 1000) as beside:\n"
+        "    print(beside._process.pid, flush=True)\n"
+        "    time.sleep(100)\n"
+    )
+    search = subprocess.Popen([sys.executable, "-c", script], stdout=subprocess.PIPE, text=True)
+    assert search.stdout is not None
+    pid = int(search.stdout.readline())
+    assert runs(pid)
+    search.send_signal(how)
+    assert search.wait(30) == -how
+    search.stdout.close()
+    deadline = time.monotonic() + 60
+    while runs(pid) and time.monotonic() < deadline:
+        time.sleep(0.1)
+    assert not runs(pid)
+
+
+def runs(pid):
+    """Whether a process is there and not only waits to be asked how it ended."""
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    state = subprocess.run(
+        ["ps", "-o", "state=", "-p", str(pid)], capture_output=True, text=True, check=False
+    )
+    return not state.stdout.strip().startswith("Z") and bool(state.stdout.strip())

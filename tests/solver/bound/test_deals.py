@@ -3,18 +3,7 @@
 import random
 
 from solver.bound.deals import Deals
-
-
-def dealt_out(items):
-    """Every way to deal things out to groups."""
-    if not items:
-        yield []
-        return
-    first, rest = items[0], items[1:]
-    for groups in dealt_out(rest):
-        yield [[first], *groups]
-        for at, group in enumerate(groups):
-            yield [*groups[:at], [first, *group], *groups[at + 1 :]]
+from tests.dealt_out import dealt_out
 
 
 def test_the_least_number_is_that_of_all_ways_counted_out():

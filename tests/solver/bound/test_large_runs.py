@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from benchmarks.halls import hall
+from models.plan_file import canonical_json, sha256_text
 from models.price_book import PriceBook
 from solver.bound.afar import NO_RUN, Afar
 from solver.bound.cuts import Cuts
@@ -160,7 +161,9 @@ def found(small_hall):
     assert plan is not None
     assert certificate is not None
     claims = {"lower_bound": round(certificate.bound / MONEY, 2)}
-    source = plan.source.model_copy(update={"shop": json.loads(json.dumps(small_hall.canonical()))})
+    told = json.loads(json.dumps(small_hall.canonical()))
+    origin = {"shop": told, "sha256": sha256_text(canonical_json(told))}
+    source = plan.source.model_copy(update=origin)
     objective = plan.objective.model_copy(update=claims)
     return certificate, plan.model_copy(update={"objective": objective, "source": source})
 

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from models.plan_file import canonical_json, sha256_text
 from models.price_book import PriceBook
 from solver.bound.certificate import CERTIFICATE_FORMAT
 from solver.bound.least import least
@@ -88,6 +89,13 @@ def test_a_certificate_of_something_else_is_refused(again, key):
         again(lambda copy: copy.update({key: "0"}))
 
 
+def test_a_shop_that_was_changed_in_the_plan_is_refused(certified, again):
+    plan, _ = certified
+    source = plan.source.model_copy(update={"shop": {**plan.source.shop, "name": "Another"}})
+    with pytest.raises(CertificateError, match="changed after planning"):
+        again(plan=plan.model_copy(update={"source": source}))
+
+
 def test_another_price_book_is_refused(again, tmp_path):
     book = PriceBook.parse(
         "# name: mine\n# date: 2026-01-15\n# invented: yes\nkey,item,unit,price_usd\n"
@@ -107,6 +115,7 @@ def rename(copy, word, name):
     ("change", "words"),
     [
         (lambda copy: "{", "not JSON"),
+        pytest.param(lambda copy: "9" * 5000, "not JSON", id="endless number"),
         (lambda copy: "[]", "format is None"),
         (lambda copy: copy.update(format="branchwright-bound/2"), "this version reads"),
         (lambda copy: copy.update(bound=str(copy["bound"])), "bound"),
@@ -139,7 +148,9 @@ def test_cuts_are_rechecked_too(certified, make_shop, tmp_path):
     found = least(circuits_of(shop), Control())
     assert found is not None
     assert sum(key[0] == "enter" for key in found.prices) > 1
-    source = plan.source.model_copy(update={"shop": json.loads(json.dumps(shop.canonical()))})
+    told = json.loads(json.dumps(shop.canonical()))
+    origin = {"shop": told, "sha256": sha256_text(canonical_json(told))}
+    source = plan.source.model_copy(update=origin)
     claims = plan.objective.model_copy(update={"lower_bound": round(found.bound / MONEY, 2)})
     plan = plan.model_copy(update={"source": source, "objective": claims})
     file = tmp_path / "bound.json"

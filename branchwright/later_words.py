@@ -1,0 +1,62 @@
+"""Machines that may come, in sentences: what is done for each now, and what else could be."""
+
+from collections.abc import Iterator, Mapping
+
+from branchwright.changeover_words import costs
+from branchwright.words import clean, joined, plain, spaces_text
+from models.plan import Alternative, LaterMachinePlan, Plan
+
+
+def later_names(plan: Plan) -> Mapping[str, str]:
+    """What the shop calls the machines that may come, by id."""
+    machines = plan.source.shop.get("later", {}).get("machines", [])
+    return {one["id"]: clean(one.get("name") or one["id"]) for one in machines}
+
+
+def later_sentences(plan: Plan) -> Iterator[str]:
+    """A sentence for each machine that may come, and one for what else there was."""
+    names = later_names(plan)
+    for one in plan.later_machines or ():
+        says = f"{names.get(one.machine, clean(one.machine))} may come{likely(one)}: "
+        if one.chosen is None:
+            yield f"{says}nothing can be chosen: {clean(one.why or 'nothing is known of it')}."
+            continue
+        chosen = next((a for a in one.alternatives if a.says == one.chosen), None)
+        says += clean(one.chosen) + kept(one)
+        says += f", {costs(chosen, one)}" if chosen is not None else ""
+        others = joined((other_words(a, one) for a in others_of(one)), by="; ")
+        yield f"{says}." + (f" Instead: {others}." if others else "")
+
+
+def likely(one: LaterMachinePlan) -> str:
+    """How likely it is."""
+    return f" ({100 * one.likelihood:.0f} % likely)"
+
+
+def kept(one: LaterMachinePlan) -> str:
+    """The spaces that are kept for it."""
+    if not one.panel_spaces:
+        return ""
+    return f" (spaces {spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
+
+
+def others_of(one: LaterMachinePlan) -> list[Alternative]:
+    """The alternatives that were not chosen."""
+    return [other for other in one.alternatives if other.says != one.chosen]
+
+
+def other_words(other: Alternative, one: LaterMachinePlan) -> str:
+    """An alternative with its costs."""
+    return f"{clean(other.says)}, {costs(other, one)}"
+
+
+def circuit_words(one: LaterMachinePlan) -> str:
+    """The circuit that it then gets."""
+    made = one.circuit
+    if made is None:
+        return ""
+    gfci = "GFCI " if made.breaker_gfci else ""
+    return (
+        f"{made.poles}-pole {plain(made.breaker_amps)} A {gfci}breaker, {made.awg} AWG,"
+        f" {plain(made.length_ft, 0)} ft"
+    )

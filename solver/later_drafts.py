@@ -1,0 +1,160 @@
+"""What a plan says of each machine that may come: the choice, what else there was, the day. USD."""
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from models.changeovers import SPARE_MARK, counted_share
+from models.plan import Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
+from solver.candidate import MONEY, Candidate, ForLater
+from solver.changed_candidate import HUNDREDTHS
+from solver.changeover_drafts import takeoff_lines
+from solver.circuit import Circuits
+from solver.devices import BREAKER
+from solver.draft import Drafter, feet3
+from solver.later_machines import LaterMachine
+from solver.placement import kept_later
+from solver.placing import PanelPlaced
+
+WORDS: Final = {
+    "nothing": "nothing now",
+    "space": "{spaces} kept in the panel",
+    "raceway": "an empty raceway with a pull string laid now and {spaces} kept",
+    "run": "its run pulled now, capped and marked, and {spaces} kept",
+}
+SPACES: Final = {1: "a space", 2: "two spaces"}
+
+
+def later_drafts(
+    circuits: Circuits,
+    chosen: Sequence[Candidate],
+    drafter: Drafter,
+    placed: Mapping[str, PanelPlaced],
+) -> tuple[LaterMachinePlan, ...] | None:
+    """Every machine that may come; None where there is none."""
+    of = {_what(made).machine: made for made in chosen}
+    every = circuits.deciding().later_machines.all
+    drafts = (_draft(one, of.get(one.machine.id), circuits, drafter, placed) for one in every)
+    return tuple(drafts) or None
+
+
+def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
+    """What could be done for a machine, as far as it does not hang on a plan."""
+    machine, later = one.machine, circuits.shop.later
+    told = LaterMachinePlan(
+        machine=machine.id,
+        box=machine.hard_wired_at,
+        chosen=None,
+        choice=None,
+        alternatives=(),
+        likelihood=machine.likelihood,
+        counted=counted_share(later, machine) if later.discount else None,
+        why=one.why,
+    )
+    if not one.choices:
+        return told
+    least = min(one.choices, key=circuits.rank)
+    return told.model_copy(
+        update={
+            "alternatives": _alternatives(one, least, told.share, circuits),
+            "circuit": _circuit(least, circuits),
+        }
+    )
+
+
+def _draft(
+    one: LaterMachine,
+    made: Candidate | None,
+    circuits: Circuits,
+    drafter: Drafter,
+    placed: Mapping[str, PanelPlaced],
+) -> LaterMachinePlan:
+    """What is said of one machine."""
+    told = undecided(one, circuits)
+    if made is None:
+        return told
+    what, book = _what(made), circuits.catalogue.book
+    return told.model_copy(
+        update={
+            "chosen": _says(made),
+            "choice": what.choice,
+            "alternatives": _alternatives(one, made, told.share, circuits),
+            "panel": made.panel,
+            "panel_spaces": placed[made.panel].placed.spaces.get(kept_later(what.machine), ()),
+            "circuit": _circuit(made, circuits),
+            "run": _run(what.machine, made, drafter) if what.choice == "run" else None,
+            "raceway": _raceway(made) if what.choice == "raceway" else None,
+            "takeoff_now": takeoff_lines(book, dict(what.now)),
+            "takeoff": takeoff_lines(book, dict(what.parts)),
+        }
+    )
+
+
+def _alternatives(
+    one: LaterMachine, chosen: Candidate, share: float, circuits: Circuits
+) -> tuple[Alternative, ...]:
+    """The least of each choice, and of its own choice the chosen one; the least first."""
+    least = {_says(chosen): chosen}
+    for other in sorted(one.choices, key=circuits.rank):
+        least.setdefault(_says(other), other)
+    ordered = sorted(least.values(), key=circuits.rank)
+    return tuple(_alternative(made, share) for made in ordered)
+
+
+def _what(made: Candidate) -> ForLater:
+    assert made.for_later is not None
+    return made.for_later
+
+
+def _says(made: Candidate) -> str:
+    """A choice in words."""
+    return WORDS[_what(made).choice].format(spaces=SPACES[made.poles])
+
+
+def _alternative(made: Candidate, share: float) -> Alternative:
+    what = _what(made)
+    now, day = round(what.now_cost / MONEY, 2), round(what.later_cost / MONEY, 2)
+    return Alternative(
+        says=_says(made),
+        cost_now_usd=now,
+        cost_later_usd=day,
+        expected_usd=round(now + share * day, 2),
+    )
+
+
+def _circuit(made: Candidate, circuits: Circuits) -> LaterCircuit:
+    """The circuit that it then gets."""
+    (edge,) = made.edges
+    return LaterCircuit(
+        breaker_amps=float(made.breaker_amps),
+        poles=made.poles,
+        breaker_gfci=made.gfci == BREAKER,
+        awg=made.awg,
+        ground_awg=made.ground[edge.way.method],
+        method=edge.way.method,
+        path=tuple(map(feet3, edge.way.path)),
+        length_ft=edge.way.length_cft / HUNDREDTHS,
+        allowance_ft=circuits.slack_cft(edge.start, edge.end) / HUNDREDTHS,
+        ambient_c=edge.way.ambient_c,
+        drop_percent=round(made.drop_percent, 2),
+    )
+
+
+def _run(machine: str, made: Candidate, drafter: Drafter) -> Run:
+    """The run that is pulled now: every conductor but the ground is capped and marked."""
+    (edge,) = made.edges
+    run = drafter.run(f"{machine}.1", edge, made, made.ground[edge.way.method])
+    capped = tuple(
+        wire
+        if wire.role == "ground"
+        else wire.model_copy(update={"role": "spare", "marked": SPARE_MARK})
+        for wire in run.conductors
+    )
+    return run.model_copy(update={"conductors": capped})
+
+
+def _raceway(made: Candidate) -> EmptyRaceway:
+    """The raceway that is laid now."""
+    (edge,) = made.edges
+    key = next(key for key, _ in _what(made).now if key.startswith("EMT "))
+    kind, _, size = key.partition(" ")
+    return EmptyRaceway(kind=kind, trade_size=size, length_ft=edge.way.length_cft / HUNDREDTHS)

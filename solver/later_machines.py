@@ -1,0 +1,204 @@
+"""Machines that may come: what can be done for each now, as choices of the selection.
+
+A machine that is to be hard-wired at a new box of the shop gets the least circuit of its own that
+carries it in the heat of its way and within the drop wished. For it the plan chooses between
+
+* nothing: the run is laid on that day, in surface EMT where walls are not opened again;
+* spaces: the same, and the spaces of its breaker are kept in the panel;
+* a raceway: spaces, and surface EMT with a pull string along the way now, empty;
+* a run: spaces, and its cable pulled now, capped and marked at both ends.
+
+Each is a candidate that holds no item and stands in one selection with all circuits: it takes
+spaces of a panel and room in its box as they do, and counts what it costs now and, by its
+likelihood and the shop's discount, on the day. So what is kept for it is weighed against every
+circuit there could be. No book has the price of a panel with more spaces: to keep none counts one
+unit more, so that spaces are kept wherever that costs nothing else. A raceway of the shop file is
+kept free for nobody: what would go through one is counted as surface EMT of its own, and is not
+pulled now. Where the shop file says `prepare: nothing`, nothing is the only choice; with
+`everything` a run is pulled wherever there is one to pull. Money in 0.0001 USD, copper in 1e-8 lb.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
+
+from models.changeovers import counted_share
+from models.part_keys import CABLE_CONNECTOR, RACEWAY_CONNECTOR, breaker_key, cable_key, single_key
+from models.shop import FutureMachine
+from solver.candidate import Candidate, Edge, ForLater, LaterChoice
+from solver.catalogue import RATINGS
+from solver.changed_candidate import HUNDREDTHS, Parts, run_copper
+from solver.devices import BREAKER
+from solver.load import Load
+from solver.points import Points
+from solver.refusal import Refusal
+
+if TYPE_CHECKING:
+    from solver.new_circuits import NewCircuits
+
+UNKEPT: Final = 1  # what no space kept counts, in the least unit
+NOBODY: Final = Load((), {}, {}, {}, "", (), 0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class LaterMachine:
+    """A machine that may come, with all that can be done for it, or why there is no choice."""
+
+    machine: FutureMachine
+    choices: tuple[Candidate, ...]
+    why: str | None = None
+
+
+class LaterMachines:
+    """The choices for all machines that may come to a shop."""
+
+    def __init__(self, circuits: "NewCircuits") -> None:
+        self.now, self.shop = circuits, circuits.shop
+
+    @cached_property
+    def all(self) -> tuple[LaterMachine, ...]:
+        """Each machine that may come, in the order of their ids."""
+        machines = sorted(self.shop.later.machines, key=lambda one: one.id)
+        return tuple(map(self._of, machines))
+
+    @property
+    def choices(self) -> tuple[tuple[Candidate, ...], ...]:
+        """For each machine what is to be chosen between."""
+        return tuple(one.choices for one in self.all if one.choices)
+
+    @property
+    def least(self) -> int:
+        """What no choice goes below, all machines together, in the first objective."""
+        return sum(min(self.now.rank(made)[0] for made in choices) for choices in self.choices)
+
+    def _of(self, machine: FutureMachine) -> LaterMachine:
+        """What can be done for one machine."""
+        at = machine.hard_wired_at
+        if at is None:
+            return LaterMachine(machine, (), "no box is named where it is to be hard-wired")
+        if [one.hard_wired_at for one in self.shop.later.machines].count(at) > 1:
+            return LaterMachine(machine, (), f"two machines that may come are named for {at}")
+        then = self.shop.model_copy(update={"machines": (*self.shop.machines, machine)})
+        points = Points(then)
+        fixed = (p for p in points.points if machine.id in points.fixed.get(p.id, ()))
+        point = next((p for p in fixed if p.kind == "hard-wired"), None)
+        if point is None or any(m.hard_wired_at == at for m in self.shop.machines):
+            return LaterMachine(machine, (), f"{at} has no blank yoke of a new box")
+        circuits = type(self.now)(then, points, self.now.ways, self.now.catalogue)
+        load = circuits.loads.of((point,), {machine.id: point.id})
+        found = [
+            choice
+            for panel in self.now.sources
+            if (made := self._alone(circuits, load, panel)) is not None
+            for choice in self._choices(machine, made, circuits)
+        ]
+        why = None if found else "no single run that carries it leads there, or it has no price"
+        return LaterMachine(machine, tuple(self._wished(found)), why)
+
+    def _wished(self, found: list[Candidate]) -> list[Candidate]:
+        """The choices that the shop file leaves open."""
+        wish = self.shop.later.prepare
+        if wish == "least cost":
+            return found
+        kind: LaterChoice = "nothing" if wish == "nothing" else "run"
+        left = [made for made in found if made.for_later and made.for_later.choice == kind]
+        return left or found
+
+    def _alone(self, circuits: "NewCircuits", load: Load, panel: str) -> Candidate | None:
+        """The least circuit of its own: in cable where one can go, else through raceways."""
+        for allowed in (frozenset[str](), circuits.everything):
+            for amps in RATINGS:
+                if isinstance(circuits.rating_unfit(amps, load), Refusal):
+                    continue
+                made = circuits.wired_alone(load, amps, allowed, panel)
+                if made is not None:
+                    return made
+        return None
+
+    # -- what can be done
+
+    def _choices(
+        self, machine: FutureMachine, made: Candidate, circuits: "NewCircuits"
+    ) -> Iterator[Candidate]:
+        """What can be done for a machine with this circuit; nothing where it is no single run."""
+        if len(made.edges) != 1:
+            return
+        (edge,) = made.edges
+        breaker = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
+        cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
+        copper = run_copper(edge, made, self.now.slack_cft(edge.start, edge.end))
+        drawn = _singles(edge, made, cut)
+        size = circuits.later.surface(made.awg, made.ground["raceway"], edge.wires)
+        laid = {} if size is None else {size: edge.way.length_cft}
+        laid |= {RACEWAY_CONNECTOR: 2 * HUNDREDTHS}
+        pulled = {cable_key(made.awg, edge.wires): cut, CABLE_CONNECTOR: 2 * HUNDREDTHS}
+        cable = edge.way.method == "cable"
+        closed = self.shop.later.open_walls is False or not cable
+        then = _added(breaker, laid, drawn) if closed else _added(breaker, pulled)
+        if (size is not None or not closed) and self._are_priced(then):
+            yield self._choice(machine, "nothing", made, {}, then, (0, copper))
+            yield self._choice(machine, "space", made, {}, then, (0, copper))
+        if cable and self._are_priced(_added(breaker, pulled)):
+            yield self._choice(machine, "run", made, pulled, breaker, (copper, 0))
+        drawn_then = _added(breaker, drawn)
+        if cable and size is not None and self._are_priced(_added(laid, drawn_then)):
+            yield self._choice(machine, "raceway", made, laid, drawn_then, (0, copper))
+
+    def _choice(
+        self,
+        machine: FutureMachine,
+        choice: LaterChoice,
+        made: Candidate,
+        now: Parts,
+        then: Parts,
+        copper: tuple[int, int],
+    ) -> Candidate:
+        """A choice as a candidate; `copper` of what is pulled now, and on the day."""
+        share = counted_share(self.shop.later, machine)
+        cost_now, cost_then = self._cost(now), self._cost(then)
+        what = ForLater(
+            machine=machine.id,
+            choice=choice,
+            now=tuple(sorted(now.items())),
+            parts=tuple(sorted(then.items())),
+            now_cost=cost_now,
+            later_cost=cost_then,
+            expected_cost=round(share * cost_then),
+            expected_copper=round(share * copper[1]),
+        )
+        unkept = UNKEPT if choice == "nothing" else 0
+        lies = choice in ("run", "raceway")
+        return replace(
+            made,
+            items=(),
+            load=NOBODY,
+            cost=cost_now + what.expected_cost + unkept,
+            copper=copper[0] + what.expected_copper + unkept,
+            boxes=made.boxes if lies else {},
+            raceways={},
+            passages={},
+            for_later=what,
+        )
+
+    def _are_priced(self, parts: Parts) -> bool:
+        return all(self.now.catalogue.cents(key) is not None for key in parts)
+
+    def _cost(self, parts: Parts) -> int:
+        return sum(count * self.now.catalogue.book.cents(key) for key, count in parts.items())
+
+
+def _singles(edge: Edge, made: Candidate, cut: int) -> Parts:
+    """The conductors of a run in a raceway, its ground with them."""
+    wet = edge.way.wet
+    wires = {single_key(made.awg, wet=wet): edge.wires * cut}
+    return _added(wires, {single_key(made.ground["raceway"], wet=wet): cut})
+
+
+def _added(*several: Parts) -> Parts:
+    """Parts together."""
+    found: Parts = {}
+    for parts in several:
+        for key, count in parts.items():
+            found[key] = found.get(key, 0) + count
+    return found
