@@ -286,14 +286,24 @@ class _Elevation:
         return self.shop.building.on_wall(self.side.wall.id, place, place)
 
     def _pieces(self) -> Iterator[tuple[str, Xyz, Xyz]]:
-        """Pieces of runs that lie on this wall's line, with the method of the run."""
-        for run in (run for circuit in self.plan.circuits for run in circuit.runs):
-            for first, last in itertools.pairwise(run.path):
+        """Pieces of what lies on this wall's line, with its method: runs, and what is laid now for
+        machines that may come.
+        """
+        plan = self.plan
+        runs = (run for circuit in plan.circuits for run in circuit.runs)
+        laid = [(run.method, run.path) for run in (*runs, *plan.later_runs)]
+        laid += [
+            ("raceway", one.circuit.path)
+            for one in plan.later_machines or ()
+            if one.raceway and one.circuit
+        ]
+        for method, path in laid:
+            for first, last in itertools.pairwise(path):
                 off = max(self.side.off(*end[:2]) for end in (first, last))
                 along = [self.side.along(*end[:2]) for end in (first, last)]
                 within = min(along) >= -NEAR_FT and max(along) <= self.side.length_ft + NEAR_FT
                 if off <= NEAR_FT and within and first != last:
-                    yield run.method, first, last
+                    yield method, first, last
 
     def _runs(self) -> Iterator[tuple[str, Xy, Xy]]:
         """The same pieces on paper, each once."""

@@ -26,7 +26,7 @@ from branchwright.sheets.raceway_sections import raceway_sections
 from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.words import clean
 from models.formulas.raceway_fill import conductor_area_in2, inside_diameter_in
-from models.plan import Plan, YokePlan
+from models.plan import EmptyRaceway, Plan, YokePlan
 from models.price_book import PriceBook
 from models.tables import lookup
 from solver.plan import plan_shop
@@ -98,6 +98,23 @@ def test_a_violation_is_across_every_drawing(violated):
         assert words.count("DO NOT BUILD: 1 violation") == 1 + heads, sheet.file
         if sheet.name == "label-sheets":  # labels are cut apart
             assert words.count("DO NOT BUILD") == len(cover_labels(violated).rows) == 3
+
+
+def test_a_run_pulled_now_for_later_is_on_its_wall():
+    """Whoever drills into the wall later has to know of it; an empty raceway is a tube."""
+    plan = plan_on_file("machines_to_come")
+    spare = next(one for one in plan.later_machines or () if one.run is not None)
+    bare = plan.model_copy(update={"later_machines": None})
+    tube = EmptyRaceway(kind="EMT", trade_size="1/2", length_ft=10)
+    laid = spare.model_copy(update={"run": None, "raceway": tube})
+    empty = plan.model_copy(update={"later_machines": (laid,)})
+    lines = [
+        [line.style for line in flat(layer(dict(elevations(one))["north"], "runs"))]
+        for one in (bare, plan, empty)
+    ]
+    assert lines[1].count(styles.ON_WALL) > lines[0].count(styles.ON_WALL)
+    assert styles.CASING_BODY in lines[2]
+    assert styles.CASING_BODY not in lines[0]
 
 
 @pytest.mark.parametrize("name", HOSTILE)
