@@ -21,6 +21,7 @@ PAGE_NAME: Final = "index.html"
 RUN_NAME: Final = "run.json"
 CERTIFICATE_NAME: Final = "bound.json"
 LARGEST_PLAN_BYTES: Final = 64 * 1024 * 1024
+LARGEST_NUMBER: Final = 1e20  # no length, current or sum of money is near it; its square is one
 _PAGE_MARK: Final = re.compile(r'<meta name="plan-sha256" content="([0-9a-f]{64})">')
 
 
@@ -94,9 +95,15 @@ def read_plan(path: Path) -> Plan:
     if file.stat().st_size > LARGEST_PLAN_BYTES:
         raise PlanFileError(f"{file}: larger than {LARGEST_PLAN_BYTES} bytes: is it a plan?")
     try:
-        data = json.loads(file.read_text(encoding="utf-8"))
+        text = file.read_text(encoding="utf-8")
+        data = json.loads(text, parse_float=_float, parse_int=_int)
     except OSError as error:
         raise _unread(file, error) from None
+    except _TooLargeError as error:
+        raise PlanFileError(
+            f"{file}: {error} is larger than any number of a plan ({LARGEST_NUMBER:g}):"
+            " plan the shop again, or mend the file"
+        ) from None
     except (ValueError, RecursionError) as error:
         raise PlanFileError(f"{file}: not JSON ({error}): run `branchwright plan` again") from None
     found = data.get("format") if isinstance(data, dict) else None
@@ -114,6 +121,24 @@ def read_plan(path: Path) -> Plan:
             f"{file}: {where}: {first['msg']} ({error.error_count()} such errors):"
             " plan the shop again, or mend the file"
         ) from None
+
+
+class _TooLargeError(Exception):
+    """A number that sums of it would overflow."""
+
+
+def _float(text: str) -> float:
+    """A number of a plan file."""
+    if abs(value := float(text)) > LARGEST_NUMBER:
+        raise _TooLargeError(text)
+    return value
+
+
+def _int(text: str) -> int:
+    """A whole number of a plan file; ValueError where it has too many digits to be read."""
+    if abs(value := int(text)) > LARGEST_NUMBER:
+        raise _TooLargeError(text)
+    return value
 
 
 def _unread(path: Path, error: OSError) -> PlanFileError:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import floor
 from typing import Final, NamedTuple
 
+from models.formulas.load_calculation import evse_va
 from models.shop import Shop
 from models.shop.machines import NAMEPLATES
 from models.shop.use import NeverTogether
@@ -108,9 +109,12 @@ def _kinds(every: Sequence[Future]) -> set[Kind]:
 
 
 def _load_sharing(futures: Futures, every: Sequence[Future]) -> Iterator[Change]:
-    """A charger that takes what others leave: its load is what it is held to (625.42), though no
-    less than 220.57 counts for one (2023; the stricter reading).
+    """A charger that takes what others leave: its load is 125 % of what it is held to, 625.42.
+
+    Whether the least of 220.57 (2023) is asked for all the same is not settled there: it is told.
     """
+    least = evse_va(0, futures.shop.code.edition)
+    rests = f"625.42; if {least:.0f} VA are not asked for, 220.57" if least else "625.42"
     for charger in futures.later.values():
         if charger.kind != CHARGER:
             continue
@@ -129,9 +133,10 @@ def _load_sharing(futures: Futures, every: Sequence[Future]) -> Iterator[Change]
         if held < full:
             name = charger.name or charger.id
             plate = {**dict.fromkeys(NAMEPLATES), "marked_amps": float(held)}
-            less = charger.model_copy(update=plate)
+            managed = {**plate, "kind": None, "continuous": True}
+            less = charger.model_copy(update=managed)
             yield (
-                f"load sharing that holds {name} to {held} A while the rest runs (625.42)",
+                f"load sharing that holds {name} to {held} A while the rest runs ({rests})",
                 futures.instead(later={**futures.later, less.id: less}),
             )
 

@@ -80,6 +80,12 @@ def _arrow(middle: Xy) -> Iterator[Shape]:
     yield Polyline(((x + 5, y), (x - 3, y - 3.4), (x - 3, y + 3.4)), styles.SYMBOL_SOLID, True)
 
 
+def _later(middle: Xy) -> Iterator[Shape]:
+    """A run for a machine that may come as an icon."""
+    x, y = middle
+    yield Line((x - 16, y), (x + 16, y), styles.LATER_RUN)
+
+
 def machine_icon(middle: Xy) -> Iterator[Shape]:
     """A machine with its cord as an icon."""
     x, y = middle
@@ -123,6 +129,8 @@ def _lines(plan: Plan) -> list[tuple[str, Icon]]:
         rows.append(("in a raceway", _line("raceway")))
     if "unknown" in methods:
         rows.append(("place not known", _line("unknown")))
+    if plan.later_runs:
+        rows.append(("pulled now for later, capped", _later))
     return [*rows, ("home run, arrow to the panel", _arrow)]
 
 

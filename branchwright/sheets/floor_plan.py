@@ -49,6 +49,7 @@ HEAD: Final = 62.0
 MACHINE_HALF: Final = 7.0
 DIMENSIONS: Final = 34.0
 END_STEP: Final = 7.5
+NO_CIRCUIT: Final = frozenset([""])
 
 
 def floor_plan(plan: Plan) -> Drawing:
@@ -217,6 +218,8 @@ class _Sheet:
             layer.add(*(Polyline(points, style) for points in tubes))
         order = {circuit.id: index for index, circuit in enumerate(self.plan.circuits)}
         for run in self.runs:
+            if run.later:
+                self._draw_later(layer, run)
             if run.circuit is None:
                 continue
             index = order[run.circuit]
@@ -228,6 +231,14 @@ class _Sheet:
                     group.add(Polyline(tuple(points), styles.run_style(where, colour)))
             for mark in end_marks(index, run, self.symbols):
                 group.add(*draw_marker(*mark))
+
+    def _draw_later(self, layer: Group, run: DrawnRun) -> None:
+        """A run pulled now for a machine that may come: no circuit has it yet."""
+        group = Group("", of=NO_CIRCUIT, about=Thing("run", run.id))
+        layer.add(group)
+        for _, points in run.stretches:
+            if len(points) > 1:
+                group.add(Polyline(tuple(points), styles.LATER_RUN))
 
     def _circuits(self, drawn: DrawnRun) -> frozenset[str]:
         """The circuits of a run: both of a pair where it carries the hot of each."""
@@ -277,6 +288,7 @@ class _Sheet:
             if circuit := home_runs.get(run.id):
                 labels.home_run(circuit, order[circuit.id], run, self.symbols.get(run.end))
         self._label_machines(labels)
+        self._label_later(labels)
         self._label_building(labels)
 
     def _target(self, placed: Placed, outside: bool) -> Target:
@@ -309,6 +321,21 @@ class _Sheet:
                 of = frozenset([machine.circuit or ""])
                 labels.lines(machine.id, texts, [target], of)
 
+    def _label_later(self, labels: Labels) -> None:
+        """What is laid now for machines that may come."""
+        for one in self.plan.later_machines or ():
+            if one.circuit is None or not (one.run or one.raceway):
+                continue
+            points = [self.frame.at(*point[:2]) for point in one.circuit.path]
+            if one.raceway:
+                what = f"{one.raceway.trade_size} {one.raceway.kind}, empty"
+            else:
+                what = "spare, capped"
+            spots = [_part(points, part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
+            targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
+            text = f"for {one.machine}: {what}"
+            labels.lines(one.machine, [(text, styles.PLAIN_LABEL)], targets, NO_CIRCUIT)
+
     def _label_building(self, labels: Labels) -> None:
         """Raceways, openings and walls."""
         for raceway in self.plan.raceways:
@@ -336,7 +363,7 @@ class _Sheet:
 
 def _belongs(plan: Plan, box: BoxPlan) -> frozenset[str]:
     """The circuits in a box; of one without any, a name that no circuit has."""
-    return frozenset(box_circuits(plan, box) or ("",))
+    return frozenset(box_circuits(plan, box)) or NO_CIRCUIT
 
 
 def _patch(spot: Xy) -> Bounds:

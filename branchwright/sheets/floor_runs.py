@@ -14,6 +14,7 @@ from typing import Final, Literal
 from branchwright.sheets.display import Xy
 from branchwright.sheets.floor_frame import FIRST_LANE, LANE, LEAST_BAND, Frame, Side
 from models.plan import Plan, RacewayPlan, Run
+from models.plan.later_machines import LaterCircuit
 
 Where = Literal["wall", "ceiling", "raceway", "unknown"]
 TOUCH: Final = 1.0
@@ -57,7 +58,9 @@ class Piece:
 
 @dataclass(eq=False)
 class DrawnRun:
-    """A run with its pieces; `circuit` is None for a raceway that holds nothing."""
+    """A run with its pieces; `circuit` is None for a raceway that holds nothing, and for what is
+    pulled now for a machine that may come: `later`.
+    """
 
     id: str
     circuit: str | None
@@ -65,6 +68,7 @@ class DrawnRun:
     end: str
     raceways: tuple[str, ...]
     pieces: list[Piece]
+    later: bool = False
     start_offset: float = 0.0
     end_offset: float = 0.0
     stretches: list[tuple[Where, list[Xy]]] = field(default_factory=list)
@@ -75,7 +79,7 @@ class DrawnRun:
         return _without_repeats([point for _, points in self.stretches for point in points])
 
 
-def _pieces(frame: Frame, run: Run | RacewayPlan, method: str) -> list[Piece]:
+def _pieces(frame: Frame, run: Run | RacewayPlan | LaterCircuit, method: str) -> list[Piece]:
     """Cut a path into straight pieces on paper; neighbours of one line and place are joined."""
     pieces: list[Piece] = []
     for first, last in zip(run.path, run.path[1:], strict=False):
@@ -112,7 +116,9 @@ def _onward(before: Piece, piece: Piece) -> bool:
 
 
 def drawn_runs(plan: Plan, frame: Frame) -> list[DrawnRun]:
-    """Every run of every circuit, and every raceway that none of them uses; lanes given."""
+    """Every run of every circuit, every raceway that none of them uses, and what is laid now for
+    machines that may come; lanes given.
+    """
     runs = [
         DrawnRun(run.id, circuit.id, run.start, run.end, run.raceways, pieces)
         for circuit in plan.circuits
@@ -124,6 +130,16 @@ def drawn_runs(plan: Plan, frame: Frame) -> list[DrawnRun]:
         DrawnRun(raceway.id, None, raceway.start, raceway.end, (raceway.id,), pieces)
         for raceway in plan.raceways
         if raceway.id not in used and (pieces := _pieces(frame, raceway, "raceway"))
+    ]
+    runs += [
+        DrawnRun(run.id, None, run.start, run.end, run.raceways, pieces, later=True)
+        for run in plan.later_runs
+        if (pieces := _pieces(frame, run, run.method))
+    ]
+    runs += [
+        DrawnRun(one.machine, None, one.panel or "", one.box or "", (one.machine,), pieces)
+        for one in plan.later_machines or ()
+        if one.raceway and one.circuit and (pieces := _pieces(frame, one.circuit, "raceway"))
     ]
     _give_lanes(runs)
     return runs

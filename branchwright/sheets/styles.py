@@ -48,6 +48,7 @@ PAPER_PATCH: Final = Style(fill=PAPER)
 OPENING: Final = Style(SOFT, 0.9, fill=PAPER)
 OPENING_LINE: Final = Style(SOFT, 0.8)
 DOOR_SWEEP: Final = Style(FAINT, 0.8, "3 3")
+LATER_RUN: Final = Style(INK, 1.4, "8 2.5 1.5 2.5")  # pulled now for a machine that may come
 SYMBOL: Final = Style(INK, 1.4, fill=PAPER)
 SYMBOL_LINE: Final = Style(INK, 1.4)
 SYMBOL_SOLID: Final = Style(INK, 1.4, fill=INK)

@@ -20,6 +20,7 @@ from solver.bound.runs import Place, Runs
 UNIT: Final = 10**6
 LEAST: Final = 10**-3  # a cut that is broken by less is not added
 NOTHING: Final = 10**-7
+FEW: Final = 10  # cuts about sets that are asked about first; with no more, others are sought too
 MOST_TOGETHER: Final = 3
 MOST_ASKED: Final = 200  # sets of boxes with machines
 PANEL: Final = 0  # all panels, as a number of a place
@@ -37,10 +38,11 @@ class Cuts:
 
     def add(self) -> int:
         """Add cuts that the values found last break; how many. Sets that are asked about first
-        come before all others.
+        come before all others, unless hardly any of them is broken.
         """
         count = len(self.added)
-        if sum(len(network.numbers) for network in self.networks) < len(self.runs.arcs):
+        known = sum(len(network.numbers) for network in self.networks)
+        if not self.networks or known < len(self.runs.arcs):
             self.networks = [
                 Network(self.runs, n, part.sizes) for n, part in enumerate(self.runs.parts)
             ]
@@ -51,7 +53,7 @@ class Cuts:
             network.fill(values)
             for some in self.first[network.number]:
                 self._ask(network, part, some, values)
-        if len(self.added) > count:
+        if len(self.added) > count + FEW:
             return len(self.added) - count
         for part, network in zip(self.runs.parts, self.networks, strict=True):
             for boxes in _asking(part):

@@ -75,18 +75,19 @@ class Dealt:
                 return True
         return False
 
-    def entering(
-        self, group: Group, awg: str, boxes: frozenset[str], among: Collection[str] = ()
-    ) -> int:
-        """How many runs of a circuit with a group come into a set of boxes at least; into a set
-        of places with all places of these boxes, that holds places `among` others.
+    def first_ft(self, boxes: Collection[str]) -> float:
+        """How far the nearest of some boxes is. [ft]"""
+        return min((self.near[box] for box in boxes if box in self.near), default=0.0)
+
+    def entering(self, group: Group, awg: str, boxes: frozenset[str], first: float) -> int:
+        """How many runs of a circuit with a group come at least into a set of places with all
+        places of some boxes; the first place of the set is so far. [ft]
         """
         inside = [name for name, places in group.machines.items() if places and places <= boxes]
         if not inside:
             return 0
         if awg == self.part.sizes[-1]:
             return 1  # it stands for all larger ones too
-        first = min(self.near[box] for box in (*boxes, *among) if box in self.near)
         drawn = {name: group.running[name] for name in inside if name in group.running}
         together = sum(drawn.values())
         ohm, shop = ohm_per_kft(awg), self.part.circuits.shop

@@ -49,9 +49,9 @@ class GroupCuts:
     def _entering(self, network: Network, awg: str, side: Side) -> Terms:
         """How often circuits of groups come into a set at least, by their variables."""
         dealt, taken = self.runs.dealt[network.number]
-        boxes, among = network.whole(side), {place.box for place in side}
+        boxes, first = network.whole(side), dealt.first_ft({place.box for place in side})
         found = {
-            n: dealt.entering(group, awg, boxes, among)
+            n: dealt.entering(group, awg, boxes, first)
             for n, (group, size) in taken.items()
             if size == awg
         }
@@ -69,7 +69,8 @@ class GroupCuts:
         @cache
         def lacking(machines: frozenset[str]) -> tuple[float, list[Side]]:
             boxes = frozenset(box for machine in machines for box in places[machine])
-            asked = sum(value * dealt.entering(group, awg, boxes) for group, value in some)
+            first = dealt.first_ft(boxes)
+            asked = sum(value * dealt.entering(group, awg, boxes, first) for group, value in some)
             flow, sides = network.around(sorted(boxes))
             return asked - flow, sides
 

@@ -4,7 +4,8 @@
 that `solver.bound.runs` asks for, except what would take too long: circuits of one item, of sets of
 items and of groups of machines are not looked at one by one, how far conductors have come is taken
 from how far enclosures lie apart, and that nothing leaves a box that has not come in is left to
-cuts. Whatever is not asked for makes the relaxation weaker, never wrong.
+cuts. Whatever is not asked for makes the relaxation weaker, never wrong. Of a part of which no
+three items share a circuit there are all circuits and no runs (`solver.bound.twos`).
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -15,6 +16,8 @@ from solver.bound.certificate import Key
 from solver.bound.clusters import clusters
 from solver.bound.parts import Part
 from solver.bound.runs import Arc, Runs, Terms
+from solver.bound.twos import Twos
+from solver.catalogue import volume
 from solver.circuit import Circuits
 from solver.sparse import is_large
 
@@ -36,24 +39,26 @@ class LargeRuns(Runs):
     """The program of a large shop; `afar` are the runs of each part that have no variable."""
 
     def __init__(self, circuits: Circuits) -> None:
-        self.afar: list[Afar] = []
+        self.afar: dict[int, Afar] = {}  # by part
         self._laid: set[int] = set()
         self._apart: dict[int, Apart] = {}
         super().__init__(circuits)
-        for part in self.parts:
+        for number, part in enumerate(self.parts):
+            if number in self.without_runs:
+                continue
             apart = self._apart_of(part)
             priced = {awg: self.priced(part, awg) for awg in part.sizes}
             most = {end: self.most_at(part, end) for end in apart.nodes}
-            self.afar.append(Afar(part, apart, priced, most, self.near_pairs(part)))
+            self.afar[number] = Afar(part, apart, priced, most, self.near_pairs(part))
 
     def worth_afar(self, prices: Mapping[Key, int]) -> int:
         """What all runs afar add to a bound."""
-        return sum(one.worth(Prices.of(n, prices)) for n, one in enumerate(self.afar))
+        return sum(one.worth(Prices.of(n, prices)) for n, one in self.afar.items())
 
     def lay_afar(self, prices: Mapping[Key, int]) -> int:
         """The same, at what they cost at least."""
         laid = 0
-        for number, one in enumerate(self.afar):
+        for number, one in self.afar.items():
             part = self.parts[number]
             rows = [
                 (at, row.says)
@@ -90,7 +95,38 @@ class LargeRuns(Runs):
 
     def asked_first(self, part: Part) -> Iterator[frozenset[str]]:
         """Neighbours, and what is beyond some line."""
+        if any(self.parts[number] is part for number in self.without_runs):
+            return iter(())
         return clusters(self._apart_of(part))
+
+    def _add_part(self, number: int, part: Part) -> None:
+        """Its runs; where every circuit has one item or two, all of these and no runs.
+
+        Each box of a circuit is come into by one run of it at least. Spaces of panels are not
+        counted, see `solver.bound.twos`.
+        """
+        if part.may_pair:
+            return super()._add_part(number, part)
+        twos = Twos(part, self._apart_of(part), self.priced(part, part.sizes[0])[0])
+        if not twos.known:
+            return super()._add_part(number, part)
+        self.without_runs.add(number)
+        self.staying.append({})
+        self.whatever.append(0)
+        taken = {
+            self.program.variable(form.cost, 1): items
+            for items, forms in twos.forms.items()
+            for form in forms
+        }
+        within: dict[int, Terms] = {item: {} for item in part.items}
+        for variable, items in taken.items():
+            for item in items:
+                within[item][variable] = 1
+            for box in {box for item in items for box in part.boxes[item]}:
+                self._contents[box][variable] += self._wires(part, volume(part.sizes[0]))
+        for item, terms in within.items():
+            self.program.add(terms, 1, ("in a set", item))
+        return None
 
     def _apart_of(self, part: Part) -> Apart:
         first = part.items[0]

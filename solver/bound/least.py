@@ -5,16 +5,18 @@ from typing import Final
 from solver.bound.certificate import Certificate
 from solver.bound.cuts import Cuts
 from solver.bound.group_cuts import GroupCuts
-from solver.bound.large_runs import runs_of
+from solver.bound.large_runs import LargeRuns, runs_of
 from solver.bound.runs import Runs
 from solver.circuit import Circuits
-from solver.solve import Control
+from solver.solve import DEFAULT_EFFORT, Control
 
 ROUNDS: Final = 6
 EFFORT_PER_ROUND: Final = 5
 LEAST_GAIN: Final = 0.0002  # of the bound; rounds that gain less are idle
 LAST: Final = 2  # idle rounds in a row, the next one is not begun
 LAID: Final = 4  # times that runs afar are looked for after a round
+CELLS: Final = 500_000_000  # rows times variables of all rounds
+LARGE_CELLS: Final = 700_000_000  # the same of a large shop
 
 
 def least(circuits: Circuits, control: Control) -> Certificate | None:
@@ -22,12 +24,16 @@ def least(circuits: Circuits, control: Control) -> Certificate | None:
 
     It covers every plan on these ways, boxes and junction boxes, with the builds and prices there
     are. Circuits that are there and may change cost what they did: of them nothing is known here.
+
+    A search waits for it, so no round is begun that would be much work for the little it adds.
     """
     if circuits.changing or not circuits.catalogue.rising:
         return None
     fresh = Circuits(circuits.shop, circuits.points, circuits.ways, circuits.catalogue)
     runs = runs_of(fresh)
     cuts, groups, best, idle = Cuts(runs), GroupCuts(runs), None, 0
+    cells = LARGE_CELLS if isinstance(runs, LargeRuns) else CELLS
+    most, done = cells * max(1, control.effort / DEFAULT_EFFORT), 0
     for _ in range(ROUNDS + control.effort // EFFORT_PER_ROUND):
         found = _solved(runs)
         if found is None:
@@ -36,7 +42,11 @@ def least(circuits: Circuits, control: Control) -> Certificate | None:
         if best is None or found.bound > best.bound:
             best = found
         idle = idle + 1 if found.bound - before < LEAST_GAIN * before else 0
-        if idle > LAST or control.over() or not cuts.add() + groups.add():
+        each = len(runs.program.rows) * len(runs.program.costs)
+        done += each
+        if idle > LAST or done + each > most or control.over():
+            break
+        if not cuts.add() + groups.add():
             break
     return best
 

@@ -187,8 +187,11 @@ class _Relaxation:
         )
 
     def _are_places(self, part: int, side: frozenset[Any]) -> bool:
-        """Whether a part is there, and a set is of boxes as conductors come to them: no panel."""
-        return 0 <= part < len(self.runs.parts) and all(
+        """Whether a part is there with its runs, and a set is of boxes as conductors come to them:
+        no panel.
+        """
+        there = 0 <= part < len(self.runs.parts) and part not in self.runs.without_runs
+        return there and all(
             isinstance(place, tuple) and len(place) == 3 and place[0] in self.runs.boxes
             for place in side
         )
@@ -240,9 +243,10 @@ class _Relaxation:
             arc.number: 1 for arc in mine if tuple(arc.come) not in side and tuple(arc.to) in side
         }
         dealt, taken = self.runs.dealt[part]
+        whole, first = frozenset(among - outside), dealt.first_ft(among)
         for number, (group, size) in taken.items():
             if size == awg:
-                terms[number] = -dealt.entering(group, awg, frozenset(among - outside), among)
+                terms[number] = -dealt.entering(group, awg, whole, first)
         return terms
 
     def _sized(

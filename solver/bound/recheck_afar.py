@@ -40,6 +40,7 @@ def taken_off(runs: LargeRuns, prices: Mapping[Key, int]) -> int:
     return sum(
         _Row(runs, number, awg, prices).total()
         for number, part in enumerate(runs.parts)
+        if number not in runs.without_runs
         for awg in part.sizes
     )
 

@@ -98,6 +98,7 @@ class Runs:
         self._places: Terms = {}  # spaces of panels that circuits take, counted along runs
         self.places_of_sets: Terms = {}  # the same of circuits in sets
         self.in_sets: set[int] = set()  # runs of parts of which every circuit is in a set
+        self.without_runs: set[int] = set()  # parts of which only sets are in the relaxation
         self.constant = circuits.later_machines.least
         if not circuits.copper_first:
             self.constant += fixed_cost(circuits.shop, circuits.catalogue)
@@ -214,6 +215,7 @@ class Runs:
             within = {n: 1 for n, (group, _) in taken.items() if item in group.items}
             self.program.add(within | staying.get(item, {}), 1, ("dealt", item))
         for place, boxes in enumerate([frozenset(part.circuits.shop.enclosures), *dealt.boxes()]):
+            first = dealt.first_ft(boxes)
             for awg in part.sizes:
                 terms = {
                     arc.number: 1
@@ -223,7 +225,7 @@ class Runs:
                     and (arc.start not in boxes or arc.start in self.panels)
                 }
                 for n, (group, size) in taken.items():
-                    entering = 1 if not place else dealt.entering(group, awg, boxes)
+                    entering = 1 if not place else dealt.entering(group, awg, boxes, first)
                     if size == awg and entering:
                         terms[n] = -entering
                 self.program.add(terms, 0, ("dealt into", number, place, awg))
@@ -435,6 +437,17 @@ class Runs:
             for n, taken in self._contents[choice.box].items():
                 needed[n] = needed.get(n, 0) - taken
             self.program.add(needed, devices[choice.box], ("holds", choice.box))
+            self._count_into(choice.box, sizes, devices[choice.box])
+
+    def _count_into(self, box: str, sizes: Mapping[int, int], devices: int) -> None:
+        """A box of each size holds a whole number of runs, so many of a conductor as have room
+        beside its devices; what takes more counts as several of these, as far as they are whole.
+        """
+        taken = self._contents[box]
+        for each in sorted({takes for takes in taken.values() if takes > 0}):
+            room = {n: (vol - devices) // each for n, vol in sizes.items()}
+            counted = {n: -(takes // each) for n, takes in taken.items()}
+            self.program.add(room | counted, 0, ("counts", box, each))
 
     def _add_raceways(self) -> None:
         """A raceway is bought where something goes through, and holds so much."""

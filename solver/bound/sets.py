@@ -55,18 +55,26 @@ class Sets:
     `paired`: whether the two halves of multiwire pairs may be of these parts.
     """
 
-    def __init__(self, circuits: Circuits, parts: Sequence[Part], *, paired: bool) -> None:
+    def __init__(
+        self, circuits: Circuits, parts: Sequence[Part], *, paired: bool, near: Near | None = None
+    ) -> None:
         self.circuits, self.parts, self.paired = circuits, parts, paired
         boxes = {box for part in parts for box in part.at}
-        self.drops = Drops(circuits, Near(circuits, boxes.union(circuits.junctions)))
+        near = near or Near(circuits, boxes.union(circuits.junctions))
+        self.drops = Drops(circuits, near)
         self.days = Days(circuits)
         self.items = sorted(item for part in parts for item in part.items)
         self.forms: dict[Items, list[Form]] = {}
-        self.known = (
-            len(self.items) <= MOST_ITEMS
-            and len(circuits.junctions) <= MOST_OPTIONAL
-            and self._grow()
-        )
+        self.known = self._priced()
+
+    def _priced(self) -> bool:
+        """Price all sets; whether these parts are small enough for that."""
+        few = len(self.items) <= MOST_ITEMS and len(self.circuits.junctions) <= MOST_OPTIONAL
+        return few and self._grow()
+
+    def _panels(self, _: Items) -> Sequence[str]:
+        """Panels that circuits of a set are looked at from."""
+        return list(self.circuits.panels)
 
     def _grow(self) -> bool:
         """Sets by size; one that holds what may not be together is in none. False: too many."""
@@ -118,11 +126,11 @@ class Sets:
             seats = list(islice(circuits.every_load(items), MOST_SEATS + 1))
             if len(seats) > MOST_SEATS:
                 return None
-            for load, panel in product(seats, circuits.panels):
+            for load, panel in product(seats, self._panels(items)):
                 found += self._as_one(load, panel)
         if self.paired and len(items) > 1:
             union = circuits.loads.of(points, {})
-            for panel in circuits.panels:
+            for panel in self._panels(items):
                 found += self._as_pair(union, panel)
         if len(points) == 1 or sum(point.box is not None for point in points) == 1:
             found = self._exactly(items) or found

@@ -1,6 +1,7 @@
 """The plan file: kept whole, kept readable, and what a reader is told when it is not."""
 
 import json
+import re
 
 import pytest
 
@@ -107,6 +108,16 @@ def test_what_is_no_plan_is_told(content, words, tmp_path):
     (tmp_path / "plan.json").write_text(content)
     with pytest.raises(PlanFileError, match=words):
         read_plan(tmp_path / "plan.json")
+
+
+@pytest.mark.parametrize("number", ["1e308", "-1e308", "1" + "0" * 308])
+def test_a_number_that_sums_would_overflow_is_told(number, text, tmp_path):
+    (tmp_path / "plan.json").write_text(
+        re.sub(r'"allowance_ft": .*', f'"allowance_ft": {number}', text)
+    )
+    with pytest.raises(PlanFileError) as error:
+        read_plan(tmp_path)
+    assert f"{number} is larger than any number of a plan (1e+20): plan" in str(error.value)
 
 
 def test_a_folder_without_a_plan_is_told_and_a_half_written_one_more(tmp_path):

@@ -10,7 +10,9 @@ from branchwright.sheets.floor_frame import Frame
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.floor_runs import band_width, drawn_runs
 from models.plan import Plan
+from models.plan.later_machines import EmptyRaceway
 from models.shop import Shop
+from tests.plan_files import plan_on_file
 
 
 @pytest.fixture
@@ -140,3 +142,29 @@ def test_where_a_run_lies_is_told_by_its_line():
     """Wall, ceiling and unknown differ in dash; a raceway is drawn as a tube."""
     assert len({styles.run_style(where, "k").dash for where in ("wall", "ceiling", "unknown")}) == 3
     assert styles.CASING_EDGE.width > styles.CASING_BODY.width > styles.run_style("wall", "k").width
+
+
+def test_what_is_laid_now_for_a_machine_to_come_is_drawn():
+    """A run that nothing uses yet by a line of its own; an empty raceway as a tube."""
+    plan = plan_on_file("machines_to_come")
+    spare = next(one for one in plan.later_machines or () if one.run is not None)
+    drawn = [line for line in shapes(layer(floor_plan(plan), "runs")) if is_later(line)]
+    assert drawn
+    assert f"for {spare.machine}: spare, capped" in label_texts(plan)
+
+    tube = EmptyRaceway(kind="EMT", trade_size="1/2", length_ft=10)
+    laid = spare.model_copy(update={"run": None, "raceway": tube})
+    others = tuple(one for one in plan.later_machines or () if one is not spare)
+    plan = plan.model_copy(update={"later_machines": (laid, *others)})
+    found = shapes(layer(floor_plan(plan), "runs"))
+    assert not any(is_later(line) for line in found)
+    assert any(isinstance(line, Polyline) and line.style == styles.CASING_BODY for line in found)
+    assert f"for {spare.machine}: 1/2 EMT, empty" in label_texts(plan)
+
+
+def is_later(shape: Shape) -> bool:
+    return isinstance(shape, Polyline) and shape.style == styles.LATER_RUN
+
+
+def label_texts(plan: Plan) -> list[str]:
+    return [s.text for s in shapes(layer(floor_plan(plan), "labels")) if isinstance(s, Text)]

@@ -31,9 +31,14 @@ def group(**drawn):
     return Group(frozenset(range(len(drawn))), boxes, drawn)
 
 
+def entering(dealt, one, awg, boxes):
+    """How often a group comes into a set of boxes, the nearest of which is the first of it."""
+    return dealt.entering(one, awg, boxes, dealt.first_ft(boxes))
+
+
 def test_one_machine_comes_in_once(dealt):
-    assert dealt.entering(group(A=15.0), "12", frozenset("A")) == 1
-    assert dealt.entering(group(A=15.0), "12", frozenset("B")) == 0
+    assert entering(dealt, group(A=15.0), "12", frozenset("A")) == 1
+    assert entering(dealt, group(A=15.0), "12", frozenset("B")) == 0
 
 
 @pytest.mark.parametrize(
@@ -45,17 +50,17 @@ def test_one_machine_comes_in_once(dealt):
     ],
 )
 def test_two_that_lose_too_much_together_come_in_twice(dealt, boxes, runs):
-    assert dealt.entering(group(A=10.0, B=8.0), "12", boxes) == runs
+    assert entering(dealt, group(A=10.0, B=8.0), "12", boxes) == runs
 
 
 def test_on_the_largest_conductor_any_number_comes_in_once(dealt):
     """It stands for all larger ones too."""
-    assert dealt.entering(group(A=10.0, B=8.0), "10", frozenset("AB")) == 1
+    assert entering(dealt, group(A=10.0, B=8.0), "10", frozenset("AB")) == 1
 
 
 def test_what_does_not_run_then_does_not_count(dealt):
     idle = group(A=10.0, B=8.0)._replace(running={"A": 10.0})
-    assert dealt.entering(idle, "12", frozenset("AB")) == 1
+    assert entering(dealt, idle, "12", frozenset("AB")) == 1
 
 
 def test_a_machine_too_far_for_a_conductor_is_not_on_it(dealt):
