@@ -95,7 +95,7 @@ def _wanted(
         first = base
     else:
         shop = Shop.model_validate(base.plan.source.shop)
-        first = Wanted(base.name, shop, _book_of(base, shop, prices, as_json))
+        first = Wanted(base.name, shop, _book_of(base, prices, as_json))
     found = [first]
     for text in variants:
         name, changes = named(text)
@@ -109,25 +109,15 @@ def _wanted(
     return found
 
 
-def _book_of(base: "Named", shop: "Shop", prices: Path | None, as_json: bool) -> "PriceBook":
-    """The prices that a plan was made with."""
-    from models.price_book import PriceBook, PriceBookError
+def _book_of(base: "Named", prices: Path | None, as_json: bool) -> "PriceBook":
+    """The prices that a plan was made with; leaves where they are not at hand."""
+    from branchwright.plan_prices import prices_of
+    from models.price_book import PriceBookError
 
-    if prices is None and shop.prices.book is not None:
-        fail(
-            f"{base.file}: was made with {shop.prices.book}: name it with `--prices FILE`", as_json
-        )
     try:
-        book = PriceBook.read(prices)
+        return prices_of(base.file, base.plan, prices)
     except PriceBookError as error:
         fail(str(error), as_json)
-    if book.sha256 != base.plan.made_by.price_book.sha256:
-        fail(
-            f"{base.file}: was made with other prices than {book.file} has now: plan it again, or"
-            " name the book it was made with, `--prices FILE`",
-            as_json,
-        )
-    return book
 
 
 class Planner:

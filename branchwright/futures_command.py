@@ -9,8 +9,8 @@ import click
 from branchwright.leaving import as_json, echo_json, fail, undisturbed
 
 if TYPE_CHECKING:
+    from models.plan import Plan
     from models.price_book import PriceBook
-    from models.shop import Shop
 
 PAGES = (".html", ".htm")
 
@@ -51,7 +51,7 @@ def futures(plan: Path, prices: Path | None, page: Path | None, as_json: bool) -
     from models.plan_file import write_whole
     from solver.futures_answer import answered
 
-    book = _book(_shop(read.source.shop), prices, as_json)
+    book = _book(plan, read, prices, as_json)
     told = answered(read, book)
     if page is not None:
         try:
@@ -71,20 +71,15 @@ def futures(plan: Path, prices: Path | None, page: Path | None, as_json: bool) -
     sys.exit(0)
 
 
-def _shop(data: "dict[str, object]") -> "Shop":
-    from models.shop import Shop
+def _book(file: Path, plan: "Plan", prices: Path | None, as_json: bool) -> "PriceBook | None":
+    """The prices of a plan; None, and told, where none was named and they are not at hand."""
+    from branchwright.plan_prices import OtherBookError, prices_of
+    from models.price_book import PriceBookError
 
-    return Shop.model_validate(data)
-
-
-def _book(shop: "Shop", prices: Path | None, as_json: bool) -> "PriceBook | None":
-    """The prices of a plan; None where they are in a book that is not named."""
-    from models.price_book import PriceBook, PriceBookError
-
-    if prices is None and shop.prices.book is not None:
-        click.echo(f"made with {shop.prices.book}: name it with `--prices` to see costs", err=True)
-        return None
     try:
-        return PriceBook.read(prices)
+        return prices_of(file, plan, prices)
     except PriceBookError as error:
-        fail(str(error), as_json)
+        if prices is not None or not isinstance(error, OtherBookError):
+            fail(str(error), as_json)
+        click.echo(f"{error}; no costs without", err=True)
+        return None

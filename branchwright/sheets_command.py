@@ -1,7 +1,10 @@
 """The command `sheets`: drawings and papers of a plan, each file whole, as a set in a folder."""
 
+import hashlib
 import json
 import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -79,7 +82,8 @@ def sheets(
     in words (changes); and only those labels that read otherwise (reprint).
 
     The plan is checked again first. With any violation every sheet says DO NOT BUILD; exit code 1.
-    Sheets of another plan that an earlier set left in the folder are taken away.
+    Sheets of another plan that an earlier set left in the folder are taken away, unless somebody
+    changed them since; what was changed is not written over either.
 
     \b
     Examples:  branchwright sheets shop.plan -o shop.sheets
@@ -108,22 +112,25 @@ def sheets(
     if output is None:
         with printed_in(units):
             _show(plan, made, shown, since, as_json)
-    before = _before(output, as_json)
+    before = _Before.of(output, as_json)
     mark = sha256_file(plan)
     on = OnPaper(paper, drawings_on or LARGER[paper])
     with printed_in(units):
         written = list(sheet_set(made, mark, wanted.names, on, since, wanted.forms))
     try:
-        gone = _write(output, written, before, mark, partly=bool(only))
+        if theirs := before.theirs(sheet.file for sheet in written):
+            says = f"{output}: {', '.join(theirs[:3])}: not as an earlier set wrote it:"
+            fail(f"{says} move it elsewhere, or name another folder with `-o DIR`", as_json)
+        gone, left = _write(output, written, before, mark, partly=bool(only))
     except OSError as error:
         why = error.strerror or type(error).__name__
         fail(f"{output}: cannot be written ({why}): name another folder, `-o DIR`", as_json)
     stop = exit_code(made.findings)
     if as_json:
         violations = sum(finding.severity == "violation" for finding in made.findings)
-        echo_json(_document(plan, output, mark, written, gone, violations))
+        echo_json(_document(plan, output, mark, written, gone, left, violations))
     else:
-        _report(output, written, gone, stop=bool(stop))
+        _report(output, written, gone, left, stop=bool(stop))
     sys.exit(stop)
 
 
@@ -173,54 +180,102 @@ def _show(
     sys.exit(exit_code(plan.findings))
 
 
-def _before(folder: Path, as_json: bool) -> dict[str, str]:
-    """The files of an older set in the folder, each with the plan it shows; refuse others."""
-    if folder.exists() and not folder.is_dir():
-        fail(f"{folder}: is a file: name a folder with `-o DIR`", as_json)
-    there = sorted(item.name for item in folder.iterdir()) if folder.is_dir() else []
-    if not there:
-        return {}
-    try:
-        data = json.loads((folder / SET_NAME).read_text(encoding="utf-8"))
-        files = {str(name): str(mark) for name, mark in data["files"].items()}
-        ours = data["format"] == FORMAT
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        ours = False
-    if not ours:
-        fail(
-            f"{folder}: holds {', '.join(there[:3])} and no set of sheets ({SET_NAME}):"
-            " name an empty or new folder with `-o DIR`",
-            as_json,
-        )
-    return {name: mark for name, mark in files.items() if name in there and name != SET_NAME}
+@dataclass(frozen=True)
+class _Before:
+    """An older set in a folder: `files`, each with the plan it shows, and what was written into
+    each, SHA-256 as hexadecimal; not known of a set that was stopped half way.
+    """
+
+    folder: Path
+    files: dict[str, str]
+    sha256: dict[str, str]
+
+    @classmethod
+    def of(cls, folder: Path, as_json: bool) -> "_Before":
+        """The set in a folder, empty in an empty one; refuse a folder that holds anything else."""
+        if folder.exists() and not folder.is_dir():
+            fail(f"{folder}: is a file: name a folder with `-o DIR`", as_json)
+        there = sorted(item.name for item in folder.iterdir()) if folder.is_dir() else []
+        if not there:
+            return cls(folder, {}, {})
+        try:
+            data = json.loads((folder / SET_NAME).read_text(encoding="utf-8"))
+            files = {str(name): str(mark) for name, mark in data["files"].items()}
+            sha256 = {str(name): str(mark) for name, mark in data.get("sha256", {}).items()}
+            ours = data["format"] == FORMAT
+        except (OSError, ValueError, KeyError, TypeError, AttributeError):
+            ours = False
+        if not ours:
+            fail(
+                f"{folder}: holds {', '.join(there[:3])} and no set of sheets ({SET_NAME}):"
+                " name an empty or new folder with `-o DIR`",
+                as_json,
+            )
+        known = {name: mark for name, mark in files.items() if name in there and name != SET_NAME}
+        return cls(folder, known, sha256)
+
+    def theirs(self, names: Iterable[str]) -> list[str]:
+        """The files of these that are there and that no set wrote as they are now."""
+        there = (name for name in names if (self.folder / name).exists())
+        return [name for name in there if not self._is_ours(name)]
+
+    def _is_ours(self, name: str) -> bool:
+        if name not in self.files:
+            return False
+        path, wrote = self.folder / name, self.sha256.get(name)
+        return wrote is None or (path.is_file() and _sha256(path.read_bytes()) == wrote)
+
+
+def _sha256(content: str | bytes) -> str:
+    """What a file holds, text in UTF-8, as a SHA-256 in hexadecimal."""
+    data = content.encode() if isinstance(content, str) else content
+    return hashlib.sha256(data).hexdigest()
 
 
 def _write(
-    folder: Path, written: "list[Sheet]", before: dict[str, str], mark: str, *, partly: bool
-) -> list[str]:
-    """Write the files, the list of them last; take away those that no longer belong here."""
+    folder: Path, written: "list[Sheet]", before: _Before, mark: str, *, partly: bool
+) -> tuple[list[str], list[str]]:
+    """Write the files, the list of them last; take away those that no longer belong here.
+
+    Second: those that are left where they are, because no set wrote them as they are now.
+    """
     from models.plan_file import write_whole
 
     now = {sheet.file: mark for sheet in written}
-    kept = {name for name, of in before.items() if partly and of == mark} - set(now)
-    gone = sorted(set(before) - set(now) - kept)
-    files = dict(sorted({**dict.fromkeys(kept, mark), **now}.items()))
-    told = {"format": FORMAT, "plan_sha256": mark, "files": files}
+    kept = {name for name, of in before.files.items() if partly and of == mark} - set(now)
+    no_more = sorted(set(before.files) - set(now) - kept)
+    left = before.theirs(no_more)
+    gone = [name for name in no_more if name not in left]
+    stays = {name: wrote for name, wrote in before.sha256.items() if name not in now}
+    wrote = {name: stays[name] for name in kept & stays.keys()}
+
+    def listed(files: dict[str, str], sha256: dict[str, str]) -> str:
+        told = {"format": FORMAT, "plan_sha256": mark, "files": files, "sha256": sha256}
+        sections = {key: dict(sorted(x.items())) for key, x in told.items() if isinstance(x, dict)}
+        return json.dumps({**told, **sections}, indent=1) + "\n"
+
+    files = {**dict.fromkeys(kept, mark), **now}
     with undisturbed():
         folder.mkdir(parents=True, exist_ok=True)
         # First all that was and will be here, so that a stop in between leaves nothing unknown.
-        both = {**told, "files": dict(sorted({**before, **files}.items()))}
-        write_whole(folder / SET_NAME, json.dumps(both, indent=1) + "\n")
+        write_whole(folder / SET_NAME, listed({**before.files, **files}, stays))
         for name in gone:
             (folder / name).unlink(missing_ok=True)
         for sheet in written:
             write_whole(folder / sheet.file, sheet.content)
-        write_whole(folder / SET_NAME, json.dumps(told, indent=1) + "\n")
-    return gone
+        wrote |= {sheet.file: _sha256(sheet.content) for sheet in written}
+        write_whole(folder / SET_NAME, listed(files, wrote))
+    return gone, left
 
 
 def _document(
-    plan: Path, folder: Path, mark: str, written: "list[Sheet]", gone: list[str], violations: int
+    plan: Path,
+    folder: Path,
+    mark: str,
+    written: "list[Sheet]",
+    gone: list[str],
+    left: list[str],
+    violations: int,
 ) -> dict[str, Any]:
     """The answer for programs."""
     return {
@@ -232,10 +287,13 @@ def _document(
             {"name": sheet.name, "file": sheet.file, "title": sheet.title} for sheet in written
         ],
         "taken_away": gone,
+        "left_alone": left,
     }
 
 
-def _report(folder: Path, written: "list[Sheet]", gone: list[str], *, stop: bool) -> None:
+def _report(
+    folder: Path, written: "list[Sheet]", gone: list[str], left: list[str], *, stop: bool
+) -> None:
     """The answer in words."""
     from branchwright.cautions import DO_NOT_BUILD, PLANNING_AID
 
@@ -243,6 +301,8 @@ def _report(folder: Path, written: "list[Sheet]", gone: list[str], *, stop: bool
         click.echo(f"{folder / sheet.file}  {sheet.title}")
     for name in gone:
         click.echo(f"taken away, of another plan or no longer in the set: {name}", err=True)
+    for name in left:
+        click.echo(f"left where it is, not as an earlier set wrote it: {name}", err=True)
     if stop:
         click.echo(f"{DO_NOT_BUILD}: the checks found violations; every sheet says so.")
     click.echo(PLANNING_AID)

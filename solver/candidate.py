@@ -220,6 +220,14 @@ class Candidate:
         return self.poles + self.keeps_space
 
     @property
+    def kept(self) -> tuple[str, str, int] | None:
+        """The machine to come that it keeps spaces for, the panel, and how many; None of any other.
+
+        None kept counts as 0.
+        """
+        return self.for_later and (self.for_later.machine, self.panel, self.places)
+
+    @property
     def expected_cost(self) -> int:
         """What its cost holds of days to come."""
         later = self.for_later.expected_cost if self.for_later else 0

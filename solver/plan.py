@@ -274,7 +274,7 @@ def _choose(
         below = bound if bound is not None and bound <= selected.value else None
         made = _assemble(circuits, pool, selected, below, control)
         if made is None:
-            selection.forbid(selected.candidates)
+            selection.forbid(selected.candidates, later=selected.later)
             continue
         if best is None or _violations(made) < _violations(best):
             best = made

@@ -396,15 +396,23 @@ class Selection:
         self,
         candidates: Sequence[Candidate],
         seen: Callable[[Candidate], object] = lambda candidate: candidate.drawn,
+        later: Sequence[Candidate] = (),
     ) -> None:
         """Never again a choice that is `seen` as this one is: a later step refused it.
 
         At first as what it draws where, by whatever runs; a circuit seen as None does not matter.
+        Nor does what is done for machines that may come, but where it is `later`, by the spaces it
+        keeps: the circuits may then do beside another of these.
         """
         chosen = {what for one in candidates if (what := seen(one)) is not None}
-        pairs = ((c, x) for c, x in zip(self.pool, self.built, strict=True) if not c.for_later)
-        built = [x for c, x in pairs if seen(c) in chosen]
-        self.model.add(sum(built) <= len(chosen) - 1)
+        keeping = {one.kept for one in later}
+        pairs = zip(self.pool, self.built, strict=True)
+        built = [
+            x
+            for c, x in pairs
+            if (c.kept in keeping if c.for_later is not None else seen(c) in chosen)
+        ]
+        self.model.add(sum(built) <= len(chosen) + len(keeping) - 1)
 
     def solve(self, control: Control, share: float = 1.0) -> "Selected | None":
         """The best choice for the shop's objective; the other one breaks ties, then fewest boxes

@@ -5,7 +5,7 @@ from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.places import weight
 from branchwright.sheets.findings import rule_words, source_words, told_on_paper
 from branchwright.words import clean
-from models.formulas.load_calculation import FEEDER_VOLTS, feeder_amps
+from models.formulas.load_calculation import FEEDER_VOLTS
 from models.plan import Finding, Plan
 
 LOADS = (
@@ -25,9 +25,8 @@ def load_calculation(plan: Plan) -> Paper:
     for feeder in plan.feeders:
         lines = feeder.load_calculation or ()
         if lines:
-            amps = feeder_amps(sum(line.va for line in lines))
             says = (
-                f"feeder of {clean(feeder.to)}: {amps} A at {FEEDER_VOLTS} V,"
+                f"feeder of {clean(feeder.to)}: {feeder.calculated_amps} A at {FEEDER_VOLTS} V,"
                 f" breaker {feeder.breaker_amps:g} A"
             )
             sums.append(Sum(says, 2, len(rows), len(rows) + len(lines) - 1))

@@ -2,7 +2,7 @@
 
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean
-from models.formulas.load_calculation import FEEDER_VOLTS, feeder_amps
+from models.formulas.load_calculation import FEEDER_VOLTS
 from models.plan import FeederPlan, Plan
 
 COLUMNS = columns("Feeder of", "What counts", ">VA", "Section")
@@ -33,7 +33,6 @@ def load_calculation(plan: Plan) -> Table:
 
 def _sum(feeder: FeederPlan) -> tuple[str, ...]:
     """The sum of a feeder's lines beside its breaker."""
-    va = sum(line.va for line in feeder.load_calculation or ())
     breaker = f"{feeder.breaker_amps:g} A"
-    says = f"in all {feeder_amps(va)} A at {FEEDER_VOLTS} V, feeder breaker {breaker}"
-    return clean(feeder.to), says, f"{va:,}", "NEC 220.5"
+    says = f"in all {feeder.calculated_amps} A at {FEEDER_VOLTS} V, feeder breaker {breaker}"
+    return clean(feeder.to), says, f"{feeder.calculated_va:,}", "NEC 220.5"

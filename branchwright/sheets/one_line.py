@@ -27,7 +27,6 @@ from branchwright.sheets.sheet import (
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, folded, text_width
 from branchwright.words import amps, clean, plain, spaces_text
-from models.formulas.load_calculation import feeder_amps
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
 
 WIDTH: Final = 1120.0
@@ -120,9 +119,8 @@ class _Sheet:
             f" {wires.get('material', '')}, neutral {size_words(wires.get('neutral', ''))}, ground"
             f" {size_words(wires.get('ground', ''))} · {length_words(feeder.length_ft)}"
         )
-        lines = feeder.load_calculation or ()
-        if lines:
-            says += f" · load calculation {feeder_amps(sum(line.va for line in lines))} A"
+        if feeder.load_calculation:
+            says += f" · load calculation {feeder.calculated_amps} A"
         self._text(end + 10, self.y + 4, f"Feeder {clean(feeder.id)}", 150, styles.STRONG)
         self._text(end + 168, self.y + 4, says, WIDTH - SHEET_MARGIN - end - 168, styles.BODY)
         panel = panels.get(feeder.to)

@@ -4,6 +4,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from models.formulas.load_calculation import feeder_amps
 from models.plan.part import Part, Xyz
 
 
@@ -70,3 +71,13 @@ class FeederPlan(Part):
     conductors: dict[str, str]
     load_calculation: tuple[LoadLine, ...] | None
     demand: tuple[Demand, ...]
+
+    @property
+    def calculated_va(self) -> int:
+        """The sum of the load calculation; 0 of a feeder without one. [VA]"""
+        return sum(line.va for line in self.load_calculation or ())
+
+    @property
+    def calculated_amps(self) -> int:
+        """The same at 240 V, nominal. [A]"""
+        return feeder_amps(self.calculated_va)

@@ -2,6 +2,7 @@
 
 import json
 import re
+from importlib.resources import files
 
 import jsonschema
 import pytest
@@ -9,6 +10,7 @@ from click.testing import CliRunner
 
 from branchwright.cautions import CAUTIONS, PLANNING_AID
 from branchwright.cli import cli
+from models.price_book import PriceBook
 from tests.branchwright.test_wording import LARGER_BREAKER, PROMISES
 
 
@@ -57,6 +59,7 @@ def test_what_to_pull_and_what_would_help(request, tmp_path):
         "continuous": "yes", "set_and_leave": "yes", "hard_wired_at": "N2",
         "likelihood": "40 %", "within": "2 years",
     }]  # fmt: skip
+    data["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
     (tmp_path / "plan.json").write_text(json.dumps(data))
     page = tmp_path / "later.html"
     done = run(str(tmp_path), "--page", str(page))
@@ -76,6 +79,21 @@ def test_what_to_pull_and_what_would_help(request, tmp_path):
     assert not re.search(r"<script|https?://", html)
     schema = json.loads(CliRunner().invoke(cli, ["schema", "futures"]).stdout)
     jsonschema.validate(json.loads(run(str(tmp_path), "--json").stdout), schema)
+
+
+def test_no_costs_from_a_book_that_is_not_the_plans(plan, tmp_path):
+    """Told where none was named, refused where one was; what gives way is answered without."""
+    done = run(plan)
+    assert done.exit_code == 0
+    assert "was made with other prices than invented.csv has now" in done.stderr
+    assert "What to pull now" not in done.stdout
+    assert "Nothing gives way in 4 of 4" in " ".join(done.stdout.split())
+    book = files("models").joinpath("prices", "invented.csv").read_text("utf-8")
+    named = tmp_path / "mine.csv"
+    named.write_text(book, "utf-8")
+    done = run(plan, "--prices", str(named))
+    assert done.exit_code == 2
+    assert f"{named} has now: plan it again, or name the book" in done.stderr
 
 
 @pytest.mark.parametrize(

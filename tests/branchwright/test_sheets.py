@@ -165,6 +165,37 @@ def test_a_list_that_names_files_elsewhere_takes_nothing_away(plans, tmp_path):
     assert (tmp_path / "mine.txt").read_text() == "mine"
 
 
+def test_a_file_that_somebody_changed_is_neither_taken_away_nor_written_over(plans, tmp_path):
+    """Notes under the name of a sheet: left and told where the set no longer has it, else refused
+    before anything is written.
+    """
+    assert run(plans / "four_box", "-o", tmp_path, "--only", "takeoff,pull-list").exit_code == 0
+    (tmp_path / "takeoff.csv").write_text("mine")
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    done = run(plans / "four_box", "-o", tmp_path, "--only", "takeoff")
+    assert done.exit_code == 2
+    assert "takeoff.csv: not as an earlier set wrote it: move it elsewhere" in done.stderr
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+    done = run(plans / "one_bay_garage", "-o", tmp_path, "--only", "labels", "--json")
+    told = json.loads(done.stdout)
+    assert told["left_alone"] == ["takeoff.csv"]
+    assert "takeoff.pdf" in told["taken_away"]
+    assert (tmp_path / "takeoff.csv").read_text() == "mine"
+    done = run(plans / "one_bay_garage", "-o", tmp_path, "--only", "takeoff")
+    assert done.exit_code == 2  # it is in no list any more
+    (tmp_path / "takeoff.csv").unlink()
+    assert run(plans / "one_bay_garage", "-o", tmp_path, "--only", "takeoff").exit_code == 0
+
+
+def test_a_set_of_before_hashes_were_listed_is_taken_as_written(plans, tmp_path):
+    assert run(plans / "four_box", "-o", tmp_path, "--only", "takeoff").exit_code == 0
+    told = json.loads((tmp_path / "sheets.json").read_text("utf-8"))
+    del told["sha256"]
+    (tmp_path / "sheets.json").write_text(json.dumps(told), "utf-8")
+    done = run(plans / "one_bay_garage", "-o", tmp_path, "--only", "labels", "--json")
+    assert json.loads(done.stdout)["taken_away"] == ["takeoff.csv", "takeoff.pdf"]
+
+
 def test_with_a_violation_it_exits_with_1_and_says_do_not_build(overfull, tmp_path):
     (tmp_path / "plan.json").write_text(plan_text(overfull), "utf-8")
     out = tmp_path / "set"

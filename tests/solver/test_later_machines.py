@@ -132,6 +132,29 @@ def test_no_choice_of_circuits_with_what_is_done_for_later_is_better(seed):
     assert len(found.later) == len(later)
 
 
+def test_circuits_that_do_not_go_in_beside_kept_spaces_may_do_without_them():
+    """A placement refuses circuits and kept spaces together, not the circuits for good."""
+    told = 0
+    for seed in range(12):
+        circuits = circuits_of(coming_shop(seed))
+        enumerate_all(circuits, Control())
+        later = circuits.later_machines.choices
+        selection = Selection(
+            circuits.shop, circuits.ways, circuits.catalogue, circuits.pool(), later=later
+        )
+        found = selection.solve(Control())
+        if found is None or not any(one.places for one in found.later):
+            continue
+        selection.forbid(found.candidates, later=found.later)
+        again = selection.solve(Control())
+        assert again is not None
+        assert again.value >= found.value
+        alike = {one.drawn for one in again.candidates} == {one.drawn for one in found.candidates}
+        assert not alike or [one.kept for one in again.later] != [one.kept for one in found.later]
+        told += alike
+    assert told
+
+
 def test_everything_is_chosen_somewhere_and_few_spaces_matter():
     """Of the choices above: a run, spaces and nothing; a machine that finds no spaces left."""
     chosen = set()
