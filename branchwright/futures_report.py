@@ -51,7 +51,7 @@ def futures_page(plan: Plan, told: Answered) -> str:
     """The same as a page."""
     sections = [("What comes, and what it takes", table_html(_table(told).only(NARROW)))]
     sections.append(("In words", listed(demand_sentences(told.futures, told.every))))
-    sections += [(title, listed(lines)) for title, lines in _told(told)]
+    sections += [(title, listed(lines, marks=title != HELPS)) for title, lines in _told(told)]
     sections.append(("How this is meant", listed(_notes(told))))
     head = [
         f'<p class="kicker">What may come · NEC {plan.made_by.edition}</p>',

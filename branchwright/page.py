@@ -107,10 +107,11 @@ def caution_lines() -> str:
     return "".join(f"<p>{escape(caution)}</p>" for caution in cautions.CAUTIONS)
 
 
-def listed(lines: Iterable[str]) -> str:
-    """Sentences as a list."""
+def listed(lines: Iterable[str], *, marks: bool = True) -> str:
+    """Sentences as a list; without marks where they have numbers of their own."""
     items = "".join(f"<li>{escape(clean(line))}</li>" for line in lines)
-    return f"<ul>{items}</ul>" if items else "<p>Nothing.</p>"
+    look = "" if marks else ' class="plain"'
+    return f"<ul{look}>{items}</ul>" if items else "<p>Nothing.</p>"
 
 
 def stop_html(says: str) -> str:

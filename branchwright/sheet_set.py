@@ -118,6 +118,7 @@ WORKBOOK_FILE: Final = "papers.xlsx"
 PACKET_FILE: Final = "permit_packet.pdf"
 PAGE_FILE: Final = "sheets.html"
 LONGEST_PART: Final = 40
+FEW: Final = 2  # names that are told one by one
 _NOT_IN_NAMES: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
 
@@ -191,7 +192,7 @@ def sheet_set(
         page = set_page(plan, plan_sha256, drawn, papers, changeover_days(plan))
         yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
     if wants(PACKET, "pdf"):
-        packet = packet_pages(plan, on.paper, made.pages)
+        packet = packet_pages(plan, on.paper, made.packed)
         yield Sheet(PACKET, PACKET_FILE, TITLE, pdf_bytes(TITLE, packet, block))
 
 
@@ -283,6 +284,10 @@ class _Made:
             self._pages[name] = list(self._drawing_pages(name))
         return self._pages[name]
 
+    def packed(self, name: str) -> list[Page]:
+        """The same in the packet, where a paper without a row has no page."""
+        return self.pages(name) if name not in PAPERS or self.paper(name).rows else []
+
     def _drawing_pages(self, name: str) -> Iterator[Page]:
         drawings = self.drawings(name)
         if name == "sections":  # to be compared: of one scale
@@ -341,10 +346,22 @@ def _true_size(plan: Plan, name: str) -> Iterator[Titled]:
 
 
 def _several(file: str, title: str, drawings: list[Drawing]) -> Iterator[Titled]:
-    """Sheets of one kind, with numbers where there is more than one."""
+    """Sheets of one kind; where there is more than one, with numbers and what each holds."""
     for number, drawing in enumerate(drawings, start=1):
-        numbered = f"{title} {number}" if len(drawings) > 1 else title
+        numbered = f"{title} {number}{_held(drawing.holds)}" if len(drawings) > 1 else title
         yield Titled(f"{file}_{number:02}", numbered, drawing)
+
+
+def _held(holds: tuple[str, ...]) -> str:
+    """What a sheet holds, behind its title; of many things the first and the last.
+
+    >>> _held(("C1", "C2")), _held(("N1", "N1", "N2", "N3")), _held(())
+    (': C1, C2', ': N1 to N3', '')
+    """
+    names = [clean(name) for name in dict.fromkeys(holds)]
+    if len(names) > FEW:
+        return f": {names[0]} to {names[-1]}"
+    return f": {', '.join(names)}" if names else ""
 
 
 def file_part(name: str) -> str:

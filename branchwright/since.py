@@ -107,10 +107,11 @@ class Since:
     def drawings(self, name: str, shown: Shown) -> list[tuple[str, str, Drawing]]:
         """The list or the reprint drawn: file without ending, title, drawing."""
         if name == CHANGES:
-            made, title = changes_drawings(self.new, self._listed(shown), self.words), "Changes"
+            made = changes_drawings(self.new, self._listed(shown), self.words)
         else:
-            made, title = reprint_drawings(self.old, self.new), "Reprint"
+            made = reprint_drawings(self.old, self.new)
+        several = len(made) > 1
         return [
-            (f"{name}_{number:02}", f"{title} {number}", drawing)
+            (f"{name}_{number:02}", TITLES[name] + f" {number}" * several, drawing)
             for number, drawing in enumerate(made, start=1)
         ]

@@ -5,12 +5,14 @@ marks that turn the direction of the text around are taken out, everything else 
 what else has units to choose is in `measures`.
 """
 
+import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from models.plan import Plan
 
+_BACKQUOTED = re.compile(r"`([^`]*)`")
 _TURNS_DIRECTION = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
 
 
@@ -33,6 +35,15 @@ def clean(text: str) -> str:
         else:
             kept.append(char)
     return "".join(kept)
+
+
+def on_paper(text: str) -> str:
+    """A sentence for paper: what is to be written is in quotation marks, not in backquotes.
+
+    >>> on_paper("say `starter: built in` or `manual`")
+    'say “starter: built in” or “manual”'
+    """
+    return _BACKQUOTED.sub(r"“\1”", text)
 
 
 def fahrenheit(celsius: float) -> str:

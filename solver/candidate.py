@@ -225,7 +225,9 @@ class Candidate:
 
         None kept counts as 0.
         """
-        return self.for_later and (self.for_later.machine, self.panel, self.places)
+        if self.for_later is None:
+            return None
+        return self.for_later.machine, self.panel, self.places
 
     @property
     def expected_cost(self) -> int:

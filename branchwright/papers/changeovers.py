@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from branchwright.changeover_days import changeover_days
-from branchwright.measures import sold
+from branchwright.measures import counted, sold
 from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.words import amps, clean, joined, machine_words
 from models.changeover_day import Day
@@ -32,8 +32,8 @@ def changeovers(plan: Plan) -> Paper:
         if day.parts:
             sums.append(Sum(f"parts for {clean(day.name)}", COST, first, len(rows) - 1))
     note = (
-        "Only machines whose changeover this plan has prepared. `branchwright changeover` writes"
-        " the plan after the day."
+        "Only machines whose changeover this plan has prepared. After the day the shop file says"
+        " what its last lines say, and the plan is written again."
     )
     return Paper("changeovers", "Changeovers", FIELDS, tuple(rows), note, tuple(sums))
 
@@ -51,7 +51,7 @@ def _lines(day: Day, names: Mapping[str, str]) -> Iterator[Line]:
         yield "dead meanwhile", dead.outlet, says + critical, None, None
     for part in day.parts:
         quantity, unit, _ = sold(part.quantity, part.unit, part.unit_price_usd)
-        yield "part", unit, part.item, quantity, part.cost_usd
+        yield "part", unit, part.item, counted(quantity, unit), part.cost_usd
     for also in day.also_needed:
         yield "needed too", "", also, None, None
     for step in day.steps:

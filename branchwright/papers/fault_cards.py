@@ -6,7 +6,7 @@ made line by line; what finds no room on one card goes on on the next. Points.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from branchwright import cautions
@@ -37,6 +37,7 @@ SOFT: Final = Lettering(7.0, fill=styles.SOFT)
 STRONG: Final = Lettering(7.0, bold=True)
 STOP: Final = Lettering(11.0, bold=True, fill=styles.ALERT)
 LINE: Final = 8.6
+CLOSER: Final = 0.955  # lines as close as their letters allow
 HEADING: Final = 12.5
 BASE: Final = 6.4  # of the letters, below the top of their line
 NUMBER: Final = 17.0
@@ -73,7 +74,9 @@ def _sheet(plan: Plan, cards: Sequence["_Card"]) -> Drawing:
     bottom = TOP + CARD[1] * len(cards)
     foot = [line for told in cautions.CAUTIONS for line in wrapped(told, CARD[0], SOFT.size, 2)]
     height = bottom + 16 + FOOT_LINE * len(foot)
-    drawing = Drawing(WIDTH, height, f"{len(cards)} fault-finding cards", true_size=True)
+    says = f"{len(cards)} fault-finding cards"
+    holds = tuple(card.circuit for card in cards)
+    drawing = Drawing(WIDTH, height, says, true_size=True, holds=holds)
     head = drawing.layer("head")
     head.add(Text((MARGIN, 24), "Fault-finding cards", TITLE))
     head.add(Text((MARGIN, 36), fitted(shop_name(plan), CARD[0], SOFT.size), SOFT))
@@ -131,6 +134,7 @@ class _Row:
 class _Card:
     """One card: its title, what stands under it, its lines, and which of a circuit's it is."""
 
+    circuit: str
     title: str
     under: tuple[str, ...]
     rows: tuple[_Row, ...]
@@ -167,15 +171,27 @@ def _cards(told: Cards, circuit: CircuitPlan) -> list[_Card]:
     feeds = folded(clean(circuit.says), ROOM, SOFT.size)
     title = f"{clean(circuit.id)} · {spaces} · {amps(circuit.breaker.amps)} {circuit.volts_text} V"
     rest = _units(told, circuit, spaces)
+    filled = min((_filled(feeds, rest), _filled(feeds, _closer(rest))), key=len)
+    return [
+        _Card(circuit.id, title, tuple(under), tuple(rows), number, len(filled))
+        for number, (under, rows) in enumerate(filled, start=1)
+    ]
+
+
+def _filled(feeds: list[str], units: list[list[_Row]]) -> list[tuple[list[str], list[_Row]]]:
+    """Cards with what stands under the title of each, and its lines."""
     filled: list[tuple[list[str], list[_Row]]] = []
+    rest = list(units)
     while rest:
         under = feeds if not filled else []
         left = CARD[1] - HEAD - PAD / 2 - LINE * len(under)
         filled.append((under, _taken(rest, left)))
-    return [
-        _Card(title, tuple(under), tuple(rows), number, len(filled))
-        for number, (under, rows) in enumerate(filled, start=1)
-    ]
+    return filled
+
+
+def _closer(units: list[list[_Row]]) -> list[list[_Row]]:
+    """The same lines a little closer: a card more, for a line or two, is of no use."""
+    return [[replace(row, height=CLOSER * row.height) for row in unit] for unit in units]
 
 
 def _taken(units: list[list[_Row]], left: float) -> list[_Row]:
@@ -212,8 +228,8 @@ def _units(told: Cards, circuit: CircuitPlan, spaces: str) -> list[list[_Row]]:
             if opened == len(stops):
                 unit += table.panel(f"{spaces}: {cautions.LUGS_STAY_LIVE}", ways[-1])
         else:
-            again = number > 1 and step.dead == everything
-            dead = "the whole circuit" if again else step.dead
+            again = step.dead == everything
+            dead = "the whole circuit" * (number > 1) if again else step.dead
             says = f"{clean(step.at)}: {step.says}" + (f" Dead with it: {dead}." if dead else "")
             unit += _said(says, SMALL, NUMBER, str(number))
         units.append(unit)

@@ -171,7 +171,7 @@ class Cards:
         test = " and press the test button of its ground-fault protection" * bool(circuit.gfci_at)
         says = (
             f"Boxes closed, covers on, then switch on; measure at each place{test}. Write down what"
-            " was found, where and when."
+            " was found and when."
         )
         yield Step(AFTER, circuit.panel, says)
 

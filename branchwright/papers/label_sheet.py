@@ -46,7 +46,9 @@ def _sheet(plan: Plan, rows: tuple[Row, ...], title: str) -> Drawing:
     room = WIDTH - 2 * MARGIN
     foot = [line for told in cautions.CAUTIONS for line in wrapped(told, room, SMALL.size, 2)]
     height = bottom + 16 + FOOT_LINE * len(foot)
-    drawing = Drawing(WIDTH, height, f"{len(rows)} cover-plate labels", true_size=True)
+    says = f"{len(rows)} cover-plate labels"
+    holds = tuple(str(row[0]) for row in rows)
+    drawing = Drawing(WIDTH, height, says, true_size=True, holds=holds)
     head = drawing.layer("head")
     head.add(Text((MARGIN, MARGIN + 14), title, styles.TITLE))
     name = fitted(shop_name(plan), room, styles.SMALL.size)

@@ -1,9 +1,9 @@
 """Papers to inspect by: the load calculation line by line, and the findings. Volt-amperes."""
 
-from branchwright.metric_sentences import sentence, value_and_unit
+from branchwright.metric_sentences import value_and_unit
 from branchwright.papers.paper import Field, Paper, Row, Sum
 from branchwright.places import weight
-from branchwright.sheets.findings import source_words
+from branchwright.sheets.findings import rule_words, source_words, told_on_paper
 from branchwright.words import clean
 from models.formulas.load_calculation import FEEDER_VOLTS
 from models.plan import Finding, Plan
@@ -51,9 +51,9 @@ def _finding(finding: Finding) -> Row:
     found, unit = value_and_unit(finding.found, finding.unit)
     limit, _ = value_and_unit(finding.limit, finding.unit)
     return (
-        finding.severity, clean(finding.rule), clean(finding.where), sentence(clean(finding.says)),
+        finding.severity, rule_words(finding), clean(finding.where), told_on_paper(finding.says),
         _value(found), _value(limit), clean(unit or ""),
-        source_words(finding), sentence(clean(finding.fix)),
+        source_words(finding), told_on_paper(finding.fix),
     )  # fmt: skip
 
 

@@ -23,7 +23,7 @@ ROW_LINE: Final = Style(styles.FAINT, 0.5)
 SUM_LINE: Final = Style(styles.INK, 0.9)
 INDENT: Final = 12.0
 HEADING_ROOM: Final = 100.0  # with a note and the first rows under it
-ROW_PAD: Final = 2.6
+ROW_PAD_EM: Final = 0.305  # above and below the letters of a row
 SIZES: Final = (8.5, 8.0, 7.5, 7.0)
 ENOUGH: Final = 0.3  # of the way from the least widths to the widest
 
@@ -102,17 +102,19 @@ class Flow:
             self._line(text, BODY, INDENT)
             self.y += 2.5
 
-    def table(self, grid: Grid) -> None:
-        """A table, its rows kept whole as far as a page holds one."""
-        table = _SetTable.of(grid, self.width)
+    def table(self, grid: Grid, largest: float = SIZES[0]) -> None:
+        """A table in letters up to a size, its rows kept whole as far as a page holds one."""
+        table = _SetTable.of(grid, self.width, largest)
         most = int((self.body.bottom - self.body.top - 40 - table.head_height) / table.step) - 1
         self.room(table.head_height + 3 * table.step)
         self._head(table)
-        for row in grid.rows:
+        sums = (table.step + 2 * table.pad) * len(grid.sums)
+        for number, row in enumerate(grid.rows, start=1):
             cells = set_row(row, table.widths, table.size)
             while any(cells):
                 now, cells = [cell[:most] for cell in cells], [cell[most:] for cell in cells]
-                self._row(table, now)
+                last = number == len(grid.rows) and not any(cells)
+                self._row(table, now, sums if last else 0.0)
         for one in grid.sums:
             self._sum(one, table.widths, table.size)
         self.y += 8
@@ -125,9 +127,10 @@ class Flow:
         self._cells(table, table.heads, Lettering(table.size, bold=True))
         self.y += table.head_height
 
-    def _row(self, table: "_SetTable", cells: list[list[str]]) -> None:
-        height = _height(cells, table.step)
-        if self.y + height > self.body.bottom:
+    def _row(self, table: "_SetTable", cells: list[list[str]], under: float) -> None:
+        """A row, and room for what must stand `under` it: a sum is no page of its own."""
+        height = table.height(cells)
+        if self.y + height + under > self.body.bottom:
             self._page()
             self._head(table)
         self._cells(table, cells, Lettering(table.size))
@@ -140,7 +143,7 @@ class Flow:
         x = self.body.left
         for head, lines, wide in zip(table.grid.heads, cells, table.widths, strict=True):
             for number, line in enumerate(lines):
-                base = self.y + ROW_PAD + look.size * (0.95 + LEADING * number)
+                base = self.y + table.pad + look.size * (0.95 + LEADING * number)
                 if head.right:
                     self.layer.add(Text((x + wide - PAD, base), line, look, "end"))
                 else:
@@ -154,12 +157,13 @@ class Flow:
         look = Lettering(size, bold=True)
         room = end - self.body.left - 2 * PAD - text_width(one.value, size, True) - 6
         lines = folded(one.says, max(room, 60.0), size, True)
-        height = LEADING * size * len(lines) + 2 * ROW_PAD
+        pad = ROW_PAD_EM * size
+        height = LEADING * size * len(lines) + 2 * pad
         self.room(height)
         for number, line in enumerate(lines):
-            base = self.y + ROW_PAD + size * (0.95 + LEADING * number)
+            base = self.y + pad + size * (0.95 + LEADING * number)
             self.layer.add(Text((self.body.left + PAD, base), line, look))
-        base = self.y + ROW_PAD + 0.95 * size
+        base = self.y + pad + 0.95 * size
         self.layer.add(Text((end - PAD, base), one.value, look, "end"))
         self.y += height
         self.layer.add(Line((self.body.left, self.y), (self.body.right, self.y), SUM_LINE))
@@ -175,9 +179,10 @@ class _SetTable:
     heads: list[list[str]]
 
     @classmethod
-    def of(cls, grid: Grid, room: float) -> "_SetTable":
+    def of(cls, grid: Grid, room: float, largest: float) -> "_SetTable":
         """The largest letters with which the columns are wide enough."""
-        sizes = [size for size in SIZES if column_widths(grid, size, room)[1] >= ENOUGH]
+        small = [size for size in SIZES if size <= largest]
+        sizes = [size for size in small if column_widths(grid, size, room)[1] >= ENOUGH]
         size = max(sizes, default=SIZES[-1])
         widths, _ = column_widths(grid, size, room)
         names = [head.name for head in grid.heads]
@@ -191,11 +196,16 @@ class _SetTable:
     @property
     def head_height(self) -> float:
         """Room of the headings."""
-        return _height(self.heads, self.step) if any(self.heads) else 0.0
+        return self.height(self.heads) if any(self.heads) else 0.0
 
+    @property
+    def pad(self) -> float:
+        """Above and below the letters of a row."""
+        return ROW_PAD_EM * self.size
 
-def _height(cells: list[list[str]], step: float) -> float:
-    return step * max(1, *map(len, cells)) + 2 * ROW_PAD
+    def height(self, cells: list[list[str]]) -> float:
+        """Room of a row."""
+        return self.step * max(1, *map(len, cells)) + 2 * self.pad
 
 
 def lies_better(grid: Grid, paper: Size) -> bool:

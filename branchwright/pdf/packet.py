@@ -9,12 +9,11 @@ from typing import Final
 
 from branchwright import cautions
 from branchwright.measures import length_and_unit
-from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Paper
 from branchwright.pdf.flow import NOTE, Flow, lies_better
 from branchwright.pdf.grid import Grid, Head, grid_of_paper, grid_of_table
 from branchwright.pdf.page import PAPERS, Page
-from branchwright.sheets.findings import findings_table, open_questions
+from branchwright.sheets.findings import findings_table, open_questions, told_on_paper
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
@@ -26,6 +25,7 @@ TITLE: Final = "Permit packet"
 QUESTIONS: Final = "Open questions"
 FOUND: Final = "What the checks found"
 CHECKED: Final = "What was checked"
+SMALL_PRINT: Final = 7.0
 LOADS: Final = "What runs together"
 # By the names that the sheets are asked for; LOADS stands here too, beside the load calculation.
 ORDER: Final = (
@@ -125,7 +125,7 @@ def _questions(plan: Plan, paper: str) -> list[Page]:
     answers = sorted(plan.made_by.local_answers.items())
     flow.table(_pairs("Question", "Taken as", ((key.replace("_", " "), v) for key, v in answers)))
     flow.heading("Taken for granted: please strike what does not hold")
-    flow.items([sentence(clean(text)) for text in plan.made_by.assumptions], "Nothing.")
+    flow.items([told_on_paper(text) for text in plan.made_by.assumptions], "Nothing.")
     return flow.pages
 
 
@@ -148,9 +148,14 @@ def _loads(plan: Plan, paper: str) -> list[Page]:
 
 
 def _checked(plan: Plan, paper: str) -> list[Page]:
-    """Each check and what it rests on in this edition."""
+    """Each check and what it rests on in this edition, two beside each other."""
     edition = plan.made_by.edition
-    heads = (Head("Check", False, 40.0), Head("Rests on", False, 40.0))
-    rows = tuple((rule.title, rule.source_in(edition)) for rule in RULES.values())
+    heads = (Head("Check", False, 20.0), Head("Rests on", False, 20.0)) * 2
+    told = [(rule.title, rule.source_in(edition)) for rule in RULES.values()]
+    told += [("", "")] * (len(told) % 2)
+    rows = tuple((*left, *right) for left, right in zip(told[::2], told[1::2], strict=True))
     note = f"Against NEC {edition}. Checked means computed again from the finished plan."
-    return table_pages(CHECKED, note, Grid(heads, rows), paper)
+    flow = Flow(CHECKED, PAPERS[paper])
+    flow.paragraph(note, NOTE)
+    flow.table(Grid(heads, rows), SMALL_PRINT)
+    return flow.pages

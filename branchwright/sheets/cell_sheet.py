@@ -43,12 +43,13 @@ def cell_sheet(
     cells: Group,
     legend: tuple[float, float, Iterable[Shape]],
     points_per_ft: float | None = None,
+    holds: tuple[str, ...] = (),
 ) -> Drawing:
     """A sheet of cells; of the legend where it begins, its height, and its shapes."""
     top, high, shapes = legend
     bottom = top + high
     height = bottom + foot_height() + SHEET_MARGIN
-    drawing = Drawing(WIDTH, height, says, points_per_ft=points_per_ft)
+    drawing = Drawing(WIDTH, height, says, points_per_ft=points_per_ft, holds=holds)
     draw_head(drawing.layer("head"), shop_name(plan), title, WIDTH, violation_count(plan))
     drawing.root.add(cells)
     drawing.layer("legend").add(*shapes)

@@ -143,7 +143,8 @@ class Drawing:
     """A sheet of given size with its layers; `says` is read to those who cannot see it.
 
     One of `true_size` is printed as large as it is: 72 points to the inch. One drawn to a scale
-    says how many of its points make a foot of the shop.
+    says how many of its points make a foot of the shop. One of several sheets of a kind names what
+    it `holds`, in order, for lists of contents.
     """
 
     width: float
@@ -152,6 +153,7 @@ class Drawing:
     root: Group = field(default_factory=lambda: Group("sheet"))
     true_size: bool = False
     points_per_ft: float | None = None
+    holds: tuple[str, ...] = ()
 
     @property
     def bounds(self) -> Bounds:

@@ -7,8 +7,9 @@ from typing import Final
 from branchwright.metric_sentences import sentence, value_and_unit
 from branchwright.places import weight
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, plain
+from branchwright.words import clean, on_paper, plain
 from models.plan import Finding
+from models.rules import RULES
 
 COLUMNS = columns("Kind", "Rule", "Where", "What", ">Found", ">Limit", "Source", "Next step")
 BASIS = {"code": "law", "maker": "maker's instruction", "habit": "habit, not law", "plan": ""}
@@ -32,7 +33,7 @@ def open_questions(findings: Iterable[Finding]) -> list[tuple[str, str]]:
     return [
         (
             clean(finding.where),
-            "; ".join(sentence(clean(part)) for part in (finding.says, finding.fix) if part),
+            "; ".join(told_on_paper(part) for part in (finding.says, finding.fix) if part),
         )
         for finding in findings
         if finding.severity == "not-checked"
@@ -45,6 +46,17 @@ def source_words(finding: Finding) -> str:
     memory = "from memory" if finding.rests_on_memory else ""
     marks = ", ".join(mark for mark in (BASIS[finding.basis], memory) if mark)
     return clean(finding.source) + edition + (f", {marks}" if marks else "")
+
+
+def rule_words(finding: Finding) -> str:
+    """The rule by its title, as the list of what was checked has it."""
+    rule = RULES.get(finding.rule)
+    return rule.title if rule else clean(finding.rule)
+
+
+def told_on_paper(says: str) -> str:
+    """A sentence of a finding, or what to do next."""
+    return on_paper(sentence(clean(says)))
 
 
 def value_words(finding: Finding) -> str:
@@ -75,11 +87,11 @@ def _row(finding: Finding) -> tuple[str, ...]:
     found, limit = (value_and_unit(one, finding.unit) for one in (finding.found, finding.limit))
     return (
         finding.severity,
-        clean(finding.rule),
+        rule_words(finding),
         clean(finding.where),
-        sentence(clean(finding.says)),
+        told_on_paper(finding.says),
         _value(*found),
         _value(*limit),
         source_words(finding),
-        sentence(clean(finding.fix)),
+        told_on_paper(finding.fix),
     )

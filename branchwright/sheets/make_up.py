@@ -67,7 +67,9 @@ def _sheet(plan: Plan, columns: Sequence[Sequence["_Cell"]], number: int, of: in
         y = max(y, down)
     says = f"Make-up of {sum(map(len, columns))} boxes"
     title = one_of("Make-up of boxes", number, of)
-    return cell_sheet(plan, title, says, layer, (y, LEGEND, _legend((LEFT, y))))
+    holds = tuple(cell.one.box.id for cells in columns for cell in cells)
+    legend = (y, LEGEND, _legend((LEFT, y)))
+    return cell_sheet(plan, title, says, layer, legend, holds=holds)
 
 
 @dataclass(frozen=True)

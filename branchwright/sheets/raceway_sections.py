@@ -104,7 +104,8 @@ def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Draw
     per_ft = INCHES_TO_THE_FOOT * scale
     ledgers = [section.ledger for pair in rows for section in pair]
     legend = (y, LEGEND, _legend(scale, (LEFT, y), _areas(ledgers)))
-    return cell_sheet(plan, "Raceway sections", says, layer, legend, per_ft)
+    holds = tuple(section.raceway.id for pair in rows for section in pair)
+    return cell_sheet(plan, "Raceway sections", says, layer, legend, per_ft, holds)
 
 
 def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:

@@ -29,6 +29,7 @@ from models.plan.part import Part, Xyz
 Kind = Literal["circuit", "run", "box", "panel", "feeder", "raceway", "plan"]
 Value = str | float | Xyz | None
 NEAR_FT = 0.005
+FEEDER_WIRES = ("hot", "neutral", "ground")  # in the order they are told
 _Of = TypeVar("_Of")
 
 
@@ -363,11 +364,17 @@ def _panel(old: PanelPlan, new: PanelPlan) -> Iterator[Aspect]:
 def _feeder(old: FeederPlan, new: FeederPlan) -> Iterator[Aspect]:
     yield from _if_other("from", old, new, lambda feeder: feeder.source)
     yield from _if_other("feeder breaker", old, new, lambda feeder: f"{feeder.breaker_amps:g} A")
-    yield from _if_other(
-        "conductors", old, new, lambda feeder: " ".join(feeder.conductors.values())
-    )
+    yield from _if_other("conductors", old, new, _feeder_wires)
     if abs(old.length_ft - new.length_ft) > NEAR_FT:
         yield Aspect(key="way", before=old.length_ft, after=new.length_ft)
+
+
+def _feeder_wires(feeder: FeederPlan) -> str:
+    """Its conductors by what they are for, in whatever order a file has them."""
+    wires = feeder.conductors
+    told = [f"{role} {wires[role]}" for role in FEEDER_WIRES if role in wires]
+    more = [wires[role] for role in sorted(wires) if role not in FEEDER_WIRES]
+    return ", ".join((*told, *more))
 
 
 def _raceway(old: RacewayPlan, new: RacewayPlan) -> Iterator[Aspect]:

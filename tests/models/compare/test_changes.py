@@ -185,3 +185,19 @@ def test_numbers_go_on_from_one_circuit_by_circuit(garage):
         assert len(dict.fromkeys(circuits)) == sum(
             a != b for a, b in zip(circuits, ["", *circuits[:-1]], strict=True)
         )
+
+
+def test_conductors_of_a_feeder_in_another_order_are_no_change(garage):
+    """Only their sizes and what they are for are told, not the order of the file's keys."""
+    feeder = garage.feeders[0]
+    turned = dict(reversed(feeder.conductors.items()))
+    new = edited(garage, "feeders", feeder.id, conductors=turned)
+    assert list(turned) != list(feeder.conductors)
+    assert changes(garage, new) == ()
+    new = edited(garage, "feeders", feeder.id, conductors={**turned, "ground": "6"})
+    (one,) = changes(garage, new)
+    (aspect,) = one.aspects
+    assert str(aspect.after) == str(aspect.before).replace(
+        f"ground {feeder.conductors['ground']}", "ground 6"
+    )
+    assert aspect.after != aspect.before
