@@ -121,7 +121,9 @@ class Assembly:
         self.fed = {circuit.id: circuit.feeds for circuit in self.shop.existing}
         self.seats = {m: yoke for _, c in numbered for m, yoke in c.load.placed.items()}
         self.seats.update(circuits.points.on_existing)
-        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes))
+        self.later = later_drafts(circuits, selected.later, drafter, placed)
+        pulled = [one.run for one in self.later or () if one.run is not None]
+        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes), pulled)
         self.raceways = tuple(self._raceways())
         self.kept = {
             (candidate.panel, placed[candidate.panel].placed.spaces[kept_beside(ids[0])][0]): one
@@ -130,7 +132,6 @@ class Assembly:
             if one.keeps_space
         }
         self.changeovers = ChangeoverDrafts(circuits, self.circuits, self.kept).drafts(numbered)
-        self.later = later_drafts(circuits, selected.later, drafter, placed)
         self.panels = tuple(map(self._panel, self.shop.supply.panels))
 
     def plan(self, control: Control, objective: Objective) -> Plan:

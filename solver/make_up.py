@@ -14,7 +14,18 @@ from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.receptacles import receptacle
-from models.plan import BoxPlan, CircuitPlan, Known, Life, MakeUp, Role, Run, Splice, YokePlan
+from models.plan import (
+    BoxPlan,
+    CircuitPlan,
+    Conductor,
+    Known,
+    Life,
+    MakeUp,
+    Role,
+    Run,
+    Splice,
+    YokePlan,
+)
 from models.shop import Box, ExistingCircuit, JunctionBox, Shop
 from models.shop.boxes import Yoke
 from models.switching import Group as SwitchGroup
@@ -49,14 +60,20 @@ class Group:
 
 
 def boxes_of(
-    shop: Shop, circuits: Sequence[CircuitPlan], sizes: dict[str, str]
+    shop: Shop,
+    circuits: Sequence[CircuitPlan],
+    sizes: dict[str, str],
+    later: Sequence[Run] = (),
 ) -> tuple[BoxPlan, ...]:
-    """Every box and every used junction box with its make-up."""
+    """Every box and every used junction box with its make-up.
+
+    `later`: runs pulled now for machines that may come, of which only the volume counts.
+    """
     old = {box: circuit for circuit in shop.existing for box in circuit.feeds}
     wired = _wired_at(circuits)
     groups = switch_groups(shop)
     made = [
-        _box(shop, box, wired.get(box.id, ()), groups, sizes.get(box.id), old.get(box.id))
+        _box(shop, box, wired.get(box.id, ()), groups, sizes.get(box.id), old.get(box.id), later)
         for box in shop.boxes
     ]
     passed = {end for c in circuits for run in c.runs for end in (run.start, *run.via, run.end)}
@@ -76,6 +93,7 @@ def _box(
     switched: Sequence[SwitchGroup],
     size: str | None,
     old: ExistingCircuit | None,
+    later: Sequence[Run] = (),
 ) -> BoxPlan:
     """One box with the circuits that come to it."""
     device = box if isinstance(box, Box) else None
@@ -103,6 +121,7 @@ def _box(
     if device:
         yokes = {yoke.id: yokes.get(yoke.id) or _yoke(yoke, None) for yoke in device.devices}
     place = shop.position(box)
+    capped = [c for run in later if box.id in (run.start, run.end) for c in run.conductors]
     existing = old is not None or (isinstance(box, JunctionBox) and box.existing)
     life: Life = "existing" if existing else "new"
     known: Known = old.known if old else "verified"
@@ -114,7 +133,7 @@ def _box(
         gangs=max(1, len(device.yokes)) if device else 1,
         box=size or "existing",
         volume_in3=box_volume_in3(size) if size else None,
-        fill_in3=_fill_in3(conductors, list(yokes.values()), shop.code.edition),
+        fill_in3=_fill_in3([*conductors, *capped], list(yokes.values()), shop.code.edition),
         internal_clamps=False,
         yokes=tuple(yokes.values()),
         conductors=tuple(conductors),
@@ -291,7 +310,9 @@ def _ends(
     return made
 
 
-def _fill_in3(conductors: Sequence[MakeUp], yokes: Sequence[YokePlan], edition: int) -> float:
+def _fill_in3(
+    conductors: Sequence[MakeUp | Conductor], yokes: Sequence[YokePlan], edition: int
+) -> float:
     """Volume the contents need, 314.16(B); 4 AWG and larger go by 314.28. [in³]"""
     counted = [conductor for conductor in conductors if not needs_pull_box(conductor.awg)]
     fill = box_fill_in3(

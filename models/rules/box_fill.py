@@ -90,8 +90,13 @@ def check(reading: Reading) -> Iterator[Finding]:
 
 
 def fill_in3(reading: Reading, box: BoxPlan) -> float:
-    """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]"""
-    coming = [c for _, run in reading.runs_at.get(box.id, []) for c in run.conductors]
+    """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]
+
+    With what is pulled now for machines that may come: a capped conductor counts like any other.
+    """
+    runs = [run for _, run in reading.runs_at.get(box.id, [])]
+    runs += [run for run in reading.plan.later_runs if box.id in (run.start, run.end)]
+    coming = [c for run in runs for c in run.conductors]
     brought = [c for c in coming if not needs_pull_box(c.awg)]
     largest = _largest_on_yokes(reading, box)
     return box_fill_in3(

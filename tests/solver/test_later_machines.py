@@ -198,6 +198,8 @@ def test_what_is_pulled_now_is_in_the_plan(plan_of):
     assert [(w.colour, w.marked) for w in run.conductors] == [
         ("black", "spare"), ("white", "spare"), ("bare", None),
     ]  # fmt: skip
+    box = next(box for box in plan.boxes if box.id == "H")
+    assert box.fill_in3 == 7.5  # 314.16(B): 2.5 in³ a 10 AWG, the ground once; capped or not
     cut = run.length_ft + 5
     quantities = {line.key: line.quantity for line in plan.takeoff}
     assert quantities["NM-B 10-2"] == pytest.approx(cut)
@@ -307,6 +309,10 @@ def cheaper(data):
     data["later_machines"][0]["alternatives"][1]["expected_usd"] -= 3
 
 
+def not_in_the_box(data):
+    next(box for box in data["boxes"] if box["id"] == "H")["fill_in3"] = 0.0
+
+
 def forgotten(data):
     data["later_machines"] = []
 
@@ -323,6 +329,7 @@ def forgotten(data):
         (likelier, "later-machines"),
         (cheaper, "later-machines"),
         (forgotten, "later-machines"),
+        (not_in_the_box, "box-make-up"),
     ],
 )
 def test_a_corruption_is_found(plan_of, corrupt, rule):
