@@ -105,7 +105,7 @@ def folded(text: str, width: float, size: float, bold: bool = False) -> list[str
     A number and its unit stay together.
     >>> folded("air compressor, table saw", 60, 10)
     ['air', 'compressor', ', table saw']
-    >>> folded("the planned load is 12 A", 123, 10)
+    >>> folded("the planned load is 12 A", 120, 10)
     ['the planned load is', '12 A']
     """
     lines: list[str] = []
