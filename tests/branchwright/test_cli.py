@@ -488,6 +488,7 @@ def test_a_second_ctrl_c_waits_for_what_is_being_written():
 def test_ctrl_c_is_130_whatever_becomes_of_it(stand_in):
     code = (
         "import builtins, signal\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # a job behind ignores it\n"
         "from branchwright.start import main\n"
         "def pressed_in(real, wanted):\n"
         "    def load(name, *rest, **more):\n"

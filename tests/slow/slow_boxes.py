@@ -30,6 +30,17 @@ def listed(box):
     return [(c["run"], c["circuit"], c["role"], c["awg"]) for c in box["conductors"]]
 
 
+def capped(plan, box):
+    """What is pulled now for machines that may come, in the same form, of no circuit."""
+    runs = [one["run"] for one in plan.get("later_machines") or () if one["run"]]
+    return [
+        (run["id"], None, wire["role"], wire["awg"])
+        for run in runs
+        if box in (run["start"], run["end"])
+        for wire in run["conductors"]
+    ]
+
+
 def volume_each(awg):
     """Allowance for one conductor, Table 314.16(B)(1). [in³]"""
     return float(cell("box_allowances", "allowance_in3", awg=awg))
@@ -37,7 +48,7 @@ def volume_each(awg):
 
 def fill_in3(plan, box):
     """Volume that the contents of a box need, by the edition that the shop names. [in³]"""
-    contents = brought_in(plan, box["id"])
+    contents = [*brought_in(plan, box["id"]), *capped(plan, box["id"])]
     total, grounds = 0.0, []
     for _, _, role, awg in contents:
         if role == "ground":
