@@ -1,4 +1,4 @@
-"""Labels by hand: room beside a run, and close to one where there is no other room.
+"""Labels by hand: room beside a run, a leader that goes round a label, a run where nothing else is.
 
 A label of 20 by 10 points belongs to the point (50, 50); expected places follow from that alone.
 """
@@ -30,3 +30,15 @@ def test_where_room_is_short_it_lies_close_to_a_run():
     place = narrow.put([POINT], 20, 10)
     assert place
     assert place.bounds.top >= 54
+
+
+def test_a_leader_goes_round_a_label():
+    around = [Bounds(0, 30, 100, 46), Bounds(0, 46, 44, 70), Bounds(56, 46, 100, 70)]
+    label = Bounds(46, 56, 54, 60)
+    places = Places(PAGE)
+    places.add_solid(around)
+    places.add_label(label)
+    place = places.put([POINT], 20, 10)
+    assert place
+    assert place.needs_leader
+    assert places._labels_under(*place.leader) == 0
