@@ -222,7 +222,7 @@ def picture(results: Sequence[Result], ways: Sequence[str]) -> Drawing:
         marks.add(_mark(number, (x, 16.0)), Text((x + 9, 20.0), way, SMALL))
     for number, row in enumerate(rows):
         y = TOP + ROW * number + ROW / 2
-        grid.add(Text((LEFT - 10, y + 4), f"{row[0]}, {row[1]}", SMALL, "end"))
+        grid.add(Text((LEFT - 26, y + 4), f"{row[0]}, {row[1]}", SMALL, "end"))  # marks left of 0 %
         grid.add(Line((LEFT, y), (LEFT + WIDE, y), Style(SOFT, 0.3)))
         for one in reversed(results):
             if one.row == row and one.gap is not None:
