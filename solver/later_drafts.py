@@ -1,11 +1,12 @@
 """What a plan says of each machine that may come: the choice, what else there was, the day. USD."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from models.changeovers import SPARE_MARK, counted_share
-from models.plan import Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
-from solver.candidate import MONEY, Candidate, ForLater
+from models.plan import Alternative, EmptyRaceway, HeldPlug, LaterCircuit, LaterMachinePlan, Run
+from solver.candidate import MONEY, Candidate, ForLater, Seat
 from solver.changed_candidate import HUNDREDTHS
 from solver.changeover_drafts import takeoff_lines
 from solver.circuit import Circuits
@@ -14,12 +15,14 @@ from solver.draft import Drafter, feet3
 from solver.later_machines import LaterMachine
 from solver.placement import kept_later
 from solver.placing import PanelPlaced
+from solver.points import yoke_of
 
 WORDS: Final = {
     "nothing": "nothing now",
     "space": "{spaces} kept in the panel",
     "raceway": "an empty raceway with a pull string laid now and {spaces} kept",
     "run": "its run pulled now, capped and marked, and {spaces} kept",
+    "held": "plugged in at {outlet} on {circuit} as it is",
 }
 SPACES: Final = {1: "a space", 2: "two spaces"}
 
@@ -29,17 +32,39 @@ def later_drafts(
     chosen: Sequence[Candidate],
     drafter: Drafter,
     placed: Mapping[str, PanelPlaced],
+    held: Mapping[str, HeldPlug],
+    allowed: frozenset[Seat],
 ) -> tuple[LaterMachinePlan, ...] | None:
-    """Every machine that may come; None where there is none."""
-    of = {_what(made).machine: made for made in chosen}
+    """Every machine that may come; None where there is none.
+
+    `held`: where those are plugged in that a circuit holds; `allowed`: what the circuits allow.
+    """
+    of = {_what(made).machine: made for made in chosen if _what(made).choice != "none"}
     every = circuits.deciding().later_machines.all
-    drafts = (_draft(one, of.get(one.machine.id), circuits, drafter, placed) for one in every)
+    drafts = []
+    for one in every:
+        here = replace(one, choices=_possible(one.choices, of.get(one.machine.id), allowed))
+        made = of.get(one.machine.id)
+        if made is not None and _what(made).choice == "held":
+            drafts.append(_held_draft(here, held[one.machine.id], circuits))
+        else:
+            drafts.append(_draft(here, made, circuits, drafter, placed))
     return tuple(drafts) or None
+
+
+def _possible(
+    choices: Sequence[Candidate], chosen: Candidate | None, allowed: frozenset[Seat]
+) -> tuple[Candidate, ...]:
+    """What could be done beside the circuits there are; nothing where nothing could be chosen."""
+    if chosen is None:
+        return ()
+    return tuple(made for made in choices if _what(made).seat in (None, *allowed))
 
 
 def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
     """What could be done for a machine, as far as it does not hang on a plan."""
     machine, later = one.machine, circuits.shop.later
+    own = [made for made in one.choices if _what(made).choice not in ("held", "none")]
     told = LaterMachinePlan(
         machine=machine.id,
         box=machine.hard_wired_at,
@@ -48,15 +73,38 @@ def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
         alternatives=(),
         likelihood=machine.likelihood,
         counted=counted_share(later, machine) if later.discount else None,
-        why=one.why,
+        why=None if own else one.why,
     )
-    if not one.choices:
+    if not own:
         return told
-    least = min(one.choices, key=circuits.rank)
+    least = min(own, key=circuits.rank)
     return told.model_copy(
         update={
+            "box": least.edges[0].end,
             "alternatives": _alternatives(one, least, told.share, circuits),
             "circuit": _circuit(least, circuits),
+            "yoke": _what(least).yoke,
+            "configuration": _what(least).configuration,
+        }
+    )
+
+
+def _held_draft(one: LaterMachine, held: HeldPlug, circuits: Circuits) -> LaterMachinePlan:
+    """What is said of a machine that a circuit holds: nothing is bought for it."""
+    told = undecided(one, circuits)
+    says = WORDS["held"].format(outlet=held.outlet, circuit=held.circuit)
+    costs_nothing = Alternative(says=says, cost_now_usd=0.0, cost_later_usd=0.0, expected_usd=0.0)
+    return told.model_copy(
+        update={
+            "box": circuits.points.yokes[yoke_of(held.outlet, circuits.points.yokes)].box,
+            "chosen": says,
+            "choice": "held",
+            "alternatives": (costs_nothing, *told.alternatives),
+            "circuit": None,
+            "yoke": None,
+            "configuration": None,
+            "held": held,
+            "why": None,
         }
     )
 
@@ -75,6 +123,9 @@ def _draft(
     what, book = _what(made), circuits.catalogue.book
     return told.model_copy(
         update={
+            "box": made.edges[0].end,
+            "yoke": what.yoke,
+            "configuration": what.configuration,
             "chosen": _says(made),
             "choice": what.choice,
             "alternatives": _alternatives(one, made, told.share, circuits),
@@ -95,7 +146,8 @@ def _alternatives(
     """The least of each choice, and of its own choice the chosen one; the least first."""
     least = {_says(chosen): chosen}
     for other in sorted(one.choices, key=circuits.rank):
-        least.setdefault(_says(other), other)
+        if _what(other).choice not in ("held", "none"):
+            least.setdefault(_says(other), other)
     ordered = sorted(least.values(), key=circuits.rank)
     return tuple(_alternative(made, share) for made in ordered)
 

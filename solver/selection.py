@@ -21,6 +21,7 @@ from solver.feeder_rows import FeederRow
 from solver.garage import garage_needs
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
+from solver.plugs import define_seats
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
@@ -101,6 +102,7 @@ class Selection:
         self._define_garage()
         self._define_raceways(contents)
         if contents:
+            define_seats(self.model, self.pool, self.built)
             self._define_passages()
         self._define_boxes(contents)
 

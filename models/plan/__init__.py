@@ -19,7 +19,7 @@ from models.plan.boxes import BoxPlan, MachinePlan, MakeUp, OutletPlan, Splice, 
 from models.plan.changeovers import Alternative, ChangeoverPlan
 from models.plan.circuits import BreakerPlan, CircuitConductor, CircuitPlan, Conductor, Run, Worst
 from models.plan.findings import Basis, Finding, Severity
-from models.plan.later_machines import EmptyRaceway, LaterCircuit, LaterMachinePlan
+from models.plan.later_machines import EmptyRaceway, HeldPlug, LaterCircuit, LaterMachinePlan
 from models.plan.origin import ChangedOver, MadeBy, Objective, PinPlan, PriceBookMark, Source, Stage
 from models.plan.panels import Demand, FeederPlan, LegDemand, LoadLine, Main, PanelPlan, Space
 from models.plan.part import NOW, Awg, Known, Life, Part, Role, Xyz
@@ -45,6 +45,7 @@ __all__ = [
     "EmptyRaceway",
     "FeederPlan",
     "Finding",
+    "HeldPlug",
     "Known",
     "LaterCircuit",
     "LaterMachinePlan",

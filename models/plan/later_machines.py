@@ -5,7 +5,7 @@ from typing import Any, Literal
 from pydantic import Field, SerializerFunctionWrapHandler, model_serializer
 
 from models.plan.changeovers import Alternative
-from models.plan.circuits import Run
+from models.plan.circuits import Run, Worst
 from models.plan.part import Awg, Part, Xyz
 from models.plan.takeoff import TakeoffLine
 
@@ -37,15 +37,26 @@ class LaterCircuit(Part):
     drop_percent: float = Field(description="In its own conductors")
 
 
+class HeldPlug(Part):
+    """A receptacle that a machine is plugged into as it is, on a circuit that carries it too."""
+
+    outlet: str
+    circuit: str
+    worst: Worst | None = Field(description="Of the circuit, with the machine on it")
+
+
 class LaterMachinePlan(Part):
     """A machine that may come; `chosen` is one of the alternatives, of which there are none where
     no circuit of its own can be told: `why`.
+
+    With a plug it is `held`, or has a receptacle of its own on that day: where a raceway or a run
+    is laid now, that of `yoke`, which then leaves its circuit; else in a box set beside it.
     """
 
     machine: str
-    box: str | None = Field(None, description="Where it is hard-wired")
+    box: str | None = Field(None, description="Where it is hard-wired, or has its receptacle")
     chosen: str | None
-    choice: Literal["nothing", "space", "raceway", "run"] | None
+    choice: Literal["nothing", "space", "raceway", "run", "held"] | None
     alternatives: tuple[Alternative, ...]
     likelihood: float
     counted: float | None = Field(
@@ -61,6 +72,14 @@ class LaterMachinePlan(Part):
     takeoff_now: tuple[TakeoffLine, ...] = Field((), description="Part of the plan's takeoff")
     takeoff: tuple[TakeoffLine, ...] = Field((), description="What the day asks to buy")
     why: str | None = None
+    yoke: str | None = Field(None, description="In whose place, or beside which, its receptacle is")
+    configuration: str | None = Field(None, description="Its receptacle, alone on its circuit")
+    held: HeldPlug | None = None
+
+    @property
+    def changes_over(self) -> bool:
+        """Whether a receptacle leaves its circuit for it on that day."""
+        return self.yoke is not None and self.choice in ("raceway", "run")
 
     @property
     def share(self) -> float:
@@ -74,6 +93,6 @@ class LaterMachinePlan(Part):
 
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
-        """Without `counted` where nothing is discounted."""
-        left_out = ("counted", None)
-        return {key: value for key, value in write(self).items() if (key, value) != left_out}
+        """Without `counted` where nothing is discounted, nor what is said of plugs alone."""
+        optional = ("counted", "yoke", "configuration", "held")
+        return {k: v for k, v in write(self).items() if v is not None or k not in optional}

@@ -5,7 +5,7 @@ by the edition's allowance, each device counts twice its largest conductor.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import box_fill_in3
@@ -89,20 +89,29 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield MAKE_UP.finding(box.id, says, edition=reading.edition, detail=says, fix=fix)
 
 
-def fill_in3(reading: Reading, box: BoxPlan) -> float:
+def fill_in3(
+    reading: Reading,
+    box: BoxPlan,
+    at: Mapping[str, str] | None = None,
+    drawn: Iterable[tuple[str, str]] = (),
+) -> float:
     """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]
 
     With what is pulled now for machines that may come: a capped conductor counts like any other.
+    `at`: conductors that come to a device as well; `drawn`: roles and sizes that come in as well.
     """
     runs = [run for _, run in reading.runs_at.get(box.id, [])]
     runs += [run for run in reading.plan.later_runs if box.id in (run.start, run.end)]
     coming = [c for run in runs for c in run.conductors]
-    brought = [c for c in coming if not needs_pull_box(c.awg)]
+    sizes = [*((c.role, c.awg) for c in coming), *drawn]
+    brought = [(role, awg) for role, awg in sizes if not needs_pull_box(awg)]
     largest = _largest_on_yokes(reading, box)
+    for yoke, awg in (at or {}).items():
+        largest[yoke] = max(awg, largest.get(yoke) or awg, key=circular_mils)
     return box_fill_in3(
-        [c.awg for c in brought if c.role != "ground"],
+        [awg for role, awg in brought if role != "ground"],
         [(awg, 1) for awg in largest.values() if awg is not None and not needs_pull_box(awg)],
-        [c.awg for c in brought if c.role == "ground"],
+        [awg for role, awg in brought if role == "ground"],
         internal_clamps=box.internal_clamps,
         edition=reading.edition,
     )
