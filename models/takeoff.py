@@ -13,6 +13,7 @@ from models.building_main import main_parts
 from models.part_keys import (
     CABLE_CONNECTOR,
     HANDLE_TIE,
+    PULL_STRING,
     RACEWAY_CONNECTOR,
     box_key,
     breaker_key,
@@ -58,12 +59,7 @@ def count_parts(
         if panel.main.kind == "back-fed" and panel.main.amps is not None:
             count.update(dict.fromkeys(main_parts(panel.main.amps), 100))
     for coming in later:
-        if coming.run is not None:
-            _count_run(coming.run, count)
-        if coming.raceway is not None:
-            key = raceway_key(coming.raceway.kind, coming.raceway.trade_size)
-            count[key] += round(100 * coming.raceway.length_ft)
-            count[RACEWAY_CONNECTOR] += 200
+        _count_later(coming, count)
     return {key: count[key] / 100 for key in sorted(count)}
 
 
@@ -90,6 +86,18 @@ def _count_run(run: Run, count: Counter[str]) -> None:
     insulated = [conductor for conductor in run.conductors if conductor.insulated]
     count[cable_key(insulated[0].awg, len(insulated))] += cut
     count[CABLE_CONNECTOR] += 200
+
+
+def _count_later(coming: LaterMachinePlan, count: Counter[str]) -> None:
+    """What is pulled or laid now for a machine to come."""
+    if coming.run is not None:
+        _count_run(coming.run, count)
+    if coming.raceway is not None:
+        key = raceway_key(coming.raceway.kind, coming.raceway.trade_size)
+        count[key] += round(100 * coming.raceway.length_ft)
+        count[RACEWAY_CONNECTOR] += 200
+        if coming.raceway.string_ft is not None:
+            count[PULL_STRING] += round(100 * coming.raceway.string_ft)
 
 
 def _count_box(box: BoxPlan, count: Counter[str]) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from models.changeovers import SPARE_MARK, counted_share
+from models.part_keys import PULL_STRING
 from models.plan import Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
 from solver.candidate import MONEY, Candidate, ForLater
 from solver.changed_candidate import HUNDREDTHS
@@ -155,6 +156,12 @@ def _run(machine: str, made: Candidate, drafter: Drafter) -> Run:
 def _raceway(made: Candidate) -> EmptyRaceway:
     """The raceway that is laid now."""
     (edge,) = made.edges
-    key = next(key for key, _ in _what(made).now if key.startswith("EMT "))
+    now = dict(_what(made).now)
+    key = next(key for key in now if key.startswith("EMT "))
     kind, _, size = key.partition(" ")
-    return EmptyRaceway(kind=kind, trade_size=size, length_ft=edge.way.length_cft / HUNDREDTHS)
+    return EmptyRaceway(
+        kind=kind,
+        trade_size=size,
+        length_ft=edge.way.length_cft / HUNDREDTHS,
+        string_ft=now[PULL_STRING] / HUNDREDTHS,
+    )

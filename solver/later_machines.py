@@ -24,7 +24,14 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from models.changeovers import counted_share
-from models.part_keys import CABLE_CONNECTOR, RACEWAY_CONNECTOR, breaker_key, cable_key, single_key
+from models.part_keys import (
+    CABLE_CONNECTOR,
+    PULL_STRING,
+    RACEWAY_CONNECTOR,
+    breaker_key,
+    cable_key,
+    single_key,
+)
 from models.shop import FutureMachine
 from solver.candidate import Candidate, Edge, ForLater, LaterChoice
 from solver.catalogue import RATINGS
@@ -132,6 +139,7 @@ class LaterMachines:
         size = circuits.later.surface(made.awg, made.ground["raceway"], edge.wires)
         laid = {} if size is None else {size: edge.way.length_cft}
         laid |= {RACEWAY_CONNECTOR: 2 * HUNDREDTHS}
+        strung = _added(laid, {PULL_STRING: cut})
         pulled = {cable_key(made.awg, edge.wires): cut, CABLE_CONNECTOR: 2 * HUNDREDTHS}
         cable = edge.way.method == "cable"
         closed = self.shop.later.open_walls is False or not cable
@@ -142,8 +150,8 @@ class LaterMachines:
         if cable and self._are_priced(_added(breaker, pulled)):
             yield self._choice(machine, "run", made, pulled, breaker, (copper, 0))
         drawn_then = _added(breaker, drawn)
-        if cable and size is not None and self._are_priced(_added(laid, drawn_then)):
-            yield self._choice(machine, "raceway", made, laid, drawn_then, (0, copper))
+        if cable and size is not None and self._are_priced(_added(strung, drawn_then)):
+            yield self._choice(machine, "raceway", made, strung, drawn_then, (0, copper))
 
     def _choice(
         self,

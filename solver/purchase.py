@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 from typing import Final, NamedTuple
 
-from models.part_keys import cable_key, raceway_key, single_key
+from models.part_keys import PULL_STRING, cable_key, raceway_key, single_key
 from models.plan import CutPiece, Plan, PurchaseLine, Run
 from models.price_book import PriceBook
 from solver.kernel.cutting import Stock, cut
@@ -49,6 +49,8 @@ def purchase(
         if one.raceway is not None:
             key = raceway_key(one.raceway.kind, one.raceway.trade_size)
             wanted[key, ""] += _joined(one.machine, _up(one.raceway.length_ft), _longest(book, key))
+            if one.raceway.string_ft is not None:
+                wanted[PULL_STRING, ""].append(Piece(_up(one.raceway.string_ft), one.machine))
     return tuple(line for kind in sorted(wanted) for line in _lines(kind, wanted[kind], book, over))
 
 

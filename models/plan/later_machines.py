@@ -16,6 +16,15 @@ class EmptyRaceway(Part):
     kind: str
     trade_size: str
     length_ft: float
+    string_ft: float | None = Field(
+        None, description="Pull string, cut; left out in older plans, which counted none"
+    )
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without `string_ft` in older plans."""
+        left_out = ("string_ft", None)
+        return {key: value for key, value in write(self).items() if (key, value) != left_out}
 
 
 class LaterCircuit(Part):

@@ -22,6 +22,7 @@ from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import hard_wired_needs_gfci
 from models.part_keys import (
     CABLE_CONNECTOR,
+    PULL_STRING,
     RACEWAY_CONNECTOR,
     breaker_key,
     cable_key,
@@ -159,7 +160,10 @@ def _now(one: LaterMachinePlan) -> dict[str, float]:
         cable = cable_key(one.circuit.awg, len(one.run.conductors) - 1)
         return {cable: length + one.circuit.allowance_ft, CABLE_CONNECTOR: 2.0}
     if one.raceway is not None:
-        return {raceway_key(one.raceway.kind, one.raceway.trade_size): length, RACEWAY_CONNECTOR: 2}
+        laid = raceway_key(one.raceway.kind, one.raceway.trade_size)
+        string_ft = one.raceway.string_ft
+        string = {} if string_ft is None else {PULL_STRING: string_ft}
+        return {laid: length, RACEWAY_CONNECTOR: 2.0} | string
     return {}
 
 
@@ -330,6 +334,9 @@ def _laid(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
         room = fill_limit(3) * raceway_area_in2(one.raceway.kind, one.raceway.trade_size)
         if area > room or abs(one.raceway.length_ft - made.length_ft) > SAME_FT:
             yield f"the raceway of {name} does not hold its conductors, or is not as long"
+        string_ft, cut = one.raceway.string_ft, made.length_ft + made.allowance_ft
+        if string_ft is not None and abs(string_ft - cut) > SAME_FT:
+            yield f"the pull string of {name} is {cut:g} ft, not {string_ft:g} ft"
     box = reading.boxes.get(one.box or "")
     fill = 2 * allowance_in3(made.awg) + allowance_in3(made.ground_awg)
     if box is None or box.volume_in3 is None or fill > box.volume_in3:

@@ -109,11 +109,14 @@ def sums(plan):
 
 
 def laid_for_later(plan):
-    """Raceways that are laid empty for machines to come, with their lengths. [ft]"""
+    """Raceways that are laid empty for machines to come, with their strings. [ft, pieces]"""
     for one in plan.get("later_machines") or []:
         if one["raceway"] is not None:
-            key = f"{one['raceway']['kind']} {one['raceway']['trade_size']}"
-            yield key, path_ft(one["circuit"]["path"])
+            length = path_ft(one["circuit"]["path"])
+            yield f"{one['raceway']['kind']} {one['raceway']['trade_size']}", length
+            yield "raceway connector", 2
+            if one["raceway"].get("string_ft") is not None:
+                yield "pull string", length + 5  # 4 ft at the panel, 1 ft at the box
 
 
 def parts_of(plan):
@@ -144,9 +147,8 @@ def parts_of(plan):
             add(f"{raceway['kind']} {raceway['trade_size']}", path_ft(raceway["path"]))
             add("raceway connector", 2)
     bought = [*parts_of_mains(plan)]
-    for key, length in laid_for_later(plan):
-        add(key, length)
-        add("raceway connector", 2)
+    for key, how_much in laid_for_later(plan):
+        add(key, how_much)
     for box in plan["boxes"]:
         bought += parts_of_box(plan, box) if box["life"] == "new" else ()
     for key in bought:
