@@ -1,18 +1,19 @@
 """What a plan says of each machine that may come: the choice, what else there was, the day. USD."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
 from models.changeovers import SPARE_MARK, counted_share
 from models.part_keys import PULL_STRING
-from models.plan import Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
-from solver.candidate import MONEY, Candidate, ForLater
+from models.plan import THEN, Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
+from solver.candidate import MONEY, Candidate
 from solver.changed_candidate import HUNDREDTHS
 from solver.changeover_drafts import takeoff_lines
 from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, feet3
 from solver.later_machines import LaterMachine
+from solver.later_rooms import Rooms, what
 from solver.placement import kept_later
 from solver.placing import PanelPlaced
 
@@ -20,28 +21,46 @@ WORDS: Final = {
     "nothing": "nothing now",
     "space": "{spaces} kept in the panel",
     "raceway": "an empty raceway with a pull string laid now and {spaces} kept",
+    "room": "room for its conductors kept in {raceways}, with a pull string, and {spaces} kept",
     "run": "its run pulled now, capped and marked, and {spaces} kept",
 }
 SPACES: Final = {1: "a space", 2: "two spaces"}
 
 
 def later_drafts(
-    circuits: Circuits,
-    chosen: Sequence[Candidate],
-    drafter: Drafter,
-    placed: Mapping[str, PanelPlaced],
+    circuits: Circuits, rooms: Rooms, drafter: Drafter, placed: Mapping[str, PanelPlaced]
 ) -> tuple[LaterMachinePlan, ...] | None:
     """Every machine that may come; None where there is none."""
-    of = {_what(made).machine: made for made in chosen}
+    of = {what(made).machine: made for made in rooms.later}
     every = circuits.deciding().later_machines.all
-    drafts = (_draft(one, of.get(one.machine.id), circuits, drafter, placed) for one in every)
+    drafts = (
+        _draft(one, of.get(one.machine.id), circuits, rooms, drafter, placed) for one in every
+    )
     return tuple(drafts) or None
 
 
 def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
-    """What could be done for a machine, as far as it does not hang on a plan."""
+    """What could be done for a machine, as far as it does not hang on a plan: raceways that are
+    not there yet would be laid for it.
+    """
+    told = _unknown(one, circuits)
+    if not one.choices:
+        return told
+    least = min(one.choices, key=circuits.rank)
+    return told.model_copy(
+        update={
+            "alternatives": _alternatives(
+                one, least, told.share, circuits, Rooms(circuits, (), ())
+            ),
+            "circuit": _circuit(least, circuits),
+        }
+    )
+
+
+def _unknown(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
+    """What the shop says of a machine."""
     machine, later = one.machine, circuits.shop.later
-    told = LaterMachinePlan(
+    return LaterMachinePlan(
         machine=machine.id,
         box=machine.hard_wired_at,
         chosen=None,
@@ -51,69 +70,63 @@ def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
         counted=counted_share(later, machine) if later.discount else None,
         why=one.why,
     )
-    if not one.choices:
-        return told
-    least = min(one.choices, key=circuits.rank)
-    return told.model_copy(
-        update={
-            "alternatives": _alternatives(one, least, told.share, circuits),
-            "circuit": _circuit(least, circuits),
-        }
-    )
 
 
 def _draft(
     one: LaterMachine,
     made: Candidate | None,
     circuits: Circuits,
+    rooms: Rooms,
     drafter: Drafter,
     placed: Mapping[str, PanelPlaced],
 ) -> LaterMachinePlan:
     """What is said of one machine."""
-    told = undecided(one, circuits)
     if made is None:
-        return told
-    what, book = _what(made), circuits.catalogue.book
+        return undecided(one, circuits)
+    told = _unknown(one, circuits)
+    found = rooms.told(made)
+    assert found is not None, "what was chosen goes in"
+    paid, laid = found
+    which, book = what(paid), circuits.catalogue.book
     return told.model_copy(
         update={
             "chosen": _says(made),
-            "choice": what.choice,
-            "alternatives": _alternatives(one, made, told.share, circuits),
+            "choice": which.choice,
+            "alternatives": _alternatives(one, made, told.share, circuits, rooms),
             "panel": made.panel,
-            "panel_spaces": placed[made.panel].placed.spaces.get(kept_later(what.machine), ()),
+            "panel_spaces": placed[made.panel].placed.spaces.get(kept_later(which.machine), ()),
             "circuit": _circuit(made, circuits),
-            "run": _run(what.machine, made, drafter) if what.choice == "run" else None,
-            "raceway": _raceway(made) if what.choice == "raceway" else None,
-            "takeoff_now": takeoff_lines(book, dict(what.now)),
-            "takeoff": takeoff_lines(book, dict(what.parts)),
+            "run": _run(which.machine, made, drafter) if which.choice == "run" else None,
+            "raceway": _raceway(made) if which.choice == "raceway" else None,
+            "room": _room(which.machine, made, drafter, rooms) if which.choice == "room" else None,
+            "laid": laid,
+            "takeoff_now": takeoff_lines(book, dict(which.now)),
+            "takeoff": takeoff_lines(book, dict(which.parts)),
         }
     )
 
 
 def _alternatives(
-    one: LaterMachine, chosen: Candidate, share: float, circuits: Circuits
+    one: LaterMachine, chosen: Candidate, share: float, circuits: Circuits, rooms: Rooms
 ) -> tuple[Alternative, ...]:
     """The least of each choice, and of its own choice the chosen one; the least first."""
-    least = {_says(chosen): chosen}
+    found = {_says(chosen): rooms.told(chosen)}
     for other in sorted(one.choices, key=circuits.rank):
-        least.setdefault(_says(other), other)
-    ordered = sorted(least.values(), key=circuits.rank)
-    return tuple(_alternative(made, share) for made in ordered)
-
-
-def _what(made: Candidate) -> ForLater:
-    assert made.for_later is not None
-    return made.for_later
+        if found.get(_says(other)) is None:
+            found[_says(other)] = rooms.told(other)
+    paid = [told[0] for told in found.values() if told is not None]
+    return tuple(_alternative(made, share) for made in sorted(paid, key=circuits.rank))
 
 
 def _says(made: Candidate) -> str:
     """A choice in words."""
-    return WORDS[_what(made).choice].format(spaces=SPACES[made.poles])
+    raceways = " and ".join(made.raceways)
+    return WORDS[what(made).choice].format(spaces=SPACES[made.poles], raceways=raceways)
 
 
 def _alternative(made: Candidate, share: float) -> Alternative:
-    what = _what(made)
-    now, day = round(what.now_cost / MONEY, 2), round(what.later_cost / MONEY, 2)
+    which = what(made)
+    now, day = round(which.now_cost / MONEY, 2), round(which.later_cost / MONEY, 2)
     return Alternative(
         says=_says(made),
         cost_now_usd=now,
@@ -153,10 +166,18 @@ def _run(machine: str, made: Candidate, drafter: Drafter) -> Run:
     return run.model_copy(update={"conductors": capped})
 
 
+def _room(machine: str, made: Candidate, drafter: Drafter, rooms: Rooms) -> Run:
+    """The run that room is kept for, as it will lie among all that is prepared."""
+    (edge,) = made.edges
+    run = drafter.run(f"{machine}.1", edge, made, made.ground["raceway"])
+    counted = max(map(rooms.counted_then, edge.way.raceways))
+    return run.model_copy(update={"stage": THEN, "current_carrying": counted})
+
+
 def _raceway(made: Candidate) -> EmptyRaceway:
     """The raceway that is laid now."""
     (edge,) = made.edges
-    now = dict(_what(made).now)
+    now = dict(what(made).now)
     key = next(key for key in now if key.startswith("EMT "))
     kind, _, size = key.partition(" ")
     return EmptyRaceway(

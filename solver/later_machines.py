@@ -6,16 +6,19 @@ carries it in the heat of its way and within the drop wished. For it the plan ch
 * nothing: the run is laid on that day, in surface EMT where walls are not opened again;
 * spaces: the same, and the spaces of its breaker are kept in the panel;
 * a raceway: spaces, and surface EMT with a pull string along the way now, empty;
+* room: where no cable goes there, spaces, and room for its conductors in raceways of the shop file,
+  with a pull string; a raceway that is not there yet may be laid larger for it;
 * a run: spaces, and its cable pulled now, capped and marked at both ends.
 
 Each is a candidate that holds no item and stands in one selection with all circuits: it takes
-spaces of a panel and room in its box as they do, and counts what it costs now and, by its
-likelihood and the shop's discount, on the day. So what is kept for it is weighed against every
-circuit there could be. No book has the price of a panel with more spaces: to keep none counts one
-unit more, so that spaces are kept wherever that costs nothing else. A raceway of the shop file is
-kept free for nobody: what would go through one is counted as surface EMT of its own, and is not
-pulled now. Where the shop file says `prepare: nothing`, nothing is the only choice; with
-`everything` a run is pulled wherever there is one to pull. Money in 0.0001 USD, copper in 1e-8 lb.
+spaces of a panel and room in boxes and raceways as they do, and counts what it costs now and, by
+its likelihood and the shop's discount, on the day; what it costs to lay a raceway, or to lay it
+larger, the selection adds. So what is kept for it is weighed against every circuit there could be.
+No book has the price of a panel with more spaces: to keep none counts one unit more, so that
+spaces are kept wherever that costs nothing else. Where no room is kept, what would go through a
+raceway of the shop file is counted as surface EMT of its own. Where the shop file says
+`prepare: nothing`, nothing is the only choice; with `everything` a run is pulled wherever there is
+one to pull. Money in 0.0001 USD, copper in 1e-8 lb.
 """
 
 from collections.abc import Iterator
@@ -33,7 +36,7 @@ from models.part_keys import (
     single_key,
 )
 from models.shop import FutureMachine
-from solver.candidate import Candidate, Edge, ForLater, LaterChoice
+from solver.candidate import Candidate, Edge, ForLater, LaterChoice, WayShare
 from solver.catalogue import RATINGS
 from solver.changed_candidate import HUNDREDTHS, Parts, run_copper
 from solver.devices import BREAKER
@@ -98,7 +101,10 @@ class LaterMachines:
             choice
             for panel in self.now.sources
             if (made := self._alone(circuits, load, panel)) is not None
-            for choice in self._choices(machine, made, circuits)
+            for choice in (
+                *self._choices(machine, made, circuits),
+                *self._rooms(machine, made, circuits),
+            )
         ]
         why = None if found else "no single run that carries it leads there, or it has no price"
         return LaterMachine(machine, tuple(self._wished(found)), why)
@@ -132,7 +138,7 @@ class LaterMachines:
         if len(made.edges) != 1:
             return
         (edge,) = made.edges
-        breaker = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
+        breaker = _breaker(made)
         cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
         copper = run_copper(edge, made, self.now.slack_cft(edge.start, edge.end))
         drawn = _singles(edge, made, cut)
@@ -152,6 +158,23 @@ class LaterMachines:
         drawn_then = _added(breaker, drawn)
         if cable and size is not None and self._are_priced(_added(strung, drawn_then)):
             yield self._choice(machine, "raceway", made, strung, drawn_then, (0, copper))
+
+    def _rooms(
+        self, machine: FutureMachine, made: Candidate, circuits: "NewCircuits"
+    ) -> Iterator[Candidate]:
+        """Room in raceways of the shop, where the least circuit is a single run through some: by
+        every chain of them, and with larger conductors where these do among more others.
+        """
+        if not _through_raceways(made):
+            return
+        for other in filter(_through_raceways, circuits.alone(made.load, made.panel)):
+            (edge,) = other.edges
+            cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
+            copper = run_copper(edge, other, self.now.slack_cft(edge.start, edge.end))
+            strung = {PULL_STRING: cut}
+            then = _added(_breaker(other), _singles(edge, other, cut))
+            if self._are_priced(_added(strung, then)):
+                yield self._choice(machine, "room", other, strung, then, (0, copper))
 
     def _choice(
         self,
@@ -176,7 +199,8 @@ class LaterMachines:
             expected_copper=round(share * copper[1]),
         )
         unkept = UNKEPT if choice == "nothing" else 0
-        lies = choice in ("run", "raceway")
+        lies = choice in ("run", "raceway", "room")
+        room = made.raceways if choice == "room" else {}
         return replace(
             made,
             items=(),
@@ -184,7 +208,7 @@ class LaterMachines:
             cost=cost_now + what.expected_cost + unkept,
             copper=copper[0] + what.expected_copper + unkept,
             boxes=made.boxes if lies else {},
-            raceways={},
+            raceways={name: _kept(share) for name, share in room.items()},
             passages={},
             for_later=what,
         )
@@ -194,6 +218,21 @@ class LaterMachines:
 
     def _cost(self, parts: Parts) -> int:
         return sum(count * self.now.catalogue.book.cents(key) for key, count in parts.items())
+
+
+def _through_raceways(made: Candidate) -> bool:
+    """Whether a circuit is a single run through raceways of the shop."""
+    return [edge.way.method for edge in made.edges] == ["raceway"]
+
+
+def _kept(share: WayShare) -> WayShare:
+    """What is kept for a circuit: its conductors are counted once they are drawn in."""
+    return replace(share, current_carrying=0, later=share.current_carrying)
+
+
+def _breaker(made: Candidate) -> Parts:
+    """The breaker of a circuit."""
+    return {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
 
 
 def _singles(edge: Edge, made: Candidate, cut: int) -> Parts:

@@ -5,13 +5,13 @@ by the edition's allowance, each device counts twice its largest conductor.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from models.box_sizes import box_volume_in3
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.conductors import circular_mils
 from models.formulas.pull_boxes import needs_pull_box
-from models.plan import BoxPlan, Finding
+from models.plan import BoxPlan, Finding, Run
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -89,13 +89,15 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield MAKE_UP.finding(box.id, says, edition=reading.edition, detail=says, fix=fix)
 
 
-def fill_in3(reading: Reading, box: BoxPlan) -> float:
+def fill_in3(reading: Reading, box: BoxPlan, drawn: Iterable[Run] = ()) -> float:
     """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]
 
     With what is pulled now for machines that may come: a capped conductor counts like any other.
+    `drawn`: runs that come besides.
     """
     runs = [run for _, run in reading.runs_at.get(box.id, [])]
     runs += [run for run in reading.plan.later_runs if box.id in (run.start, run.end)]
+    runs += [run for run in drawn if box.id in (run.start, *run.via, run.end)]
     coming = [c for run in runs for c in run.conductors]
     brought = [c for c in coming if not needs_pull_box(c.awg)]
     largest = _largest_on_yokes(reading, box)

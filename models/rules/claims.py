@@ -177,7 +177,8 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
             yield raceway_key(one.raceway.kind, one.raceway.trade_size), one.raceway.length_ft
             yield "raceway connector", 2
             yield PULL_STRING, one.raceway.string_ft or 0.0
-    used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
+    yield from ((PULL_STRING, run.length_ft + run.allowance_ft) for run in plan.rooms)
+    used = plan.raceways_in_use
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in used:
             yield raceway_key(raceway.kind, raceway.trade_size), raceway.length_ft

@@ -127,6 +127,9 @@ def _wanted(plan: Plan) -> Wanted:
             wanted[key, None, one.machine].append(_up(one.raceway.length_ft))
             if one.raceway.string_ft is not None:
                 wanted[PULL_STRING, None, one.machine].append(_up(one.raceway.string_ft))
+    for run in plan.rooms:
+        filled.update(run.raceways)
+        wanted[PULL_STRING, None, run.id].append(_up(run.length_ft + run.allowance_ft))
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in filled:
             key = raceway_key(raceway.kind, raceway.trade_size)
