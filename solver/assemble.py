@@ -121,8 +121,7 @@ class Assembly:
         self.seats.update(circuits.points.on_existing)
         self.rooms = Rooms(circuits, selected.candidates, selected.later)
         self.later = later_drafts(circuits, self.rooms, drafter, placed)
-        pulled = [one.run for one in self.later or () if one.run is not None]
-        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes), pulled)
+        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes), self.later or ())
         self.raceways = tuple(self._raceways())
         self.kept = {
             (candidate.panel, placed[candidate.panel].placed.spaces[kept_beside(ids[0])][0]): one

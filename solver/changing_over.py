@@ -336,7 +336,7 @@ class _After:
     def boxes(self) -> tuple[BoxPlan, ...]:
         """Every box with its make-up; its size stays."""
         sizes = {box.id: box.box for box in self.old.boxes if box.box != "existing"}
-        return boxes_of(self.shop, self.circuits, sizes, self.old.later_runs)
+        return boxes_of(self.shop, self.circuits, sizes, self.old.later_machines or ())
 
     @cached_property
     def _runs(self) -> dict[str, tuple[CircuitPlan, Run]]:

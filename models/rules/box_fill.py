@@ -8,10 +8,11 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from models.box_sizes import box_volume_in3
+from models.changeovers import later_machine_of
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.conductors import circular_mils
 from models.formulas.pull_boxes import needs_pull_box
-from models.plan import BoxPlan, Finding, Run
+from models.plan import BoxPlan, Finding, Role, Run
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -87,6 +88,25 @@ def check(reading: Reading) -> Iterator[Finding]:
         for says in _listing_faults(reading, box, needed):
             fix = f"list the make-up of {box.id} again"
             yield MAKE_UP.finding(box.id, says, edition=reading.edition, detail=says, fix=fix)
+        yield from _not_listed(reading, box)
+
+
+def _capped(reading: Reading, box: BoxPlan) -> Counter[tuple[str, Role, str, str]]:
+    """What is pulled now for machines that may come, and ends capped in a box."""
+    return Counter(
+        (one.run.id, conductor.role, conductor.awg, later_machine_of(one.machine))
+        for one in reading.plan.later_machines or ()
+        if one.run is not None and box.id in (one.run.start, one.run.end)
+        for conductor in one.run.conductors
+    )
+
+
+def _lists_nothing_capped(reading: Reading, box: BoxPlan) -> bool:
+    """Whether a box lists nothing of what is pulled now for machines that may come, as older plans
+    do not.
+    """
+    pulled = _capped(reading, box)
+    return bool(pulled) and not {run for run, *_ in pulled} & {c.run for c in box.conductors}
 
 
 def fill_in3(reading: Reading, box: BoxPlan, drawn: Iterable[Run] = ()) -> float:
@@ -108,6 +128,19 @@ def fill_in3(reading: Reading, box: BoxPlan, drawn: Iterable[Run] = ()) -> float
         internal_clamps=box.internal_clamps,
         edition=reading.edition,
     )
+
+
+def _not_listed(reading: Reading, box: BoxPlan) -> Iterator[Finding]:
+    """A note where capped conductors of an older plan are in no list."""
+    if _lists_nothing_capped(reading, box):
+        yield MAKE_UP.finding(
+            box.id,
+            f"what is pulled now for later ends capped in {box.id}, and is not listed there",
+            edition=reading.edition,
+            severity="note",
+            detail="capped",
+            fix="plan the shop again to have it in the box schedule and drawing",
+        )
 
 
 def _largest_on_yokes(reading: Reading, box: BoxPlan) -> dict[str, str | None]:
@@ -135,6 +168,7 @@ def _listing_faults(reading: Reading, box: BoxPlan, needed: float) -> Iterator[s
         for conductor in run.conductors
     )
     listed = Counter((c.run, c.role, c.awg, c.circuit) for c in box.conductors)
+    brought += _capped(reading, box) if not _lists_nothing_capped(reading, box) else Counter()
     for run, role, awg, _ in sorted((brought - listed).elements()):
         yield f"{run}.{role} of {awg} AWG comes into {box.id} and is not listed there"
     for run, role, awg, _ in sorted((listed - brought).elements()):

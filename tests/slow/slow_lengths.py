@@ -108,8 +108,18 @@ def sums(plan):
     }
 
 
+def rooms_of(plan):
+    """Runs that room is kept for in raceways of the shop."""
+    rooms = [one.get("room") for one in plan.get("later_machines") or []]
+    return [room for room in rooms if room is not None]
+
+
 def laid_for_later(plan):
-    """Raceways that are laid empty for machines to come, with their strings. [ft, pieces]"""
+    """Raceways that are laid empty for machines to come, and the strings in them and in raceways
+    where room is kept. [ft, pieces]
+    """
+    for room in rooms_of(plan):
+        yield "pull string", path_ft(room["path"]) + free_ft(plan, room)
     for one in plan.get("later_machines") or []:
         if one["raceway"] is not None:
             length = path_ft(one["circuit"]["path"])
@@ -126,7 +136,7 @@ def parts_of(plan):
     def add(key, quantity_of_it):
         parts[key] = parts.get(key, 0.0) + quantity_of_it
 
-    laid = set()
+    laid = {name for room in rooms_of(plan) for name in room["raceways"]}
     for circuit in plan["circuits"]:
         for run in circuit["runs"]:
             laid.update(run["raceways"])

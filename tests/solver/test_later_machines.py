@@ -203,6 +203,10 @@ def test_what_is_pulled_now_is_in_the_plan(plan_of):
     ]  # fmt: skip
     box = next(box for box in plan.boxes if box.id == "H")
     assert box.fill_in3 == 7.5  # 314.16(B): 2.5 in³ a 10 AWG, the ground once; capped or not
+    assert [(c.run, c.role, c.awg, c.circuit, c.ends) for c in box.conductors] == [
+        ("h.1", role, "10", "later machine h", "capped") for role in ("spare", "spare", "ground")
+    ]
+    assert box.splices == ()
     cut = run.length_ft + 5
     quantities = {line.key: line.quantity for line in plan.takeoff}
     assert quantities["NM-B 10-2"] == pytest.approx(cut)
@@ -358,6 +362,22 @@ def not_in_the_box(data):
     next(box for box in data["boxes"] if box["id"] == "H")["fill_in3"] = 0.0
 
 
+def capped(data):
+    return next(box for box in data["boxes"] if box["id"] == "H")["conductors"]
+
+
+def not_listed(data):
+    capped(data).pop()
+
+
+def on_a_device(data):
+    capped(data)[0]["ends"] = "on device"
+
+
+def of_another(data):
+    capped(data)[2]["circuit"] = "later machine k"
+
+
 def forgotten(data):
     data["later_machines"] = []
 
@@ -375,6 +395,9 @@ def forgotten(data):
         (cheaper, "later-machines"),
         (forgotten, "later-machines"),
         (not_in_the_box, "box-make-up"),
+        (not_listed, "box-make-up"),
+        (on_a_device, "splices"),
+        (of_another, "box-make-up"),
     ],
 )
 def test_a_corruption_is_found(plan_of, corrupt, rule):
@@ -390,6 +413,14 @@ def test_an_older_plan_that_says_nothing_of_them_is_not_checked(plan_of):
     del older["later_machines"]
     told = [f for f in check_plan(Plan.model_validate(older)) if f.rule == "later-machines"]
     assert [(f.where, f.severity) for f in told] == [("h", "not-checked")]
+
+
+def test_an_older_plan_that_lists_nothing_capped_has_a_note(plan_of):
+    """Its volume counts all the same."""
+    data = json.loads(canonical_json(heated(plan_of, "90 %").model_dump(mode="json")))
+    capped(data).clear()
+    told = [f for f in check_plan(Plan.model_validate(data)) if f.rule == "box-make-up"]
+    assert [(f.where, f.severity) for f in told] == [("H", "note")]
 
 
 @pytest.mark.parametrize("seed", [1, 4])

@@ -1,4 +1,4 @@
-"""Room kept in raceways for machines that may come: against every choice there is, and by its checks.
+"""Room kept in raceways for machines that may come: against every choice, and by its checks.
 
 The shops are invented, and so are the prices. EMT holds 40 % of 0.304, 0.533, 0.864 and 1.496 in²,
 chapter 9 Table 4; THHN of 14, 12, 10, 8, 6 AWG takes 0.0097, 0.0133, 0.0211, 0.0366, 0.0507 in²,
@@ -43,6 +43,10 @@ PUMP = {"volts": "120 V", "marked": "12 A", "continuous": True, "set_and_leave":
 FEWER = [(f"boxes[{name}]", None) for name in ("N2", "N3")]
 FEWER += [(f"machines[M{number}]", None) for number in (3, 4, 5)]
 FEWER += [(f"routes.raceways[{name}]", None) for name in ("T2", "T3")]
+ONE_YOKE = [
+    ("boxes[N1].yokes", ["duplex 5-20R"]), ("boxes[N1].two_circuits", None),
+    ("machines[M1].plugs_into", "N1"), ("machines[M2]", None),
+]  # fmt: skip
 
 
 def blank(wall, **at):
@@ -58,7 +62,7 @@ def roomy_shop(seed):
     pump may come.
     """
     rng = random.Random(seed)
-    likely = rng.choice([5, 30, 60, 95])
+    likely = rng.choice([5, 40, 80, 95])
     small = rng.choice(["1/2", "1/2", "1/2", "3/4"])
     changes = [
         *FEWER,
@@ -70,9 +74,11 @@ def roomy_shop(seed):
         ("routes.raceways[TH]", tube("1/2", "N1", "H", existing=rng.random() < 0.4)),
         ("later.machines[h]", {**HEATER, "hard_wired_at": "H", "likelihood": f"{likely} %",
                                "within": "2 years"}),
-        ("supply.panels[P].spaces", rng.choice([4, 6, 8, 12])),
+        ("supply.panels[P].spaces", rng.choice([4, 8, 8, 12])),
         ("code.edition", rng.choice([2017, 2020, 2023])),
     ]  # fmt: skip
+    if rng.random() < 0.6:
+        changes += ONE_YOKE
     if rng.random() < 0.6:
         changes += [
             ("boxes[Q]", blank("north", x="20 ft")),
@@ -84,7 +90,7 @@ def roomy_shop(seed):
 
 
 def done_for(circuits, machine):
-    """Everything that can be done: (cost [0.0001 USD], spaces, run in raceways or None, breaker)."""
+    """Everything that can be done: cost [0.0001 USD], spaces, run in raceways or None, breaker."""
     sizes, poles, amps = SIZES[machine.id]
     choices = next(
         one.choices for one in circuits.later_machines.all if one.machine.id == machine.id
@@ -175,7 +181,7 @@ def found_for(seed):
     return circuits, selection, selection.solve(Control())
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(40))
 def test_no_choice_with_room_kept_is_better(seed):
     """Chosen in one selection with the circuits, the sizes of raceways with them."""
     circuits, _, found = found_for(seed)
@@ -191,7 +197,7 @@ def test_no_choice_with_room_kept_is_better(seed):
 def test_room_is_kept_laid_larger_and_forgone_somewhere():
     """Of the shops above; in one with less spaces kept for what may come than it asks for."""
     chosen, sizes, awgs = set(), 0, set()
-    for seed in range(30):
+    for seed in range(40):
         _, selection, found = found_for(seed)
         if found is None:
             continue
@@ -276,8 +282,7 @@ def test_each_machine_pays_for_what_it_asks_for_beside_those_before_it():
     """One circuit and the heater are 0.1032 of 0.122 in², with the pump 0.1431 in²."""
     pump = {**PUMP, "hard_wired_at": "Q", "likelihood": "90 %", "within": "2 years"}
     shop = (
-        TIGHT, ("boxes[N1].yokes", ["duplex 5-20R"]), ("boxes[N1].two_circuits", None),
-        ("machines[M1].plugs_into", "N1"), ("machines[M2]", None),
+        TIGHT, *ONE_YOKE,
         ("boxes[Q]", blank("north", x="20 ft")), ("later.machines[p]", pump),
         ("routes.raceways[TQ]", tube("1/2", "H", "Q")),
     )  # fmt: skip
@@ -295,7 +300,7 @@ def test_each_machine_pays_for_what_it_asks_for_beside_those_before_it():
     )
 
 
-@pytest.mark.parametrize("seed", [0, 3, 7])
+@pytest.mark.parametrize("seed", [0, 12, 38])
 def test_the_whole_plan_costs_what_was_chosen(seed):
     """No rule finds anything wrong, and the bound stays below."""
     circuits, _, found = found_for(seed)
