@@ -20,7 +20,9 @@ AREA: Final = 10_000  # per in²
 HEAT: Final = 100  # for each current-carrying conductor
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 Choice = Literal["nothing", "space", "spare"]  # about a machine that may change
-LaterChoice = Literal["nothing", "space", "raceway", "run", "held", "none"]  # that may come
+LaterChoice = Literal[  # for a machine that may come
+    "nothing", "space", "raceway", "room", "run", "held", "none"
+]
 KEEPS_NO_SPACE: Final = frozenset({"nothing", "held", "none"})
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)

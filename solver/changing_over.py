@@ -42,7 +42,7 @@ from models.shop import Changeover, Panel, Shop
 from models.shop_checks import check_shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
-from solver.assemble import ledger, totals_of
+from solver.assemble import totals_of
 from solver.assumptions import assumptions
 from solver.changed_circuit import circuit_after, left_capped
 from solver.changeover_drafts import breaker_words, day_steps
@@ -50,6 +50,7 @@ from solver.changeover_refused import Refused, not_planned_for, not_prepared
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import BREAKER
 from solver.feeder_claims import feeder_plan, leg_rows
+from solver.ledgers import kept_in, ledgers
 from solver.load import Loads
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
@@ -335,7 +336,7 @@ class _After:
     def boxes(self) -> tuple[BoxPlan, ...]:
         """Every box with its make-up; its size stays."""
         sizes = {box.id: box.box for box in self.old.boxes if box.box != "existing"}
-        return boxes_of(self.shop, self.circuits, sizes, self.old.later_runs)
+        return boxes_of(self.shop, self.circuits, sizes, self.old.later_machines or ())
 
     @cached_property
     def _runs(self) -> dict[str, tuple[CircuitPlan, Run]]:
@@ -347,8 +348,11 @@ class _After:
         found = []
         for raceway in self.old.raceways:
             inside = self._again(raceway.ledgers[0].contents)
-            made = ledger(raceway.kind, raceway.trade_size, inside, self.mixed)
-            found.append(raceway.model_copy(update={"ledgers": (made,)}))
+            kept = kept_in(raceway.id, self.old.later_machines or ())
+            then = raceway.ledgers[-1].current_carrying  # with all that is prepared, this one too
+            size = raceway.trade_size
+            made = ledgers(raceway.kind, size, inside, kept, then, self.mixed)
+            found.append(raceway.model_copy(update={"ledgers": made}))
         return tuple(found)
 
     @cached_property

@@ -6,6 +6,8 @@ carries it in the heat of its way and within the drop wished. For it the plan ch
 * nothing: the run is laid on that day, in surface EMT where walls are not opened again;
 * spaces: the same, and the spaces of its breaker are kept in the panel;
 * a raceway: spaces, and surface EMT with a pull string along the way now, empty;
+* room: where no cable goes there, spaces, and room for its conductors in raceways of the shop file,
+  with a pull string; a raceway that is not there yet may be laid larger for it;
 * a run: spaces, and its cable pulled now, capped and marked at both ends.
 
 One that comes with a plug may be *held*: a circuit that feeds a receptacle in reach carries it too
@@ -14,14 +16,15 @@ same four ways: what is laid now ends in the box of a receptacle in reach, which
 its circuit, where that can do without it; where nothing is laid, the day sets a box beside one.
 
 Each is a candidate that holds no item and stands in one selection with all circuits: it takes
-spaces of a panel and room in its box as they do, and counts what it costs now and, by its
-likelihood and the shop's discount, on the day. So what is kept for it is weighed against every
-circuit there could be. No book has the price of a panel with more spaces: to keep none counts one
-unit more, so that spaces are kept wherever that costs nothing else. A raceway of the shop file is
-kept free for nobody: what would go through one is counted as surface EMT of its own, and is not
-pulled now. Where the shop file says `prepare: nothing`, nothing is the only choice; with
-`everything` a run is pulled wherever there is one to pull, and for a machine with a plug that no
-circuit holds spaces are kept at least. Money in 0.0001 USD, copper in 1e-8 lb.
+spaces of a panel and room in boxes and raceways as they do, and counts what it costs now and, by
+its likelihood and the shop's discount, on the day; what it costs to lay a raceway, or to lay it
+larger, the selection adds. So what is kept for it is weighed against every circuit there could be.
+No book has the price of a panel with more spaces: to keep none counts one unit more, so that
+spaces are kept wherever that costs nothing else. Where no room is kept, what would go through a
+raceway of the shop file is counted as surface EMT of its own. Where the shop file says
+`prepare: nothing`, nothing is the only choice; with `everything` a run is pulled wherever there is
+one to pull, and for a machine with a plug that no circuit holds spaces are kept at least. Money in
+0.0001 USD, copper in 1e-8 lb.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -30,9 +33,16 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from models.changeovers import counted_share
-from models.part_keys import CABLE_CONNECTOR, RACEWAY_CONNECTOR, breaker_key, cable_key, single_key
+from models.part_keys import (
+    CABLE_CONNECTOR,
+    PULL_STRING,
+    RACEWAY_CONNECTOR,
+    breaker_key,
+    cable_key,
+    single_key,
+)
 from models.shop import FutureMachine
-from solver.candidate import Candidate, Edge, ForLater, LaterChoice, Seat
+from solver.candidate import Candidate, Edge, ForLater, LaterChoice, Seat, WayShare
 from solver.catalogue import RATINGS
 from solver.changed_candidate import HUNDREDTHS, Parts, exchanged, run_copper
 from solver.devices import BREAKER
@@ -47,8 +57,8 @@ if TYPE_CHECKING:
 UNKEPT: Final = 1  # what no space kept counts, in the least unit
 CARRIED: Final = "it is carried about, so no receptacle is its own: say `at` where it will stand"
 OUT_OF_REACH: Final = (
-    "no receptacle that its plug {plug} fits is within its cord: add one, move the machine, or name a box"
-    " where it is to be hard-wired"
+    "no receptacle that its plug {plug} fits is within its cord: add one, move the machine, or name"
+    " a box where it is to be hard-wired"
 )
 NO_ROOM: Final = (
     "no circuit at a receptacle in reach has room for it, and no single run of its own leads there,"
@@ -109,7 +119,10 @@ class LaterMachines:
             choice
             for panel in self.now.sources
             if (made := self._alone(circuits, load, panel)) is not None
-            for choice in self._choices(machine, made, circuits)
+            for choice in (
+                *self._choices(machine, made, circuits),
+                *self._rooms(machine, made, circuits),
+            )
         ]
         why = None if found else "no single run that carries it leads there, or it has no price"
         return LaterMachine(machine, tuple(self._wished(found)), why)
@@ -125,7 +138,10 @@ class LaterMachines:
         own = [
             choice
             for one in own_receptacles(self.now, machine, self._alone)
-            for choice in self._choices(machine, one.made, self.now, one)
+            for choice in (
+                *self._choices(machine, one.made, one.circuits, one),
+                *self._rooms(machine, one.made, one.circuits, one),
+            )
         ]
         found = [*held, *_least_of_each_panel(own, self.now.rank)]
         wish = self.shop.later.prepare
@@ -205,14 +221,14 @@ class LaterMachines:
         if len(made.edges) != 1:
             return
         (edge,) = made.edges
-        breaker = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
-        breaker |= {} if own is None else exchanged(own.configuration)
+        breaker = _breaker(made, own)
         cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
         copper = run_copper(edge, made, self.now.slack_cft(edge.start, edge.end))
         drawn = _singles(edge, made, cut)
         size = circuits.later.surface(made.awg, made.ground["raceway"], edge.wires)
         laid = {} if size is None else {size: edge.way.length_cft}
         laid |= {RACEWAY_CONNECTOR: 2 * HUNDREDTHS}
+        strung = _added(laid, {PULL_STRING: cut})
         pulled = {cable_key(made.awg, edge.wires): cut, CABLE_CONNECTOR: 2 * HUNDREDTHS}
         cable = edge.way.method == "cable"
         closed = self.shop.later.open_walls is False or not cable
@@ -227,8 +243,29 @@ class LaterMachines:
         if cable and self._are_priced(_added(breaker, pulled)):
             yield self._choice(machine, "run", made, pulled, breaker, (copper, 0), own)
         drawn_then = _added(breaker, drawn)
-        if cable and size is not None and self._are_priced(_added(laid, drawn_then)):
-            yield self._choice(machine, "raceway", made, laid, drawn_then, (0, copper), own)
+        if cable and size is not None and self._are_priced(_added(strung, drawn_then)):
+            yield self._choice(machine, "raceway", made, strung, drawn_then, (0, copper), own)
+
+    def _rooms(
+        self,
+        machine: FutureMachine,
+        made: Candidate,
+        circuits: "NewCircuits",
+        own: OwnReceptacle | None = None,
+    ) -> Iterator[Candidate]:
+        """Room in raceways of the shop, where the least circuit is a single run through some: by
+        every chain of them, and with larger conductors where these do among more others.
+        """
+        if not _through_raceways(made) or (own is not None and own.seat is None):
+            return
+        for other in filter(_through_raceways, circuits.alone(made.load, made.panel)):
+            (edge,) = other.edges
+            cut = edge.way.length_cft + self.now.slack_cft(edge.start, edge.end)
+            copper = run_copper(edge, other, self.now.slack_cft(edge.start, edge.end))
+            strung = {PULL_STRING: cut}
+            then = _added(_breaker(other, own), _singles(edge, other, cut))
+            if self._are_priced(_added(strung, then)):
+                yield self._choice(machine, "room", other, strung, then, (0, copper), own)
 
     def _choice(
         self,
@@ -241,7 +278,7 @@ class LaterMachines:
         own: OwnReceptacle | None = None,
     ) -> Candidate:
         """A choice as a candidate; `copper` of what is pulled now, and on the day."""
-        lies = choice in ("run", "raceway")
+        lies = choice in ("run", "raceway", "room")
         share = counted_share(self.shop.later, machine)
         cost_now, cost_then = self._cost(now), self._cost(then)
         what = ForLater(
@@ -258,15 +295,16 @@ class LaterMachines:
             seat=own.seat if own is not None and lies else None,
         )
         unkept = UNKEPT if choice == "nothing" else 0
-        room = made.boxes if own is None else own.room
+        boxes = made.boxes if own is None else own.boxes_of(made)
+        room = made.raceways if choice == "room" else {}
         return replace(
             made,
             items=(),
             load=NOBODY,
             cost=cost_now + what.expected_cost + unkept,
             copper=copper[0] + what.expected_copper + unkept,
-            boxes=room if lies else {},
-            raceways={},
+            boxes=boxes if lies else {},
+            raceways={name: _kept(share) for name, share in room.items()},
             passages={},
             for_later=what,
         )
@@ -297,6 +335,22 @@ def _least_of_each_panel(
         if _seat_of(made) is not None or kind not in seen:
             yield made
             seen.add(kind)
+
+
+def _through_raceways(made: Candidate) -> bool:
+    """Whether a circuit is a single run through raceways of the shop."""
+    return [edge.way.method for edge in made.edges] == ["raceway"]
+
+
+def _kept(share: WayShare) -> WayShare:
+    """What is kept for a circuit: its conductors are counted once they are drawn in."""
+    return replace(share, current_carrying=0, later=share.current_carrying)
+
+
+def _breaker(made: Candidate, own: OwnReceptacle | None = None) -> Parts:
+    """The breaker of a circuit, and the receptacle of a machine with a plug."""
+    breaker = {breaker_key(made.breaker_amps, made.poles, made.gfci == BREAKER): HUNDREDTHS}
+    return breaker if own is None else breaker | exchanged(own.configuration)
 
 
 def _singles(edge: Edge, made: Candidate, cut: int) -> Parts:

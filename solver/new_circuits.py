@@ -106,6 +106,21 @@ class NewCircuits(Sharing):
         made = self._wired((), load, amps, allowed, panel, Pinned(), variants=False)
         return None if isinstance(made, Refusal) else min(made, key=self.rank)
 
+    def alone(self, load: Load, panel: str) -> list[Candidate]:
+        """Circuits of a load that is no set of items, from one panel: for every set of raceways
+        those with the least rating that does, by conductors; what another outlives left out.
+        """
+        found: list[Candidate] = []
+        for allowed in self.raceway_choices(load, panel):
+            for amps in RATINGS:
+                if self.rating_unfit(amps, load) is not None:
+                    continue
+                made = self._wired((), load, amps, allowed, panel, Pinned())
+                if not isinstance(made, Refusal):
+                    found += made
+                    break
+        return list(self._undominated(found))
+
     # -- which are worth keeping
 
     def rank(self, made: Candidate) -> tuple[int, int, int]:

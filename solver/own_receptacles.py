@@ -25,16 +25,24 @@ Alone = Callable[["NewCircuits", Load, str], Candidate | None]
 
 @dataclass(frozen=True)
 class OwnReceptacle:
-    """The least circuit from one panel with a receptacle at a yoke; `beside`: a box for it, with
-    its cover; None where no book has one.
+    """The least circuit from one panel with a receptacle at a yoke; `circuits` of the shop where it
+    has that. `beside`: a box for it, with its cover; None where no book has one.
     """
 
     yoke: str
     configuration: str
     made: Candidate
+    circuits: "NewCircuits"
     beside: Parts | None
     seat: Seat | None  # where the yoke could be freed for it
-    room: dict[str, BoxShare]  # that its conductors then take in the box of the yoke
+
+    def boxes_of(self, made: Candidate) -> dict[str, BoxShare]:
+        """What such a circuit takes of boxes beside the device that is there already."""
+        (edge,) = made.edges
+        smallest = self.circuits.shop.code.smallest_receptacle_conductor
+        there = min(2 * volume(made.awg), 2 * volume(smallest))
+        share = made.boxes[edge.end]
+        return {**made.boxes, edge.end: replace(share, volume=share.volume - there)}
 
 
 def own_receptacles(
@@ -57,10 +65,10 @@ def own_receptacles(
             for configuration, circuits in tried:
                 load = circuits.loads.of((circuits.points.yokes[yoke],), {machine.id: yoke})
                 if (made := alone(circuits, load, panel)) is not None:
-                    found.append((now.rank(made), configuration, made))
+                    found.append((now.rank(made), configuration, made, circuits))
             if found:
-                _, configuration, made = min(found, key=lambda one: one[:2])
-                yield _own(now, machine, yoke, configuration, made)
+                _, configuration, made, circuits = min(found, key=lambda one: one[:2])
+                yield _own(circuits, machine, yoke, configuration, made)
 
 
 def _with_single(then: "NewCircuits", yoke: str, configuration: str) -> "NewCircuits":
@@ -75,22 +83,15 @@ def _with_single(then: "NewCircuits", yoke: str, configuration: str) -> "NewCirc
 
 
 def _own(
-    now: "NewCircuits", machine: FutureMachine, yoke: str, configuration: str, made: Candidate
+    circuits: "NewCircuits", machine: FutureMachine, yoke: str, configuration: str, made: Candidate
 ) -> OwnReceptacle:
     """A receptacle with its circuit, and what a box beside it would be."""
-    name = now.points.yokes[yoke].box or ""
-    share, device = made.boxes[name], 2 * volume(made.awg)
-    box = now.boxes[name].model_copy(update={"yokes": (f"single {configuration}",)})
-    sizes = now.catalogue.boxes_for(box)
+    name = circuits.points.yokes[yoke].box or ""
+    share = made.boxes[name]
+    box = circuits.boxes[name].model_copy(update={"yokes": (f"single {configuration}",)})
+    sizes = circuits.catalogue.boxes_for(box)
     size = next((s for s, room, _ in sizes if room >= share.volume + share.ground_volume), None)
     trim = trim_key(box)
     beside = None if size is None or trim is None else {box_key(size): HUNDREDTHS, trim: HUNDREDTHS}
-    there = 2 * volume(now.shop.code.smallest_receptacle_conductor)  # of the device as it is
-    return OwnReceptacle(
-        yoke,
-        configuration,
-        made,
-        beside,
-        None if name in now.closed else Seat(machine.id, yoke, "freed"),
-        {name: replace(share, volume=share.volume - min(device, there))},
-    )
+    seat = None if name in circuits.closed else Seat(machine.id, yoke, "freed")
+    return OwnReceptacle(yoke, configuration, made, circuits, beside, seat)

@@ -12,9 +12,8 @@ from typing import Any, Final
 from ortools.sat.python import cp_model
 
 from models.box_sizes import shorter_side_in
-from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Panel, Shop
-from solver.candidate import AREA, BRACKETS, Candidate, WayShare
+from solver.candidate import BRACKETS, Candidate, WayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
@@ -22,6 +21,7 @@ from solver.garage import garage_needs
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.plugs import define_seats
+from solver.raceway_rows import AreaRows, TradeSize
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
@@ -91,6 +91,7 @@ class Selection:
             for name, _, _ in choice.sizes
         }
         self.tandems: dict[tuple[str, Kind], cp_model.IntVar] = {}
+        self.larger: dict[tuple[str, TradeSize], cp_model.IntVar] = {}
         self.infeasible = False
         found = all_there(ways)
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
@@ -242,14 +243,12 @@ class Selection:
                 self.model.add_implication(built, self.used[name])
             if not contents:
                 continue
-            raceway = route.raceway
             old = together(share.raceways.get(name) for share in self.there)
             if old:
                 self.model.add(self.used[name] == 1)
-            limit = int(fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size) * AREA)
-            area = sum(share.room * built for share, built in inside)
-            room = max(0, limit - (old.room if old else 0))
-            self.model.add(area <= room + self._short("raceway area", name))
+            there, short = old.room if old else 0, self._short("raceway area", name)
+            rows = AreaRows(self.model, self.catalogue, route, there, short)
+            self.larger |= rows.define(list(zip(self.pool, self.built, strict=True)))
             self._define_heat("raceway heat", name, inside, old)
 
     def _define_passages(self) -> None:
@@ -359,6 +358,7 @@ class Selection:
         for name, route in sorted(self.ways.raceways.items()):
             total += raceway_cost(self.catalogue, route) * self.used[name]
         total += sum(kind.more * count for (_, kind), count in self.tandems.items())
+        total += sum(size.more * laid for (_, size), laid in self.larger.items())
         return total + fixed_cost(self.shop, self.catalogue)
 
     def copper(self) -> Linear:
@@ -455,7 +455,8 @@ class Selection:
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         self.model.clear_hints()  # type: ignore[no-untyped-call]
         counts = self.tandems.values()
-        for choice in (*self.built, *self.size.values(), *self.used.values(), *counts):
+        larger = self.larger.values()
+        for choice in (*self.built, *self.size.values(), *self.used.values(), *counts, *larger):
             self.model.add_hint(choice, answer.solver.value(choice))
         self.model.add_hint(kept, True)
         return kept

@@ -19,7 +19,7 @@ def later_machine_table(plan: Plan) -> Table:
     note = (
         "Each by itself: how several new circuits heat each other is not looked at. What is laid or"
         " pulled now ends at both ends unconnected, capped and marked; treat it as live until it is"
-        " proved dead. A pull string is not counted. Expected is now, and the day at its"
+        " proved dead. Expected is now, and the day at its"
         f" likelihood. {discount_words(plan)}"
     )
     return Table("Machines that may come", COLUMNS, rows, note=note.rstrip())

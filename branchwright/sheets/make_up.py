@@ -1,7 +1,7 @@
 """Make-up of boxes: every conductor is a line, every joint an upright one, a dot where they meet.
 
 Drawn are junction boxes, boxes of two devices and more, and others where three runs and more come
-together. Lines that cross without a dot touch nothing. Not to scale.
+together or conductors end capped. Lines that cross without a dot touch nothing. Not to scale.
 """
 
 from collections.abc import Iterator, Sequence
@@ -46,7 +46,8 @@ def made_up_boxes(plan: Plan) -> list[Joints]:
 def _is_drawn(one: Joints) -> bool:
     runs = {end.run.id for end in one.ends if end.ends != "passes"}
     several = one.box.gangs >= TWO_GANGS or len(runs) >= SEVERAL_RUNS
-    return one.box.kind in ("junction", "pull") or several
+    capped = any(end.ends == "capped" for end in one.ends)
+    return one.box.kind in ("junction", "pull") or several or capped
 
 
 def make_up(plan: Plan) -> list[Drawing]:

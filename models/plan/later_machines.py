@@ -1,6 +1,6 @@
 """What is done now for a machine that may come. Feet, USD."""
 
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from pydantic import Field, SerializerFunctionWrapHandler, model_serializer
 
@@ -9,6 +9,9 @@ from models.plan.circuits import Run, Worst
 from models.plan.part import Awg, Part, Xyz
 from models.plan.takeoff import TakeoffLine
 
+# what older plans do not have, nor those where it is of no use
+LATER_KEYS: Final = ("counted", "room", "laid", "yoke", "configuration", "held")
+
 
 class EmptyRaceway(Part):
     """A raceway with a pull string that is laid now and left empty until the machine comes."""
@@ -16,6 +19,25 @@ class EmptyRaceway(Part):
     kind: str
     trade_size: str
     length_ft: float
+    string_ft: float | None = Field(
+        None, description="Pull string, cut; left out in older plans, which counted none"
+    )
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without `string_ft` in older plans."""
+        left_out = ("string_ft", None)
+        return {key: value for key, value in write(self).items() if (key, value) != left_out}
+
+
+class LaidForLater(Part):
+    """A raceway of the shop that is laid now, or laid larger, because room is kept in it."""
+
+    raceway: str
+    trade_size: str
+    instead_of: str | None = Field(
+        None, description="The trade size that it would have otherwise; null: it would not be laid"
+    )
 
 
 class LaterCircuit(Part):
@@ -27,8 +49,8 @@ class LaterCircuit(Part):
     awg: Awg
     ground_awg: Awg
     method: Literal["cable", "raceway"] = Field(
-        description="Cable where one can go; through raceways of the shop it is counted as surface"
-        " EMT of its own"
+        description="Cable where one can go; through raceways of the shop in which no room is kept"
+        " it is counted as surface EMT of its own"
     )
     path: tuple[Xyz, ...]
     length_ft: float
@@ -56,7 +78,7 @@ class LaterMachinePlan(Part):
     machine: str
     box: str | None = Field(None, description="Where it is hard-wired, or has its receptacle")
     chosen: str | None
-    choice: Literal["nothing", "space", "raceway", "run", "held"] | None
+    choice: Literal["nothing", "space", "raceway", "room", "run", "held"] | None
     alternatives: tuple[Alternative, ...]
     likelihood: float
     counted: float | None = Field(
@@ -69,6 +91,16 @@ class LaterMachinePlan(Part):
     circuit: LaterCircuit | None = None
     run: Run | None = Field(None, description="Pulled now, capped and marked at both ends")
     raceway: EmptyRaceway | None = None
+    room: Run | None = Field(
+        None,
+        description="Drawn in on its day through raceways of the shop: room is kept for it there,"
+        " with a pull string as long as its cut",
+    )
+    laid: tuple[LaidForLater, ...] = Field(
+        (),
+        description="Of several machines with room in a raceway each tells what comes to those"
+        " before it",
+    )
     takeoff_now: tuple[TakeoffLine, ...] = Field((), description="Part of the plan's takeoff")
     takeoff: tuple[TakeoffLine, ...] = Field((), description="What the day asks to buy")
     why: str | None = None
@@ -79,7 +111,7 @@ class LaterMachinePlan(Part):
     @property
     def changes_over(self) -> bool:
         """Whether a receptacle leaves its circuit for it on that day."""
-        return self.yoke is not None and self.choice in ("raceway", "run")
+        return self.yoke is not None and self.choice in ("raceway", "room", "run")
 
     @property
     def share(self) -> float:
@@ -93,6 +125,9 @@ class LaterMachinePlan(Part):
 
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
-        """Without `counted` where nothing is discounted, nor what is said of plugs alone."""
-        optional = ("counted", "yoke", "configuration", "held")
-        return {k: v for k, v in write(self).items() if v is not None or k not in optional}
+        """Without those of `LATER_KEYS` that say nothing."""
+        told = write(self)
+        silent = [
+            key for key in LATER_KEYS if told[key] is None or (key == "laid" and not self.laid)
+        ]
+        return {key: value for key, value in told.items() if key not in silent}

@@ -17,7 +17,7 @@ from models.formulas.receptacles import (
 )
 from models.gfci import place_in_scope, receptacle_needs_gfci, vehicle_receptacle_needs_gfci
 from models.part_keys import box_key, device_key
-from models.plan import Finding, LaterMachinePlan, MachinePlan, OutletPlan, Worst
+from models.plan import Finding, LaterMachinePlan, MachinePlan, OutletPlan, Role, Worst
 from models.reach import receptacles_open_to
 from models.rules import (
     box_fill,
@@ -215,6 +215,9 @@ def _changing_faults(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
     others = [o for o in reading.plan.outlets if o.circuit == here[0].circuit and o.id not in ids]
     if not others or any(other.protected_by == one.yoke for other in others):
         yield f"{here[0].circuit} cannot do without {one.yoke}"
+    box, needed = reading.boxes.get(one.box or ""), _fill_then(reading, one)
+    if box is None or box.volume_in3 is None or needed > box.volume_in3 + box_fill.SAME_IN3:
+        yield f"{one.box} then needs {needed:g} in³ for the conductors of {one.machine}"
 
 
 def receptacle_parts(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:
@@ -238,12 +241,12 @@ def asks_for_gfci(reading: Reading, one: LaterMachinePlan, machine: FutureMachin
     return charger or (listed and receptacle_needs_gfci(shop.building, edition, name))
 
 
-def fill_then(reading: Reading, one: LaterMachinePlan) -> float:
+def _fill_then(reading: Reading, one: LaterMachinePlan) -> float:
     """Volume that the box of a receptacle then needs, with the conductors of its circuit. [in³]"""
     box, made = reading.boxes.get(one.box or ""), one.circuit
     if box is None or made is None or one.yoke is None:
         return 0.0
-    drawn = (
-        [] if one.run else [("hot", made.awg), ("neutral", made.awg), ("ground", made.ground_awg)]
-    )
-    return box_fill.fill_in3(reading, box, at={one.yoke: made.awg}, drawn=drawn)
+    wires: list[tuple[Role, str]] = [("hot", made.awg), ("neutral", made.awg)]
+    wires = [*wires, ("ground", made.ground_awg)] if one.raceway else []
+    drawn = reading.plan.rooms
+    return box_fill.fill_in3(reading, box, drawn, wires, {one.yoke: made.awg})

@@ -120,6 +120,15 @@ class Reading:
         return found
 
     @cached_property
+    def rooms_in_raceway(self) -> dict[str, list[Run]]:
+        """Runs of machines that may come, by the raceways in which room is kept for them."""
+        found: dict[str, list[Run]] = {}
+        for run in self.plan.rooms:
+            for raceway in run.raceways:
+                found.setdefault(raceway, []).append(run)
+        return found
+
+    @cached_property
     def runs_at(self) -> dict[str, list[tuple[CircuitPlan, Run]]]:
         """Every run by the enclosures it ends in or passes."""
         found: dict[str, list[tuple[CircuitPlan, Run]]] = {}

@@ -160,7 +160,7 @@ def of_box(plan, box):
     wanted = place_of(shop, shop_boxes[name])
     if any(differs(a, b, HUNDREDTH) for a, b in zip(box["place"], wanted, strict=True)):
         yield "place", name, f"stands at {wanted}, not at {box['place']}"
-    if sorted(slow_boxes.brought_in(plan, name)) != sorted(slow_boxes.listed(box)):
+    if sorted(slow_boxes.to_be_listed(plan, box)) != sorted(slow_boxes.listed(box)):
         yield "contents", name, "does not list the conductors that its runs bring"
     fill, volume = slow_boxes.fill_in3(plan, box), slow_boxes.volume_in3(box)
     if differs(box["fill_in3"], fill, HUNDREDTH):
@@ -199,6 +199,9 @@ def of_raceway(plan, raceway):
                 yield "room left", name, f"{count} of {room['awg']} AWG, not {room['count']}"
     if found["fill_percent"] > found["limit_percent"] + SLACK:
         yield "too full", name, f"{found['fill_percent']:.2f} % of {found['limit_percent']} %"
+    then, most = slow_raceways.fill_then_percent(plan, raceway)
+    if then > most + SLACK:
+        yield "too full then", name, f"{then:.2f} % of {most} %"
 
 
 def of_totals(plan):

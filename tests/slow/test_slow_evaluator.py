@@ -21,6 +21,7 @@ from tests.demo_shops import SCENARIOS
 from tests.slow.evaluator import objections
 from tests.slow.plans_on_file import ROOT, book_prices, plan_on_file
 from tests.slow.varied_garages import varied_garage
+from tests.solver.test_rooms import roomy_shop
 from tests.solver.test_special_shops import SHOPS as SPECIAL_SHOPS
 
 # Not the others: the evaluator has no 314.28 (4 AWG in boxes), and counts out every state, of which
@@ -57,6 +58,17 @@ def test_demo_shops(name):
 @pytest.mark.parametrize("name", ["four_box", "one_bay_garage", "machines_to_come"])
 def test_plans_on_file(name):
     assert objections(plan_on_file(name)) == []
+
+
+def test_room_kept_in_raceways():
+    """Some of them laid larger, for one machine that may come or two."""
+    plans = [planned(roomy_shop(seed)) for seed in range(7, 14)]
+    kept = [one for plan in plans if plan for one in plan["later_machines"] if one.get("room")]
+    assert kept
+    assert any(laid["instead_of"] for one in kept for laid in one.get("laid", ()))
+    assert [objections(plan, book_prices()) for plan in plans if plan] == [
+        [] for plan in plans if plan
+    ]
 
 
 @pytest.mark.parametrize("name", SPECIAL_SHOPS)
