@@ -150,7 +150,8 @@ class ForLater:
 
     `now` and `parts` of the day: hundredths by key. `expected_cost` and `expected_copper` are what
     the day counts today, which the candidate's own counts hold beside `now_cost`. With a plug it
-    gets a receptacle of `configuration`, or has a `seat` that a circuit has to allow, or both.
+    gets a receptacle of `configuration`, or has a `seat` that a circuit has to allow, or both;
+    `stays` names an existing circuit that always does.
     """
 
     machine: str
@@ -163,6 +164,7 @@ class ForLater:
     expected_copper: int
     configuration: str | None = None
     seat: Seat | None = None
+    stays: str | None = None
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ one to pull, and for a machine with a plug that no circuit holds spaces are kept
 0.0001 USD, copper in 1e-8 lb.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
@@ -134,7 +134,8 @@ class LaterMachines:
         yokes = self.now.plugs.yokes[machine.id]
         if not yokes:
             return LaterMachine(machine, (), OUT_OF_REACH.format(plug=machine.plug))
-        held = [self._held(machine, yoke, number) for number, yoke in enumerate(yokes)]
+        stays = self.now.plugs.staying(machine.id)
+        held = [self._held(machine, yoke, number, stays) for number, yoke in enumerate(yokes)]
         own = [
             choice
             for one in own_receptacles(self.now, machine, self._alone)
@@ -153,10 +154,14 @@ class LaterMachines:
             found.append(self._none(machine, len(yokes)))
         return LaterMachine(machine, tuple(found), NO_ROOM)
 
-    def _held(self, machine: FutureMachine, yoke: str, number: int) -> Candidate:
-        """A machine plugged in as it is; of several receptacles the nearest."""
-        seat = Seat(machine.id, yoke, "held")
-        what = ForLater(machine.id, "held", (), (), 0, 0, 0, 0, seat=seat)
+    def _held(
+        self, machine: FutureMachine, yoke: str, number: int, stays: Mapping[str, str]
+    ) -> Candidate:
+        """A machine plugged in as it is; of several receptacles the nearest. `stays`: yokes where
+        an existing circuit holds it that nothing may change on.
+        """
+        seat, always = Seat(machine.id, yoke, "held"), stays.get(yoke)
+        what = ForLater(machine.id, "held", (), (), 0, 0, 0, 0, seat=seat, stays=always)
         return self._without_circuit(what, 0, number)
 
     def _none(self, machine: FutureMachine, receptacles: int) -> Candidate:

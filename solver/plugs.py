@@ -8,7 +8,7 @@ a yoke *freed* when nothing is plugged in there, it guards nothing beyond, and t
 something else as well. Each machine is looked at by itself, so a selection lets a circuit hold one.
 
 Stricter than need be, and simple: a multiwire pair, a switched receptacle, a circuit that prepares
-for a changeover, and an existing one that nothing may change on hold none. Amperes.
+for a changeover, and an existing one with a run that was not seen hold none. Amperes.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -20,12 +20,14 @@ from typing import TYPE_CHECKING, Final
 from ortools.sat.python import cp_model
 
 from models.reach import receptacles_open_to
-from models.shop import FutureMachine
+from models.shop import ExistingCircuit, FutureMachine
 from solver.candidate import Candidate, Edge, Seat
-from solver.extend import Extension
+from solver.extend import Changing, Extension, kept
 from solver.load import Load
-from solver.points import Points
+from solver.points import Point, Points
 from solver.refusal import Refusal
+from solver.staying import staying
+from solver.there import all_there
 from solver.wiring import Wiring
 
 if TYPE_CHECKING:
@@ -127,9 +129,13 @@ class Plugs:
         return not isinstance(self.then(machine).rating_unfit(amps, load), Refusal)
 
     def _serves(self, made: Candidate, machine: str, load: Load) -> bool:
-        """Whether its conductors and devices then do, among as many others as they do now."""
+        """Whether its conductors and devices then do, among as many others as they do now.
+
+        An existing circuit without ground-fault protection may go on so, but for a vehicle.
+        """
         after, edges = self._wiring(made, machine, load)
-        if edges is None or (after.asks_for_gfci and made.gfci is None):
+        as_before = made.extends is not None and self.machines[machine].kind != "vehicle charger"
+        if edges is None or (after.asks_for_gfci and made.gfci is None and not as_before):
             return False
         ground = made.ground or after.ground
         survives = after.serves(edges, ground)
@@ -137,6 +143,28 @@ class Plugs:
         return survives is not None and all(
             survives.get(name, 0) >= share.survives for name, share in shares.items()
         )
+
+    def staying(self, machine: str) -> dict[str, str]:
+        """Yokes where an existing circuit that nothing may change on holds a machine, and which."""
+        now = self.now
+        there = all_there(now.ways)
+        found = {}
+        for circuit in staying(now.shop):
+            points = tuple(_points_on(now, circuit))
+            ids = {point.id for point in points}
+            if ids.isdisjoint(self.yokes[machine]):
+                continue
+            placed = {name: at for name, at in now.points.on_existing.items() if at in ids}
+            made = kept(
+                now,
+                Changing(circuit, frozenset(), there[circuit.id]),
+                (),
+                now.loads.of(points, placed),
+            )
+            for seat in self._stamped(made)[0].allows:
+                if seat.machine == machine and seat.how == "held":
+                    found[seat.yoke] = circuit.id
+        return found
 
     def _wiring(
         self, made: Candidate, machine: str, load: Load
@@ -148,6 +176,19 @@ class Plugs:
         circuit = next(one for one in then.shop.existing if one.id == made.extends)
         after = Extension(then, load, circuit, frozenset())
         return after, None if after.runs_there is None else (*after.runs_there, *made.edges)
+
+
+def _points_on(now: "NewCircuits", circuit: ExistingCircuit) -> Iterator[Point]:
+    """What takes current from an existing circuit, box by box."""
+    points = now.points
+    wired = {at for at in points.on_existing.values() if at not in points.yokes}
+    volts = 120 * len(circuit.spaces)
+    for name in circuit.feeds:
+        yield from (point for point in points.yokes.values() if point.box == name)
+        if name in wired:
+            yield Point(name, "hard-wired", name, volts)
+        elif now.boxes[name].luminaire_watts is not None:
+            yield Point(name, "lights", name, volts, luminaires=(name,))
 
 
 def _is_free(machine: FutureMachine, yoke: str, load: Load) -> bool:
@@ -177,27 +218,25 @@ def define_seats(
 
     A yoke is for one of them, and a circuit holds one: y + y' + Σ x ≤ 2 over those with both.
     """
-    asking = [
-        (made.for_later.seat, chosen)
-        for made, chosen in zip(pool, built, strict=True)
-        if made.for_later is not None and made.for_later.seat is not None
-    ]
+    later = [(made.for_later, chosen) for made, chosen in zip(pool, built, strict=True)]
+    asking = [(one.seat, one.stays, chosen) for one, chosen in later if one and one.seat]
     if not asking:
         return
     allowing: dict[Seat, list[cp_model.IntVar]] = {}
-    holding: dict[str, set[int]] = {seat.yoke: set() for seat, _ in asking}
+    holding: dict[str, set[int]] = {seat.yoke: set() for seat, _, _ in asking}
     for number, made in enumerate(pool):
         for seat in made.allows:
             allowing.setdefault(seat, []).append(built[number])
         for point in made.load.points:
             if point.id in holding:
                 holding[point.id].add(number)
-    for seat, chosen in asking:
-        model.add(chosen <= sum(allowing.get(seat, [])))
-    for (one, here), (other, there) in combinations(asking, 2):
+    for seat, stays, chosen in asking:
+        if stays is None:
+            model.add(chosen <= sum(allowing.get(seat, [])))
+    for (one, its, here), (other, own, there) in combinations(asking, 2):
         if one.machine == other.machine:
             continue
-        if one.yoke == other.yoke:
+        if one.yoke == other.yoke or (its is not None and its == own):
             model.add_at_most_one(here, there)
         elif one.how == other.how == "held":
             both = holding[one.yoke] & holding[other.yoke]

@@ -41,6 +41,7 @@ from models.rules.panel_spaces import COLUMN_STEP
 from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, SAME_USD, RuleText, registry
 from models.rules.tree import BOX_SLACK_FT, PANEL_SLACK_FT
+from models.rules.voltage_drop import TEST_LOAD_AMPS
 from models.shop import FutureMachine
 from models.spaces import Laid, hottest_c
 
@@ -305,6 +306,8 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
         asked = asks_for_gfci(reading, one, machine)
     if asked and not made.breaker_gfci:
         yield f"{name} asks for a GFCI breaker"
+    if one.configuration is not None and machine.volts == LINE_VOLTS:
+        amps = max(amps, TEST_LOAD_AMPS)  # whatever else is plugged in there one day
     lost = voltage_drop_v(amps, made.length_ft, ohm_per_kft(made.awg))
     percent, limit = drop_percent(lost, machine.volts), reading.shop.code.voltage_drop_percent
     if abs(percent - made.drop_percent) > SAME_PERCENT or percent > limit + SAME_PERCENT:

@@ -19,7 +19,10 @@ from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop_edit import changed
+from models.shop_file import read_shop
+from solver.coming_runs import ComingRuns
 from solver.enclosures import fixed_cost
+from solver.futures import Futures
 from solver.panel import free_pairs, free_spaces
 from solver.plan import plan_shop
 from solver.pool import enumerate_all
@@ -27,6 +30,8 @@ from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
 from tests.dealt_out import dealt_out
+from tests.demo_shops import SCENARIOS
+from tests.plan_files import plan_on_file
 from tests.solver.conftest import circuits_of, small_shop
 from tests.solver.test_selection import cheapest_boxes
 
@@ -384,6 +389,39 @@ def test_two_machines_to_come_are_not_held_by_one_circuit(plan_of):
     plan = planed(plan_of, ("later.machines[g]", planer(marked="3 A")))
     held = [one.held.circuit for one in plan.later_machines]
     assert len(set(held)) == 2
+
+
+def shed(*machines):
+    """The half-wired shop with a smaller grinder, to which machines may come beside N2."""
+    shop = read_shop(SCENARIOS / "half_wired_metal_shop.yaml")
+    changes = [("later.machines[press]", None), ("machines[bench-grinder].motor", "1/4 hp")]
+    for number, more in enumerate(machines):
+        coming = planer(at=["8 ft", "22 ft"], cord="6 ft", **more)
+        changes.append((f"later.machines[u{number}]", coming))
+    return plan_shop(changed(shop, changes), BOOK, Control(effort=1), explain=False).plan
+
+
+def test_an_existing_circuit_holds_it_and_only_one():
+    """1/4 hp is 5.8 A, Table 430.248, chargers 3 A, and 1 A: 9.8 A of 20 A."""
+    plan = shed({"marked": "1 A"}, {"marked": "1 A"})
+    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    held = [one.held for one in plan.later_machines if one.held]
+    assert [(one.circuit, one.worst.amps) for one in held] == [("X-bench", pytest.approx(9.8))]
+    (run,) = (r for r in ComingRuns(Futures(plan), BOOK).all() if r.circuit == "X-bench")
+    assert run.choices[0].says.startswith("plugged in at")
+
+
+def test_an_existing_circuit_that_would_be_too_much_holds_none():
+    plan = shed({"marked": "12 A"})
+    assert [one.held for one in plan.later_machines] == [None]
+
+
+def test_the_day_needs_no_space_for_what_a_circuit_holds():
+    plan = plan_on_file("plugs_to_come")
+    found = {future.comes: future for future in Futures(plan).all()}
+    spaces = {comes: future.of("spaces")[0].found for comes, future in found.items()}
+    today = spaces[()]
+    assert (spaces["h",] - today, spaces["f",] - today, spaces["g",] - today) == (0, 1, 1)
 
 
 # Corruptions
