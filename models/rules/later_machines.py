@@ -297,14 +297,7 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
     ground = equipment_ground_awg(made.breaker_amps, "copper", circuit_awg=made.awg)
     if circular_mils(made.ground_awg) < circular_mils(ground):
         yield f"behind {made.breaker_amps:g} A the ground of {name} is {ground} AWG at least"
-    box = reading.boxes_of_shop.get(one.box or "")
-    outdoors, building = bool(box and box.outdoors), reading.shop.building
-    asked = hard_wired_needs_gfci(
-        building, edition, outdoors=outdoors, breaker_amps=made.breaker_amps
-    )
-    if one.configuration is not None:
-        asked = asks_for_gfci(reading, one, machine)
-    if asked and not made.breaker_gfci:
+    if not made.breaker_gfci and _asks_for_gfci(reading, one, machine, made):
         yield f"{name} asks for a GFCI breaker"
     if one.configuration is not None and machine.volts == LINE_VOLTS:
         amps = max(amps, TEST_LOAD_AMPS)  # whatever else is plugged in there one day
@@ -313,6 +306,17 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
     if abs(percent - made.drop_percent) > SAME_PERCENT or percent > limit + SAME_PERCENT:
         yield f"{name} then loses {percent:.2f} %, {limit:g} % is the most wished"
     yield from _way(reading, one, made)
+
+
+def _asks_for_gfci(
+    reading: Reading, one: LaterMachinePlan, machine: FutureMachine, made: LaterCircuit
+) -> bool:
+    """Whether its receptacle, or where it is wired, asks for ground-fault protection."""
+    if one.configuration is not None:
+        return asks_for_gfci(reading, one, machine)
+    box, amps = reading.boxes_of_shop.get(one.box or ""), made.breaker_amps
+    outdoors, building = bool(box and box.outdoors), reading.shop.building
+    return hard_wired_needs_gfci(building, reading.edition, outdoors=outdoors, breaker_amps=amps)
 
 
 def _ampacity(reading: Reading, one: LaterMachinePlan, made: LaterCircuit) -> float:
