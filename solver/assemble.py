@@ -46,6 +46,7 @@ from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.feeder_claims import feeder_plan, leg_rows
+from solver.held_drafts import held_plugs
 from solver.later_drafts import later_drafts
 from solver.later_rooms import Rooms
 from solver.ledgers import kept_in, ledgers
@@ -120,7 +121,15 @@ class Assembly:
         self.seats = {m: yoke for _, c in numbered for m, yoke in c.load.placed.items()}
         self.seats.update(circuits.points.on_existing)
         self.rooms = Rooms(circuits, selected.candidates, selected.later)
-        self.later = later_drafts(circuits, self.rooms, drafter, placed)
+        machines = {machine.id: machine for machine in self.shop.machines}
+        taken = frozenset(
+            self._receptacle(machines[m], yoke)
+            for m, yoke in self.seats.items()
+            if not machines[m].hard_wired_at
+        )
+        held = dict(held_plugs(circuits, selected.later, self.circuits, taken))
+        allowed = frozenset(seat for made in selected.candidates for seat in made.allows)
+        self.later = later_drafts(circuits, self.rooms, drafter, placed, held, allowed)
         self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes), self.later or ())
         self.raceways = tuple(self._raceways())
         self.kept = {
@@ -438,7 +447,7 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
             "gap": gap,
             "proved": proved,
             "expected_later": round(sum(days) / unit, 2)
-            if any(c.prepared or c.for_later for c in selected.everything)
+            if any(c.prepared or c.is_told_later for c in selected.everything)
             else None,
         }
     )

@@ -1,12 +1,21 @@
 """What a plan says of each machine that may come: the choice, what else there was, the day. USD."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from models.changeovers import SPARE_MARK, counted_share
 from models.part_keys import PULL_STRING
-from models.plan import THEN, Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
-from solver.candidate import MONEY, Candidate
+from models.plan import (
+    THEN,
+    Alternative,
+    EmptyRaceway,
+    HeldPlug,
+    LaterCircuit,
+    LaterMachinePlan,
+    Run,
+)
+from solver.candidate import MONEY, Candidate, Seat
 from solver.changed_candidate import HUNDREDTHS
 from solver.changeover_drafts import takeoff_lines
 from solver.circuit import Circuits
@@ -16,6 +25,7 @@ from solver.later_machines import LaterMachine
 from solver.later_rooms import Rooms, what
 from solver.placement import kept_later
 from solver.placing import PanelPlaced
+from solver.points import yoke_of
 
 WORDS: Final = {
     "nothing": "nothing now",
@@ -23,19 +33,33 @@ WORDS: Final = {
     "raceway": "an empty raceway with a pull string laid now and {spaces} kept",
     "room": "room for its conductors kept in {raceways}, with a pull string, and {spaces} kept",
     "run": "its run pulled now, capped and marked, and {spaces} kept",
+    "held": "plugged in at {outlet} on {circuit} as it is",
 }
 SPACES: Final = {1: "a space", 2: "two spaces"}
 
 
 def later_drafts(
-    circuits: Circuits, rooms: Rooms, drafter: Drafter, placed: Mapping[str, PanelPlaced]
+    circuits: Circuits,
+    rooms: Rooms,
+    drafter: Drafter,
+    placed: Mapping[str, PanelPlaced],
+    held: Mapping[str, HeldPlug],
+    allowed: frozenset[Seat],
 ) -> tuple[LaterMachinePlan, ...] | None:
-    """Every machine that may come; None where there is none."""
-    of = {what(made).machine: made for made in rooms.later}
-    every = circuits.deciding().later_machines.all
-    drafts = (
-        _draft(one, of.get(one.machine.id), circuits, rooms, drafter, placed) for one in every
-    )
+    """Every machine that may come; None where there is none.
+
+    `held`: where those are plugged in that a circuit holds; `allowed`: what the circuits allow.
+    """
+    of = {what(made).machine: made for made in rooms.later if made.is_told_later}
+    drafts = []
+    for one in circuits.deciding().later_machines.all:
+        made = of.get(one.machine.id)
+        possible = (other for other in one.choices if what(other).seat in (None, *allowed))
+        here = replace(one, choices=() if made is None else tuple(possible))
+        if made is not None and what(made).choice == "held":
+            drafts.append(_held_draft(here, held[one.machine.id], circuits, rooms))
+        else:
+            drafts.append(_draft(here, made, circuits, rooms, drafter, placed))
     return tuple(drafts) or None
 
 
@@ -43,16 +67,51 @@ def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
     """What could be done for a machine, as far as it does not hang on a plan: raceways that are
     not there yet would be laid for it.
     """
-    told = _unknown(one, circuits)
-    if not one.choices:
+    return _told_own(one, circuits, Rooms(circuits, (), ()))
+
+
+def _told_own(one: LaterMachine, circuits: Circuits, rooms: Rooms) -> LaterMachinePlan:
+    """What could be done with a circuit of its own."""
+    told, own = _unknown(one, circuits), _own(one)
+    if not own:
         return told
-    least = min(one.choices, key=circuits.rank)
+    least = min(own, key=circuits.rank)
     return told.model_copy(
         update={
-            "alternatives": _alternatives(
-                one, least, told.share, circuits, Rooms(circuits, (), ())
-            ),
+            "box": least.edges[0].end,
+            "alternatives": _alternatives(one, least, told.share, circuits, rooms),
             "circuit": _circuit(least, circuits),
+            "yoke": what(least).yoke,
+            "configuration": what(least).configuration,
+            "why": None,
+        }
+    )
+
+
+def _own(one: LaterMachine) -> list[Candidate]:
+    """The choices with a circuit of its own."""
+    return [made for made in one.choices if made.edges]
+
+
+def _held_draft(
+    one: LaterMachine, held: HeldPlug, circuits: Circuits, rooms: Rooms
+) -> LaterMachinePlan:
+    """What is said of a machine that a circuit holds: nothing is bought for it."""
+    told = _told_own(one, circuits, rooms)
+    says = WORDS["held"].format(outlet=held.outlet, circuit=held.circuit)
+    costs_nothing = Alternative(says=says, cost_now_usd=0.0, cost_later_usd=0.0, expected_usd=0.0)
+    yokes = circuits.points.yokes
+    return told.model_copy(
+        update={
+            "box": yokes[yoke_of(held.outlet, yokes)].box,
+            "chosen": says,
+            "choice": "held",
+            "alternatives": (costs_nothing, *told.alternatives),
+            "circuit": None,
+            "yoke": None,
+            "configuration": None,
+            "held": held,
+            "why": None,
         }
     )
 
@@ -81,15 +140,19 @@ def _draft(
     placed: Mapping[str, PanelPlaced],
 ) -> LaterMachinePlan:
     """What is said of one machine."""
-    if made is None:
-        return undecided(one, circuits)
     told = _unknown(one, circuits)
+    if made is None:
+        return told
     found = rooms.told(made)
     assert found is not None, "what was chosen goes in"
     paid, laid = found
     which, book = what(paid), circuits.catalogue.book
     return told.model_copy(
         update={
+            "box": made.edges[0].end,
+            "yoke": which.yoke,
+            "configuration": which.configuration,
+            "why": None,
             "chosen": _says(made),
             "choice": which.choice,
             "alternatives": _alternatives(one, made, told.share, circuits, rooms),
@@ -111,7 +174,7 @@ def _alternatives(
 ) -> tuple[Alternative, ...]:
     """The least of each choice, and of its own choice the chosen one; the least first."""
     found = {_says(chosen): rooms.told(chosen)}
-    for other in sorted(one.choices, key=circuits.rank):
+    for other in sorted(_own(one), key=circuits.rank):
         if found.get(_says(other)) is None:
             found[_says(other)] = rooms.told(other)
     paid = [told[0] for told in found.values() if told is not None]

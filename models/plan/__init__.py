@@ -21,6 +21,7 @@ from models.plan.circuits import BreakerPlan, CircuitConductor, CircuitPlan, Con
 from models.plan.findings import Basis, Finding, Severity
 from models.plan.later_machines import (
     EmptyRaceway,
+    HeldPlug,
     LaidForLater,
     LaterCircuit,
     LaterMachinePlan,
@@ -51,6 +52,7 @@ __all__ = [
     "EmptyRaceway",
     "FeederPlan",
     "Finding",
+    "HeldPlug",
     "Known",
     "LaidForLater",
     "LaterCircuit",

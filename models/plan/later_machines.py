@@ -5,11 +5,12 @@ from typing import Any, Final, Literal
 from pydantic import Field, SerializerFunctionWrapHandler, model_serializer
 
 from models.plan.changeovers import Alternative
-from models.plan.circuits import Run
+from models.plan.circuits import Run, Worst
 from models.plan.part import Awg, Part, Xyz
 from models.plan.takeoff import TakeoffLine
 
-LATER_KEYS: Final = ("counted", "room", "laid")  # what older plans do not have
+# what older plans do not have, nor those where it is of no use
+LATER_KEYS: Final = ("counted", "room", "laid", "yoke", "configuration", "held")
 
 
 class EmptyRaceway(Part):
@@ -58,15 +59,26 @@ class LaterCircuit(Part):
     drop_percent: float = Field(description="In its own conductors")
 
 
+class HeldPlug(Part):
+    """A receptacle that a machine is plugged into as it is, on a circuit that carries it too."""
+
+    outlet: str
+    circuit: str
+    worst: Worst | None = Field(description="Of the circuit, with the machine on it")
+
+
 class LaterMachinePlan(Part):
     """A machine that may come; `chosen` is one of the alternatives, of which there are none where
     no circuit of its own can be told: `why`.
+
+    With a plug it is `held`, or has a receptacle of its own on that day: where a raceway or a run
+    is laid now, that of `yoke`, which then leaves its circuit; else in a box set beside it.
     """
 
     machine: str
-    box: str | None = Field(None, description="Where it is hard-wired")
+    box: str | None = Field(None, description="Where it is hard-wired, or has its receptacle")
     chosen: str | None
-    choice: Literal["nothing", "space", "raceway", "room", "run"] | None
+    choice: Literal["nothing", "space", "raceway", "room", "run", "held"] | None
     alternatives: tuple[Alternative, ...]
     likelihood: float
     counted: float | None = Field(
@@ -92,6 +104,14 @@ class LaterMachinePlan(Part):
     takeoff_now: tuple[TakeoffLine, ...] = Field((), description="Part of the plan's takeoff")
     takeoff: tuple[TakeoffLine, ...] = Field((), description="What the day asks to buy")
     why: str | None = None
+    yoke: str | None = Field(None, description="In whose place, or beside which, its receptacle is")
+    configuration: str | None = Field(None, description="Its receptacle, alone on its circuit")
+    held: HeldPlug | None = None
+
+    @property
+    def changes_over(self) -> bool:
+        """Whether a receptacle leaves its circuit for it on that day."""
+        return self.yoke is not None and self.choice in ("raceway", "room", "run")
 
     @property
     def share(self) -> float:
@@ -105,8 +125,9 @@ class LaterMachinePlan(Part):
 
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
-        """Without `counted` where nothing is discounted, `room` and `laid` where there is none."""
+        """Without those of `LATER_KEYS` that say nothing."""
         told = write(self)
-        found = self.counted, self.room, self.laid or None
-        left_out = [key for key, value in zip(LATER_KEYS, found, strict=True) if value is None]
-        return {key: value for key, value in told.items() if key not in left_out}
+        silent = [
+            key for key in LATER_KEYS if told[key] is None or (key == "laid" and not self.laid)
+        ]
+        return {key: value for key, value in told.items() if key not in silent}

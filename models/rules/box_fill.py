@@ -5,7 +5,7 @@ by the edition's allowance, each device counts twice its largest conductor.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from models.box_sizes import box_volume_in3
 from models.changeovers import later_machine_of
@@ -109,22 +109,31 @@ def _lists_nothing_capped(reading: Reading, box: BoxPlan) -> bool:
     return bool(pulled) and not {run for run, *_ in pulled} & {c.run for c in box.conductors}
 
 
-def fill_in3(reading: Reading, box: BoxPlan, drawn: Iterable[Run] = ()) -> float:
+def fill_in3(
+    reading: Reading,
+    box: BoxPlan,
+    drawn: Iterable[Run] = (),
+    wires: Iterable[tuple[Role, str]] = (),
+    at: Mapping[str, str] | None = None,
+) -> float:
     """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]
 
     With what is pulled now for machines that may come: a capped conductor counts like any other.
-    `drawn`: runs that come besides.
+    `drawn`: runs that come besides; `wires`: conductors, by role and size; `at`: sizes at a device.
     """
     runs = [run for _, run in reading.runs_at.get(box.id, [])]
     runs += [run for run in reading.plan.later_runs if box.id in (run.start, run.end)]
     runs += [run for run in drawn if box.id in (run.start, *run.via, run.end)]
     coming = [c for run in runs for c in run.conductors]
-    brought = [c for c in coming if not needs_pull_box(c.awg)]
+    sizes = [*((c.role, c.awg) for c in coming), *wires]
+    brought = [(role, awg) for role, awg in sizes if not needs_pull_box(awg)]
     largest = _largest_on_yokes(reading, box)
+    for yoke, awg in (at or {}).items():
+        largest[yoke] = max(awg, largest.get(yoke) or awg, key=circular_mils)
     return box_fill_in3(
-        [c.awg for c in brought if c.role != "ground"],
+        [awg for role, awg in brought if role != "ground"],
         [(awg, 1) for awg in largest.values() if awg is not None and not needs_pull_box(awg)],
-        [c.awg for c in brought if c.role == "ground"],
+        [awg for role, awg in brought if role == "ground"],
         internal_clamps=box.internal_clamps,
         edition=reading.edition,
     )

@@ -31,6 +31,11 @@ from models.part_keys import (
 )
 from models.plan import Finding, LaterCircuit, LaterMachinePlan, TakeoffLine
 from models.price_book import PriceBook
+from models.rules.later_receptacles import (
+    asks_for_gfci,
+    receptacle_faults,
+    receptacle_parts,
+)
 from models.rules.later_rooms import carrying_then, faults, parts_now
 from models.rules.panel_spaces import COLUMN_STEP
 from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps
@@ -54,8 +59,10 @@ SERVES = RuleText(
     " a breaker and conductors that carry the machine by itself in the heat of its way and within"
     " the voltage drop wished, room in its box and in an empty raceway, a cable capped and marked;"
     " where room is kept in raceways of the shop, boxes on the way and conductors among all that"
-    " then lies there.",
-    "NEC 210.8, 240.4, 250.122, 310.15, 314.16, 430.22, 430.52; chapter 9",
+    " then lies there. A circuit that is to hold one with a plug does by every check of a circuit,"
+    " at a receptacle in reach that nothing else has, and holds one alone; a receptacle of its own"
+    " suits it, and what is left has its feed and protection.",
+    "NEC 210.8, 210.20, 210.21, 240.4, 250.122, 310.15, 314.16, 430.22, 430.52; chapter 9",
     "code",
 )
 RULES = registry(LISTED, SERVES)
@@ -87,6 +94,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             *_spaces(reading, one),
             *_circuit(reading, one, machine),
             *_laid(reading, one),
+            *receptacle_faults(reading, one, machine),
             *(faults(reading, one, one.circuit) if one.room and one.circuit else ()),
         ):
             fix = "do otherwise for it, or nothing"
@@ -106,11 +114,15 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _said(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) -> Iterator[str]:
     """What a plan says of a machine that the shop does not, or that is not whole."""
     name, later = one.machine, reading.shop.later
-    if (one.box, one.likelihood) != (machine.hard_wired_at, machine.likelihood):
-        yield f"{name} is to come to {machine.hard_wired_at} with {machine.likelihood:.0%}"
+    at = one.box if machine.plug is not None else machine.hard_wired_at
+    if (one.box, one.likelihood) != (at, machine.likelihood):
+        yield f"{name} is to come to {at} with {machine.likelihood:.0%}"
     if one.counted != (counted_share(later, machine) if later.discount else None):
         yield f"how much of {name}'s day counts today is not by the shop's discount"
     says = [other.says for other in one.alternatives]
+    if one.held is not None or one.choice == "held":
+        yield from _said_held(one)
+        return
     if one.chosen is None or one.choice is None or one.circuit is None:
         told = (one.chosen, one.choice, one.circuit, one.panel, one.run, one.raceway, one.room)
         if one.why is None or any(told) or says or one.panel_spaces or one.takeoff:
@@ -129,8 +141,24 @@ def _said(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) -> It
         yield f"raceways are laid for {name}, and no room is kept for it"
     if later.prepare == "nothing" and one.choice != "nothing":
         yield f"the shop file says to prepare nothing, and for {name} it is otherwise"
-    if later.prepare == "everything" and one.choice != "run" and one.circuit.method == "cable":
+    everything = ("run",) if one.yoke is None else ("run", "raceway", "room", "space")
+    if (
+        later.prepare == "everything"
+        and one.choice not in everything
+        and one.circuit.method == "cable"
+    ):
         yield f"the shop file says to prepare everything, and for {name} it is otherwise"
+
+
+def _said_held(one: LaterMachinePlan) -> Iterator[str]:
+    """What a plan says of a machine that a circuit holds, and that is not whole."""
+    says = [other.says for other in one.alternatives]
+    told = (one.circuit, one.panel, one.run, one.raceway, one.room, one.laid, one.why)
+    bought = (*one.panel_spaces, *one.takeoff, *one.takeoff_now)
+    if one.held is None or one.choice != "held" or any(told) or bought:
+        yield f"{one.machine} is held by the circuit of a receptacle, and nothing is done for it"
+    if says.count(one.chosen or "") != 1 or len(set(says)) != len(says):
+        yield f"what is chosen for {one.machine} is not one of its alternatives"
 
 
 def _costs(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
@@ -155,7 +183,7 @@ def _costs(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
         told = other.cost_now_usd, other.cost_later_usd
         if other.says == one.chosen and max(abs(told[0] - now), abs(told[1] - day)) > SAME_USD:
             yield f"{other.says} for {name} is {now:.2f} USD now, {day:.2f} USD on the day"
-        if other.says == "nothing now" and other.cost_now_usd:
+        if other.says in ("nothing now", one.held and one.chosen) and other.cost_now_usd:
             yield f"nothing now for {name} costs nothing now"
 
 
@@ -181,6 +209,7 @@ def _day(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:
     if made is None:
         return {}
     found = {breaker_key(made.breaker_amps, made.poles, made.breaker_gfci): 1.0}
+    found |= receptacle_parts(reading, one)
     if one.run is not None:
         return found
     cut, laid = made.length_ft + made.allowance_ft, [x.key for x in one.takeoff]
@@ -272,6 +301,8 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
     asked = hard_wired_needs_gfci(
         building, edition, outdoors=outdoors, breaker_amps=made.breaker_amps
     )
+    if one.yoke is not None:
+        asked = asks_for_gfci(reading, one, machine)
     if asked and not made.breaker_gfci:
         yield f"{name} asks for a GFCI breaker"
     lost = voltage_drop_v(amps, made.length_ft, ohm_per_kft(made.awg))
@@ -348,6 +379,8 @@ def _laid(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
         string_ft, cut = one.raceway.string_ft, made.length_ft + made.allowance_ft
         if string_ft is not None and abs(string_ft - cut) > SAME_FT:
             yield f"the pull string of {name} is {cut:g} ft, not {string_ft:g} ft"
+    if one.yoke is not None:
+        return
     box = reading.boxes.get(one.box or "")
     fill = 2 * allowance_in3(made.awg) + allowance_in3(made.ground_awg)
     if box is None or box.volume_in3 is None or fill > box.volume_in3:
