@@ -149,9 +149,8 @@ class ForLater:
     """What is done now for a machine that may come, and what its day then asks for.
 
     `now` and `parts` of the day: hundredths by key. `expected_cost` and `expected_copper` are what
-    the day counts today, which the candidate's own counts hold beside `now_cost`. With a plug:
-    `yoke`, at or beside which it gets its receptacle, of `configuration`; `seat`, where a circuit
-    has to allow that.
+    the day counts today, which the candidate's own counts hold beside `now_cost`. With a plug it
+    gets a receptacle of `configuration`, or has a `seat` that a circuit has to allow, or both.
     """
 
     machine: str
@@ -162,7 +161,6 @@ class ForLater:
     later_cost: int
     expected_cost: int
     expected_copper: int
-    yoke: str | None = None
     configuration: str | None = None
     seat: Seat | None = None
 

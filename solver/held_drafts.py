@@ -18,17 +18,18 @@ def held_plugs(
     """For each machine that a circuit holds, its receptacle; `taken`: outlets with a machine."""
     for made in chosen:
         what = made.for_later
-        if what is None or what.choice != "held" or what.yoke is None:
+        if what is None or what.seat is None or what.seat.how != "held":
             continue
+        yoke = what.seat.yoke
         machine = circuits.plugs.machines[what.machine]
         found = [
             (circuit, outlet)
             for circuit in plans
             for outlet in circuit.outlets
-            if yoke_of(outlet, circuits.points.yokes) == what.yoke and outlet not in taken
+            if yoke_of(outlet, circuits.points.yokes) == yoke and outlet not in taken
         ]
         named = [one for one in found if one[1] == machine.receptacle]
-        circuit, outlet = min(named or found, key=lambda one: one[1] != f"{what.yoke}.top")
+        circuit, outlet = min(named or found, key=lambda one: one[1] != f"{yoke}.top")
         yield (
             machine.id,
             HeldPlug(

@@ -81,7 +81,7 @@ def _told_own(one: LaterMachine, circuits: Circuits, rooms: Rooms) -> LaterMachi
             "box": least.edges[0].end,
             "alternatives": _alternatives(one, least, told.share, circuits, rooms),
             "circuit": _circuit(least, circuits),
-            "yoke": what(least).yoke,
+            "yoke": _freed(least),
             "configuration": what(least).configuration,
             "why": None,
         }
@@ -150,7 +150,7 @@ def _draft(
     return told.model_copy(
         update={
             "box": made.edges[0].end,
-            "yoke": which.yoke,
+            "yoke": _freed(made),
             "configuration": which.configuration,
             "why": None,
             "chosen": _says(made),
@@ -167,6 +167,12 @@ def _draft(
             "takeoff": takeoff_lines(book, dict(which.parts)),
         }
     )
+
+
+def _freed(made: Candidate) -> str | None:
+    """The receptacle that leaves its circuit for a choice."""
+    seat = what(made).seat
+    return None if seat is None else seat.yoke
 
 
 def _alternatives(

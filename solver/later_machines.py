@@ -156,7 +156,7 @@ class LaterMachines:
     def _held(self, machine: FutureMachine, yoke: str, number: int) -> Candidate:
         """A machine plugged in as it is; of several receptacles the nearest."""
         seat = Seat(machine.id, yoke, "held")
-        what = ForLater(machine.id, "held", (), (), 0, 0, 0, 0, yoke=yoke, seat=seat)
+        what = ForLater(machine.id, "held", (), (), 0, 0, 0, 0, seat=seat)
         return self._without_circuit(what, 0, number)
 
     def _none(self, machine: FutureMachine, receptacles: int) -> Candidate:
@@ -290,7 +290,6 @@ class LaterMachines:
             later_cost=cost_then,
             expected_cost=round(share * cost_then),
             expected_copper=round(share * copper[1]),
-            yoke=None if own is None else own.yoke,
             configuration=None if own is None else own.configuration,
             seat=own.seat if own is not None and lies else None,
         )

@@ -275,6 +275,7 @@ class _Sheet:
         for box in self.plan.boxes:
             circuits = " · ".join(dict.fromkeys(_circuits_of(self.plan, box)))
             texts = [(box.id, styles.BOX_LABEL), (circuits, styles.PLAIN_LABEL)]
+            texts += [(f"for {name}", styles.PLAIN_LABEL) for name in self._plugged_in_at(box)]
             placed = self.symbols[box.id]
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)
@@ -290,6 +291,11 @@ class _Sheet:
         self._label_machines(labels)
         self._label_later(labels)
         self._label_building(labels)
+
+    def _plugged_in_at(self, box: BoxPlan) -> list[str]:
+        """Machines that may come, and that a circuit holds at a receptacle of a box."""
+        later = self.plan.later_machines or ()
+        return [one.machine for one in later if one.held is not None and one.box == box.id]
 
     def _target(self, placed: Placed, outside: bool) -> Target:
         """Where a symbol's label may stand: beyond its wall, or in the room."""

@@ -2,12 +2,14 @@
 
 from branchwright.changeover_words import discount_words
 from branchwright.later_words import (
+    at_words,
     circuit_words,
     kept,
     laid_words,
     later_names,
     other_words,
     others_of,
+    receptacle_words,
 )
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, dollars, joined, plain
@@ -22,7 +24,7 @@ COLUMNS = columns(
 def later_machine_table(plan: Plan) -> Table:
     """A row for each machine that may come."""
     names = later_names(plan)
-    rows = tuple(_row(one, names.get(one.machine, "")) for one in plan.later_machines or ())
+    rows = tuple(_row(one, names.get(one.machine, ""), plan) for one in plan.later_machines or ())
     beside = ", but in raceways where room is kept" if plan.rooms else ""
     note = (
         f"Each by itself: how several new circuits heat each other is not looked at{beside}. What"
@@ -33,19 +35,22 @@ def later_machine_table(plan: Plan) -> Table:
     return Table("Machines that may come", COLUMNS, rows, note=note.rstrip())
 
 
-def _row(one: LaterMachinePlan, name: str) -> tuple[str, ...]:
+def _row(one: LaterMachinePlan, name: str, plan: Plan) -> tuple[str, ...]:
     """One machine."""
     chosen = next((other for other in one.alternatives if other.says == one.chosen), None)
     others = (other_words(other, one) for other in others_of(one))
+    where = receptacle_words(one, plan)
     parts = (
         f"{plain(line.quantity)} {clean(line.unit)}: {clean(line.item)}" for line in one.takeoff
     )
     return (
         name or clean(one.machine),
-        clean(one.box or ""),
+        clean(at_words(one)),
         f"{100 * one.likelihood:.0f} %",
         circuit_words(one),
-        clean(one.chosen or "") + kept(one) + laid_words(one),
+        joined(
+            filter(None, [clean(one.chosen or "") + kept(one) + laid_words(one), where]), by="; "
+        ),
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None else dollars(chosen.expected_usd),

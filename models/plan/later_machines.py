@@ -72,7 +72,7 @@ class LaterMachinePlan(Part):
     no circuit of its own can be told: `why`.
 
     With a plug it is `held`, or has a receptacle of its own on that day: where a raceway or a run
-    is laid now, that of `yoke`, which then leaves its circuit; else in a box set beside it.
+    is laid now, or room kept, in the place of `yoke`; else in a box set beside `box`.
     """
 
     machine: str
@@ -104,14 +104,11 @@ class LaterMachinePlan(Part):
     takeoff_now: tuple[TakeoffLine, ...] = Field((), description="Part of the plan's takeoff")
     takeoff: tuple[TakeoffLine, ...] = Field((), description="What the day asks to buy")
     why: str | None = None
-    yoke: str | None = Field(None, description="In whose place, or beside which, its receptacle is")
+    yoke: str | None = Field(
+        None, description="It then leaves its circuit, and its place is for this one"
+    )
     configuration: str | None = Field(None, description="Its receptacle, alone on its circuit")
     held: HeldPlug | None = None
-
-    @property
-    def changes_over(self) -> bool:
-        """Whether a receptacle leaves its circuit for it on that day."""
-        return self.yoke is not None and self.choice in ("raceway", "room", "run")
 
     @property
     def share(self) -> float:

@@ -114,7 +114,7 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _said(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) -> Iterator[str]:
     """What a plan says of a machine that the shop does not, or that is not whole."""
     name, later = one.machine, reading.shop.later
-    at = one.box if machine.plug is not None else machine.hard_wired_at
+    at = one.box if machine.plug is not None and one.chosen else machine.hard_wired_at
     if (one.box, one.likelihood) != (at, machine.likelihood):
         yield f"{name} is to come to {at} with {machine.likelihood:.0%}"
     if one.counted != (counted_share(later, machine) if later.discount else None):
@@ -141,7 +141,7 @@ def _said(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) -> It
         yield f"raceways are laid for {name}, and no room is kept for it"
     if later.prepare == "nothing" and one.choice != "nothing":
         yield f"the shop file says to prepare nothing, and for {name} it is otherwise"
-    everything = ("run",) if one.yoke is None else ("run", "raceway", "room", "space")
+    everything = ("run",) if machine.plug is None else ("run", "raceway", "room", "space")
     if (
         later.prepare == "everything"
         and one.choice not in everything
@@ -301,7 +301,7 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
     asked = hard_wired_needs_gfci(
         building, edition, outdoors=outdoors, breaker_amps=made.breaker_amps
     )
-    if one.yoke is not None:
+    if one.configuration is not None:
         asked = asks_for_gfci(reading, one, machine)
     if asked and not made.breaker_gfci:
         yield f"{name} asks for a GFCI breaker"
@@ -379,8 +379,8 @@ def _laid(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
         string_ft, cut = one.raceway.string_ft, made.length_ft + made.allowance_ft
         if string_ft is not None and abs(string_ft - cut) > SAME_FT:
             yield f"the pull string of {name} is {cut:g} ft, not {string_ft:g} ft"
-    if one.yoke is not None:
-        return
+    if one.configuration is not None:
+        return  # `receptacle_faults` looks at the box of a receptacle
     box = reading.boxes.get(one.box or "")
     fill = 2 * allowance_in3(made.awg) + allowance_in3(made.ground_awg)
     if box is None or box.volume_in3 is None or fill > box.volume_in3:

@@ -62,36 +62,27 @@ def receptacle_faults(
         if (one.yoke, one.configuration, one.held) != (None, None, None):
             yield f"{one.machine} has no receptacle in this plan"
         return
-    if (one.yoke is None) == (one.held is None) or (one.yoke is None) != (
-        one.configuration is None
-    ):
-        yield f"{one.machine} has one receptacle: held by a circuit, or its own"
+    lies = one.choice in ("raceway", "room", "run")
+    if (one.configuration is None) == (one.held is None) or (one.yoke is not None) != lies:
+        yield f"{one.machine} has one receptacle: held by a circuit, in the place of one, or beside"
     elif one.held is not None:
         yield from _held_faults(reading, one, machine)
     else:
         yield from _own_faults(reading, one, machine)
-    at = one.yoke or (one.held.outlet if one.held else "")
-    open_to = {
-        fitting.yoke_id: fitting.box.id for fitting in receptacles_open_to(reading.shop, machine)
-    }
-    yoke = next((yoke for yoke in open_to if at in (yoke, f"{yoke}.top", f"{yoke}.bottom")), None)
-    if yoke is None or open_to[yoke] != one.box:
-        yield f"no cord of {one.machine} comes to {at or 'a receptacle'} of {one.box}"
-    elif yoke in _given(reading, one):
-        yield f"{yoke} is given to another machine that may come"
-
-
-def _given(reading: Reading, one: LaterMachinePlan) -> set[str]:
-    """The yokes that other machines to come have."""
+    found = receptacles_open_to(reading.shop, machine)
+    open_to = {fitting.yoke_id for fitting in found if fitting.box.id == one.box}
+    at = {yoke for yoke in open_to if yoke in (one.yoke, _yoke_held(reading, one))}
+    if not open_to or (not at and (one.yoke or one.held)):
+        yield f"no cord of {one.machine} comes to its receptacle at {one.box}"
     others = [x for x in reading.plan.later_machines or () if x.machine != one.machine]
-    held = {
-        reading.outlets[x.held.outlet].yoke
-        for x in others
-        if x.held and x.held.outlet in reading.outlets
-    }
-    freed = {x.yoke for x in others if x.changes_over}
-    mine = one.changes_over or one.held is not None
-    return {yoke for yoke in held | freed if yoke} if mine else set()
+    if at & {yoke for x in others for yoke in (x.yoke, _yoke_held(reading, x))}:
+        yield f"{min(at)} is given to another machine that may come"
+
+
+def _yoke_held(reading: Reading, one: LaterMachinePlan) -> str | None:
+    """The yoke of the receptacle where a circuit holds a machine."""
+    outlet = reading.outlets.get(one.held.outlet) if one.held else None
+    return None if outlet is None else outlet.yoke
 
 
 # -- held by a circuit
@@ -187,7 +178,7 @@ def _own_faults(reading: Reading, one: LaterMachinePlan, machine: FutureMachine)
     most = largest_cord_load_amps(breaker, found.amps, individual=True)
     if not (suits and rated) or machine_amps(machine) > most + SAME_AMPS:
         yield f"a single {name} behind {breaker} A does not suit {one.machine}"
-    if one.changes_over:
+    if one.yoke is not None:
         yield from _changing_faults(reading, one)
         return
     sizes = [line.key.removeprefix("box ") for line in one.takeoff if line.key.startswith("box ")]
@@ -222,10 +213,10 @@ def _changing_faults(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
 
 def receptacle_parts(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:
     """The receptacle of that day, and the box that is set for it, of the size the plan names."""
-    if one.yoke is None:
+    if one.configuration is None:
         return {}
     found = {device_key("single", one.configuration): 1.0}
-    if one.changes_over:
+    if one.yoke is not None:
         return found
     box = reading.boxes_of_shop.get(one.box or "")
     size = next((line.key for line in one.takeoff if line.key.startswith("box ")), box_key("?"))

@@ -341,7 +341,7 @@ def test_what_is_laid_for_it_ends_in_the_box_of_its_receptacle(plan_of):
 def test_where_nothing_is_laid_a_box_is_set_beside(plan_of):
     plan = planed(plan_of, *HEAVY, likelihood="10 %")
     (one,) = plan.later_machines
-    assert one.choice == "space"
+    assert (one.choice, one.yoke, one.box) == ("space", None, "N1")
     assert {"box 4 x 1-1/2 square", "trim 1 gang", "single 5-15R", "breaker 15 A 1-pole"} <= {
         line.key for line in one.takeoff
     }
