@@ -30,7 +30,7 @@ def later_sentences(plan: Plan) -> Iterator[str]:
             yield f"{says}nothing can be chosen: {clean(one.why or 'nothing is known of it')}."
             continue
         chosen = next((a for a in one.alternatives if a.says == one.chosen), None)
-        says += clean(one.chosen) + kept(one)
+        says += clean(one.chosen) + kept(one) + laid_words(one)
         says += f", {costs(chosen, one)}" if chosen is not None else ""
         says += f"; {where}" if (where := receptacle_words(one, plan)) else ""
         others = joined((other_words(a, one) for a in others_of(one)), by="; ")
@@ -47,6 +47,18 @@ def kept(one: LaterMachinePlan) -> str:
     if not one.panel_spaces:
         return ""
     return f" (spaces {spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
+
+
+def laid_words(one: LaterMachinePlan) -> str:
+    """Raceways of the shop that are laid, or laid larger, because room is kept in them."""
+    told = (
+        f"{clean(laid.raceway)} laid for it"
+        if laid.instead_of is None
+        else f"{clean(laid.raceway)} laid in {clean(laid.trade_size)} in"
+        f" instead of {clean(laid.instead_of)} in"
+        for laid in one.laid
+    )
+    return "".join(f"; {words}" for words in told)
 
 
 def receptacle_words(one: LaterMachinePlan, plan: Plan) -> str:

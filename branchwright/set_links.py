@@ -150,7 +150,7 @@ def _known(plan: Plan) -> dict[tuple[str, str], Thing]:
     things += [Thing("circuit", circuit.id) for circuit in plan.circuits]
     things += [Thing("piece", r.mark(n)) for r in rolls(plan) for n in range(1, len(r.pieces) + 1)]
     things += [Thing("run", run.id) for circuit in plan.circuits for run in circuit.runs]
-    things += [Thing("run", run.id) for run in plan.later_runs]
+    things += [Thing("run", run.id) for run in (*plan.later_runs, *plan.rooms)]
     return {(thing.kind, clean(thing.id)): thing for thing in things}
 
 

@@ -109,6 +109,7 @@ class Futures:
         done = plan.later_machines or ()
         self.kept = {later_machine_of(one.machine) for one in done}  # whoever does not come
         self.laid_for = {one.machine for one in done if one.run or one.raceway}
+        self.rooms = {one.machine: one.room for one in done if one.room is not None}
         self.held = {one.machine: one.held.circuit for one in done if one.held}
         self.boxes = {one.machine: one.box for one in done if one.circuit}  # of those with a plug
         self.machines = {machine.id: machine for machine in self.shop.machines}
@@ -337,6 +338,9 @@ class _Then:
             box = one.hard_wired_at or self.all.boxes.get(one.id)
             if box is None or one.id in self.all.laid_for:
                 continue
+            if room := self.all.rooms.get(one.id):
+                yield self._fills(one, room.raceways, added, counts)
+                continue
             ways = self.all.ways.between(self.panel.id, box)
             closed = self.shop.later.open_walls is False
             if not closed and any(way.method == "cable" for way in ways):
@@ -348,21 +352,31 @@ class _Then:
                 continue
             tried = [self._through(one, chain, added, counts) for chain in chains]
             best = min(tried, key=lambda strain: strain.share)
-            for name in chains[tried.index(best)]:
-                added[name] = added.get(name, 0.0) + self._area_in2(one)
-                counts[name] = counts.get(name, 0) + 1 + one.volts // LIGHT_VOLTS
-            yield best
+            yield self._fills(one, chains[tried.index(best)], added, counts)
+
+    def _fills(
+        self, one: Machine, chain: Sequence[str], added: dict[str, float], counts: dict[str, int]
+    ) -> Strain:
+        """The fullest raceway of a chain, its new circuit kept in mind for the next."""
+        strain = self._through(one, chain, added, counts)
+        for name in chain:
+            added[name] = added.get(name, 0.0) + self._area_in2(one)
+            counts[name] = counts.get(name, 0) + 1 + one.volts // LIGHT_VOLTS
+        return strain
 
     def _through(
         self, one: Machine, chain: Iterable[str], added: dict[str, float], counts: dict[str, int]
     ) -> Strain:
         """The fullest raceway of a chain with a new circuit in it."""
-        raceways = {raceway.id: raceway for raceway in self.shop.routes.raceways}
+        sizes: dict[str, str] = {
+            raceway.id: raceway.trade_size for raceway in self.shop.routes.raceways
+        }
+        sizes |= {raceway.id: raceway.trade_size for raceway in self.plan.raceways}
+        kinds = {raceway.id: raceway.kind for raceway in self.shop.routes.raceways}
         ledgers = {raceway.id: raceway.ledgers[0] for raceway in self.plan.raceways}
         found = []
         for name in chain:
-            given = raceways[name]
-            inside = raceway_area_in2(given.kind, given.trade_size)
+            inside = raceway_area_in2(kinds[name], sizes[name])
             wires = (
                 [w for c in ledgers[name].contents for w in c.conductors] if name in ledgers else []
             )
@@ -375,6 +389,8 @@ class _Then:
 
     def _area_in2(self, one: Machine) -> float:
         """Area of the conductors of a new circuit: its hots, a neutral for 120 V, a ground."""
+        if room := self.all.rooms.get(one.id):
+            return sum(conductor_area_in2(wire.awg, "THHN") for wire in room.conductors)
         awg = self._awg(one)
         return 2 * conductor_area_in2(awg, "THHN") + conductor_area_in2(cable_ground(awg), "THHN")
 

@@ -189,7 +189,8 @@ def _alternatives(
 
 def _says(made: Candidate) -> str:
     """A choice in words."""
-    raceways = " and ".join(made.raceways)
+    *others, last = made.raceways or ("",)
+    raceways = " and ".join(filter(None, (", ".join(others), last)))
     return WORDS[what(made).choice].format(spaces=SPACES[made.poles], raceways=raceways)
 
 

@@ -7,7 +7,7 @@ What is done for machines that may come is chosen with them (`solver.later_machi
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final
+from typing import Final
 
 from ortools.sat.python import cp_model
 
@@ -21,7 +21,7 @@ from solver.garage import garage_needs
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
 from solver.plugs import define_seats
-from solver.raceway_rows import AreaRows, TradeSize
+from solver.raceway_rows import AreaRows, Linear, TradeSize
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
@@ -32,7 +32,6 @@ FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
 KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
-Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
 
 
 @dataclass(frozen=True)
@@ -146,8 +145,8 @@ class Selection:
 
         What is kept for a machine that may come is among the spare.
         """
-        pairs = zip(self.pool, self.built, strict=True)
-        left: Linear = sum(made.places * built for made, built in pairs if made.for_later)
+        later = ((c, x) for c, x in zip(self.pool, self.built, strict=True) if c.for_later)
+        left: Linear = sum(made.places * built for made, built in later)
         for panel in self.shop.supply.panels:
             free = free_spaces(self.shop, panel)
             here = [
@@ -246,9 +245,12 @@ class Selection:
             old = together(share.raceways.get(name) for share in self.there)
             if old:
                 self.model.add(self.used[name] == 1)
-            there, short = old.room if old else 0, self._short("raceway area", name)
-            rows = AreaRows(self.model, self.catalogue, route, there, short)
-            self.larger |= rows.define(list(zip(self.pool, self.built, strict=True)))
+            short, pairs = (
+                self._short("raceway area", name),
+                zip(self.pool, self.built, strict=True),
+            )
+            rows = AreaRows(self.model, self.catalogue, route, old.room if old else 0, short)
+            self.larger |= rows.define(list(pairs))
             self._define_heat("raceway heat", name, inside, old)
 
     def _define_passages(self) -> None:
@@ -454,9 +456,8 @@ class Selection:
         self.model.add(row).only_enforce_if(kept)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         self.model.clear_hints()  # type: ignore[no-untyped-call]
-        counts = self.tandems.values()
-        larger = self.larger.values()
-        for choice in (*self.built, *self.size.values(), *self.used.values(), *counts, *larger):
+        counts = (*self.tandems.values(), *self.larger.values())
+        for choice in (*self.built, *self.size.values(), *self.used.values(), *counts):
             self.model.add_hint(choice, answer.solver.value(choice))
         self.model.add_hint(kept, True)
         return kept

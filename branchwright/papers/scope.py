@@ -9,7 +9,7 @@ from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
-from models.plan import CircuitPlan, Plan, Run
+from models.plan import THEN, CircuitPlan, Plan, Run
 
 FIELDS = (
     Field("Part", 16), Field("What", 52), Field("Quantity", 10, 2), Field("Unit", 8),
@@ -72,11 +72,12 @@ def _runs(plan: Plan) -> Iterator[Row]:
         for run in circuit.runs:
             if run.life == "new":
                 made.setdefault(clean(pulled_words(run)), []).append(run)
-    for run in plan.later_runs:
+    for run in (*plan.later_runs, *plan.rooms):
         made.setdefault(clean(pulled_words(run)), []).append(run)
     for pulled, runs in sorted(made.items()):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
+        how = "for conductors to come" if runs[0].stage == THEN else how
         length, unit = length_and_unit(length_ft)
         yield RUNS, pulled, length, unit, f"{how}, {len(runs)} runs, see the pull list"
 

@@ -330,13 +330,13 @@ class _Sheet:
     def _label_later(self, labels: Labels) -> None:
         """What is laid now for machines that may come."""
         for one in self.plan.later_machines or ():
-            if one.circuit is None or not (one.run or one.raceway):
+            if one.circuit is None or not (one.run or one.raceway or one.room):
                 continue
             points = [self.frame.at(*point[:2]) for point in one.circuit.path]
             if one.raceway:
                 what = f"{one.raceway.trade_size} {one.raceway.kind}, empty"
             else:
-                what = "spare, capped"
+                what = "spare, capped" if one.run else "room kept, pull string"
             spots = [_part(points, part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
             targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
             text = f"for {one.machine}: {what}"

@@ -5,6 +5,7 @@ from branchwright.later_words import (
     at_words,
     circuit_words,
     kept,
+    laid_words,
     later_names,
     other_words,
     others_of,
@@ -24,11 +25,12 @@ def later_machine_table(plan: Plan) -> Table:
     """A row for each machine that may come."""
     names = later_names(plan)
     rows = tuple(_row(one, names.get(one.machine, ""), plan) for one in plan.later_machines or ())
+    beside = ", but in raceways where room is kept" if plan.rooms else ""
     note = (
-        "Each by itself: how several new circuits heat each other is not looked at. What is laid or"
-        " pulled now ends at both ends unconnected, capped and marked; treat it as live until it is"
-        " proved dead. Expected is now, and the day at its"
-        f" likelihood. {discount_words(plan)}"
+        f"Each by itself: how several new circuits heat each other is not looked at{beside}. What"
+        " is laid or pulled now ends at both ends unconnected, capped and marked; treat it as live"
+        " until it is proved dead. Expected is now, and the day at its likelihood."
+        f" {discount_words(plan)}"
     )
     return Table("Machines that may come", COLUMNS, rows, note=note.rstrip())
 
@@ -46,7 +48,9 @@ def _row(one: LaterMachinePlan, name: str, plan: Plan) -> tuple[str, ...]:
         clean(at_words(one)),
         f"{100 * one.likelihood:.0f} %",
         circuit_words(one),
-        joined(filter(None, [clean(one.chosen or "") + kept(one), where]), by="; "),
+        joined(
+            filter(None, [clean(one.chosen or "") + kept(one) + laid_words(one), where]), by="; "
+        ),
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None else dollars(chosen.expected_usd),

@@ -22,6 +22,7 @@ from branchwright.sheets.raceway_sections import draw_wire
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, joined
 from models.answers.joints import End, Joint, Joints
+from models.changeovers import later_machine_of
 from models.plan import Plan, YokePlan
 
 HEAD: Final = 44.0
@@ -138,12 +139,15 @@ class _Cell:
     def shapes(self, at: Xy) -> Iterator[Shape]:
         """Title, columns, then a block for each run and each device."""
         (x, y), box = at, self.one.box
-        circuits = joined(dict.fromkeys(end.circuit for end in self.one.ends))
+        names = dict.fromkeys(end.circuit for end in self.one.ends)
+        circuits = joined(name for name in names if not name.startswith(later_machine_of("")))
+        later = [name for name in names if name.startswith(later_machine_of(""))]
         fill = ""
         if box.volume_in3 is not None and box.fill_in3 is not None:
             fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
         title = f"{clean(box.id)} · {where_words(box)}"
-        under = f"{clean(box.box)}{fill} · circuits {circuits}"
+        inside = [f"circuits {circuits}"] if circuits else []
+        under = " · ".join([f"{clean(box.box)}{fill}", *inside, *map(clean, later)])
         yield Text((x, y + 12), fitted(title, HALF, 11, True), styles.STRONG)
         yield Text((x, y + 26), fitted(under, HALF, 9.5), styles.SMALL)
         yield Line((x, y + 32), (x + HALF, y + 32), styles.RULE)

@@ -36,7 +36,7 @@ from models.rules.later_receptacles import (
     receptacle_faults,
     receptacle_parts,
 )
-from models.rules.later_rooms import faults, parts_now
+from models.rules.later_rooms import carrying_then, faults, parts_now
 from models.rules.panel_spaces import COLUMN_STEP
 from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, SAME_USD, RuleText, registry
@@ -328,7 +328,7 @@ def _ampacity(reading: Reading, one: LaterMachinePlan, made: LaterCircuit) -> fl
         made.awg,
         terminal_c=75 if made.method == "raceway" and marked_75 else 60,
         ambient_c=made.ambient_c,
-        current_carrying=2 if one.room is None else one.room.current_carrying,
+        current_carrying=2 if one.room is None else carrying_then(reading, one.room),
     )
 
 
@@ -364,7 +364,8 @@ def _laid(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
     if run is not None:
         as_told = (
             (run.start, run.end, run.path, run.length_ft, run.allowance_ft, run.method)
-            == (one.panel, one.box, made.path, made.length_ft, made.allowance_ft, "cable")
+            == (one.panel, one.box, made.path, made.length_ft, made.allowance_ft, made.method)
+            and made.method == "cable"
             and (run.ambient_c, run.current_carrying, run.via, run.raceways, run.wet)
             == (made.ambient_c, 2, (), (), False)
             and (run.life, run.known, run.stage, run.id) == ("new", "verified", "now", f"{name}.1")

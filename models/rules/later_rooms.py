@@ -36,6 +36,11 @@ def parts_now(reading: Reading, one: LaterMachinePlan, room: Run) -> dict[str, f
     return found
 
 
+def carrying_then(reading: Reading, room: Run) -> int:
+    """Current-carrying conductors around a run once it is drawn in, with all that is prepared."""
+    return max(map(reading_after(reading).carrying_in, room.raceways), default=0)
+
+
 def faults(reading: Reading, one: LaterMachinePlan, made: LaterCircuit) -> Iterator[str]:
     """What will not do of the room that is kept for a machine."""
     room, name = one.room, one.machine
@@ -44,7 +49,7 @@ def faults(reading: Reading, one: LaterMachinePlan, made: LaterCircuit) -> Itera
     yield from _run_faults(reading, one, made, room)
     if fault := raceway_fault(reading, room):
         yield fault
-    then = max((reading_after(reading).carrying_in(name) for name in room.raceways), default=0)
+    then = carrying_then(reading, room)
     if room.current_carrying != then:
         yield f"{then} conductors of {name} and others then carry current, not the number told"
     drawn = reading.plan.rooms
