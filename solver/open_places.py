@@ -32,21 +32,24 @@ class OpenPlace(NamedTuple):
 
 def open_place(plan: Plan, shop: Shop, machine: FutureMachine) -> OpenPlace | None:
     """The place with the most room to spare; None where there is none."""
-    found = _open_places(plan, shop, machine)
-    return min(found, key=lambda one: (one.amps / one.limit_amps, one.outlet), default=None)
-
-
-def _open_places(plan: Plan, shop: Shop, machine: FutureMachine) -> Iterator[OpenPlace]:
-    """Every place that has room."""
     reading = Reading(plan, shop)
-    reach = {fitting.yoke_id for fitting in receptacles_open_to(shop, machine)}
-    taken = {one.outlet for one in plan.machines}
-    for outlet in plan.outlets:
+    found = _loaded(reading, machine)
+    for one in sorted(found, key=lambda one: (one.amps / one.limit_amps, one.outlet)):
+        if not any(faults_with(reading, machine, reading.outlets[one.outlet])):
+            return one
+    return None
+
+
+def _loaded(reading: Reading, machine: FutureMachine) -> Iterator[OpenPlace]:
+    """Every free receptacle in reach whose circuit carries the load."""
+    reach = {fitting.yoke_id for fitting in receptacles_open_to(reading.shop, machine)}
+    taken = {one.outlet for one in reading.plan.machines}
+    for outlet in reading.plan.outlets:
         named = machine.receptacle in (None, outlet.id, outlet.yoke)
         if outlet.yoke not in reach or outlet.id in taken or not named:
             continue
         circuit = reading.circuits[outlet.circuit]
         worst = plugged_in(reading, machine, outlet, None).worst_on(circuit)
-        if worst is not None and not any(faults_with(reading, machine, outlet)):
-            limit = reading.limit_amps(circuit)
+        limit = reading.limit_amps(circuit)
+        if worst is not None and worst.amps <= limit:
             yield OpenPlace(outlet.id, circuit.id, worst.state, worst.amps, limit)

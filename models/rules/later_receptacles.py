@@ -114,7 +114,10 @@ def faults_with(
     `worst`: what the plan says of the circuit then; without it no such claim is looked at.
     """
     then = plugged_in(reading, machine, outlet, worst)
-    before = {(found.rule, found.where, found.says) for found in _found(reading)}
+    if "circuit faults" not in reading.kept:
+        found_now = _found(reading)
+        reading.kept["circuit faults"] = {(one.rule, one.where, one.says) for one in found_now}
+    before = reading.kept["circuit faults"]
     for found in _found(then):
         claim = worst is None and found.rule == breaker_load.CLAIM.id
         if not claim and (found.rule, found.where, found.says) not in before:
