@@ -80,15 +80,16 @@ class AreaRows:
         kept = [built for made, built in through if made.for_later is not None]
         if not kept:
             return {}
+        inside = sum(made.raceways[name].room * built for made, built in through)
         laid = {size: self.model.new_bool_var(f"l[{name},{size.name}]") for size in larger}
-        for one in laid.values():
+        for smaller, one in zip((given, *larger), laid.values(), strict=False):
             self.model.add(one <= sum(kept))
+            self.model.add(inside > smaller.holds).only_enforce_if(one)  # no larger than need be
             for made, built in pool:
                 if self._pulls_large(made):
                     self.model.add_at_most_one(built, one)
         self.model.add_at_most_one(laid.values())
         more = sum((size.holds - given.holds) * one for size, one in laid.items())
-        inside = sum(made.raceways[name].room * built for made, built in through)
         self.model.add(inside <= room + more)
         return {(name, size): one for size, one in laid.items()}
 

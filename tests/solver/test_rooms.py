@@ -21,6 +21,7 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop_edit import changed
 from models.shop_file import read_shop
+from solver.changing_over import changed_over
 from solver.enclosures import fixed_cost
 from solver.panel import free_pairs, free_spaces
 from solver.plan import plan_shop
@@ -311,6 +312,36 @@ def test_the_whole_plan_costs_what_was_chosen(seed):
         assert plan.objective.value <= found.value / 10_000 + 0.02
         bound = plan.objective.lower_bound
         assert bound is None or bound <= found.value / 10_000 + 0.01
+
+
+def test_a_changeover_keeps_the_room():
+    """M1 alone on its circuit goes to 240 V, by the red pulled for it: what then lies in T when the
+    heater comes is as it was told before.
+    """
+    change = [{"machine": "M1", "volts": "240 V", "plug": "6-15P", "likelihood": "90 %",
+               "within": "3 years"}]  # fmt: skip
+    plan = planned(
+        TIGHT, *ONE_YOKE, ("later.changeovers", change),
+        ("machines[M1].reconnects_to", "240 V"),
+    )  # fmt: skip
+    (one,) = plan.later_machines
+    assert one.choice == "room"
+    assert [(draft.prepared, draft.spare_runs) for draft in plan.changeovers] == [(True, ("C1.1",))]
+    then = changed_over(plan, "M1")
+    assert isinstance(then, Plan)
+    assert [f.says for f in check_plan(then) if f.severity == "violation"] == []
+    assert then.later_machines == plan.later_machines
+    days = [{r.id: r.ledgers[1].current_carrying for r in p.raceways} for p in (plan, then)]
+    assert days[0] == days[1]
+
+
+def test_of_larger_sizes_the_least_is_laid():
+    """Whatever is optimized first: copper does not mind the size of a raceway."""
+    plan = planned(TIGHT, ("prices.minimize", "copper"))
+    assert {raceway.id: raceway.trade_size for raceway in plan.raceways} == {
+        "T": "3/4",
+        "TH": "1/2",
+    }
 
 
 # Corruptions
