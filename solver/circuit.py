@@ -54,6 +54,7 @@ class Circuits(NewCircuits):
             if one.items and one.items <= number.keys()
         ]
         part.sources, part.junctions = tuple(sources), tuple(junctions)
+        part.plugs = self.plugs  # which knows nothing of items
         part.forget()
         part.pairs = Pairs(part) if self.pairs is not None else None
         return part

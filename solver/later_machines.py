@@ -134,8 +134,13 @@ class LaterMachines:
         yokes = self.now.plugs.yokes[machine.id]
         if not yokes:
             return LaterMachine(machine, (), OUT_OF_REACH.format(plug=machine.plug))
-        stays = self.now.plugs.staying(machine.id)
-        held = [self._held(machine, yoke, number, stays) for number, yoke in enumerate(yokes)]
+        plugs = self.now.plugs
+        stays = plugs.staying(machine.id)
+        held = [
+            self._held(machine, yoke, number, stays)
+            for number, yoke in enumerate(yokes)
+            if yoke in stays or plugs.may_be_held(machine.id, yoke)
+        ]
         own = [
             choice
             for one in own_receptacles(self.now, machine, self._alone)

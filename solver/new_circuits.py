@@ -56,8 +56,8 @@ class NewCircuits(Sharing):
     def forget(self) -> None:
         """Forget what is known of sets of items, of priced ways, and of days to come."""
         super().forget()
-        for known in ("later", "later_machines", "plugs"):
-            self.__dict__.pop(known, None)
+        self.__dict__.pop("later", None)
+        self.__dict__.pop("later_machines", None)
 
     def fresh(self, items: tuple[int, ...], load: Load) -> tuple[Candidate, ...] | Refusal:
         """New circuits of a set, along every tree there is where that is wished."""

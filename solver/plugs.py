@@ -22,6 +22,7 @@ from ortools.sat.python import cp_model
 from models.reach import receptacles_open_to
 from models.shop import ExistingCircuit, FutureMachine
 from solver.candidate import Candidate, Edge, Seat
+from solver.catalogue import RATINGS
 from solver.extend import Changing, Extension, kept
 from solver.load import Load
 from solver.points import Point, Points
@@ -68,6 +69,19 @@ class Plugs:
             now = self.now
             self._then[machine] = type(now)(then, Points(then), now.ways, now.catalogue)
         return self._then[machine]
+
+    def may_be_held(self, machine: str, yoke: str) -> bool:
+        """Whether some breaker would suit a machine at a yoke with what is there in any case."""
+        now = self.now
+        item = next((i for i in now.points.items if yoke in {p.id for p in i.points}), None)
+        if item is None:
+            return False
+        placed = {name: p.id for p in item.points for name in now.points.fixed.get(p.id, ())}
+        if not _is_free(self.machines[machine], yoke, now.loads.of(item.points, placed)):
+            return False
+        load = self.then(machine).loads.of(item.points, {**placed, machine: yoke})
+        ratings = {*RATINGS, *(round(one.breaker_amps) for one in now.shop.existing)}
+        return any(self._suits(machine, amps, load) for amps in sorted(ratings))
 
     # -- what a circuit allows
 

@@ -256,6 +256,19 @@ def test_no_choice_of_circuits_with_what_is_done_for_plugs_is_better(first):
         assert circuits.later_machines.least <= found.value
 
 
+def test_what_no_circuit_could_hold_counts_its_day_in_the_bound():
+    """15 A and 12 A are more than any 20 A receptacle's circuit; 14 A more than a 15 A duplex."""
+    told = 0
+    for seed in range(40):
+        circuits = circuits_of(plug_shop(seed))
+        for one in circuits.later_machines.all:
+            kinds = {made.for_later.choice for made in one.choices if made.for_later}
+            if one.machine.marked_amps == 14 and "held" not in kinds and one.choices:
+                told += 1
+                assert min(made.cost for made in one.choices) > 0
+    assert told >= 3
+
+
 def test_everything_is_chosen_somewhere_and_circuits_are_chosen_for_it():
     """Of the choices above; and circuits that cost more than others, to hold what may come."""
     chosen, dearer = set(), 0
