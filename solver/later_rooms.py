@@ -84,19 +84,19 @@ class Rooms:
         return sum(share.current_carrying + share.later for share in shares)
 
     def _holds(self, made: Candidate, others: Sequence[Candidate]) -> bool:
-        """Whether area and heat allow a choice beside others."""
-        return all(
-            self._size(name, [*others, made]) is not None
-            and self._counted(name, [*others, made])
-            <= min(
-                share.survives
-                for share in (
-                    *(one.raceways[name] for one in (*others, made) if name in one.raceways),
-                    *([self.today[name]] if name in self.today else ()),
-                )
-            )
-            for name in made.raceways
-        )
+        """Whether area and heat allow a choice beside others; conductors of 4 AWG and larger do not
+        come through what is laid larger for them.
+        """
+        large = any(share.least_side_in for share in made.boxes.values())
+        for name in made.raceways:
+            size = self._size(name, [*others, made])
+            if size is None or (large and size.more):
+                return False
+            inside = [one.raceways[name] for one in (*others, made) if name in one.raceways]
+            inside += [self.today[name]] if name in self.today else []
+            if self._counted(name, [*others, made]) > min(share.survives for share in inside):
+                return False
+        return True
 
     def _laid(self, made: Candidate, before: Sequence[Candidate]) -> Iterable[LaidForLater]:
         """Raceways that are laid, or laid larger, for a choice beside others."""

@@ -257,6 +257,30 @@ def test_an_empty_raceway_has_its_pull_string(plan_of):
     assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
 
 
+def test_an_older_plan_counted_no_pull_string(plan_of):
+    """Its empty raceway is as it was; a string that is too short is found."""
+    plan, _ = laid(plan_of)
+    data = json.loads(canonical_json(plan.model_dump(mode="json")))
+    (one,) = data["later_machines"]
+    string = next(line["cost_usd"] for line in data["takeoff"] if line["key"] == "pull string")
+    cut = one["raceway"].pop("string_ft")
+    for told in (data, one):
+        lines = "takeoff" if told is data else "takeoff_now"
+        told[lines] = [line for line in told[lines] if line["key"] != "pull string"]
+    for other in one["alternatives"]:
+        if other["says"] == one["chosen"]:
+            other["cost_now_usd"] = round(other["cost_now_usd"] - string, 2)
+            other["expected_usd"] = round(other["expected_usd"] - string, 2)
+    data["totals"]["material_cost_usd"] = round(data["totals"]["material_cost_usd"] - string, 2)
+    data["objective"] |= {"lower_bound": None, "gap": None, "proved": "none"}
+    data["objective"]["value"] = round(data["objective"]["value"] - string, 2)
+    found = check_plan(Plan.model_validate(data))
+    assert [f.says for f in found if f.severity == "violation"] == []
+    one["raceway"]["string_ft"] = cut - 5
+    rules = {f.rule for f in check_plan(Plan.model_validate(data)) if f.severity == "violation"}
+    assert {"later-circuits", "later-machines", "takeoff"} <= rules
+
+
 def test_a_book_without_pull_string_lays_no_empty_raceway(plan_of):
     """A part without a price is not used."""
     plan, _ = laid(plan_of, **{"pull string": None})

@@ -335,6 +335,24 @@ def test_a_changeover_keeps_the_room():
     assert days[0] == days[1]
 
 
+def test_room_by_a_junction_box_and_underground():
+    """The box is bought though nothing lies in it yet; under the ground it is wet, 300.5(B)."""
+    corner = {"wall": "north", "x": "10 ft", "height": "7 ft", "box": "4-11/16 x 2-1/8 square"}
+    plan = planned(
+        ("routes.junction_boxes[J]", corner),
+        ("routes.raceways[TJ]", tube("1/2", "P", "J", existing=True)),
+        ("routes.raceways[TH]", tube("1/2", "J", "H", existing=True)),
+    )
+    assert plan.later_machines[0].room.via == ("J",)
+    assert next(box for box in plan.boxes if box.id == "J").conductors == ()
+    assert {line.key: line.quantity for line in plan.takeoff}["box 4-11/16 x 2-1/8 square"] == 1
+    buried = {"kind": "PVC-40", "trade_size": "1/2", "ends": ["P", "H"], "laid": "buried"}
+    plan = planned(("routes.raceways[TH]", buried))
+    (one,) = plan.later_machines
+    assert one.room.wet
+    assert {line.key for line in one.takeoff} == {"THWN-2 10", "breaker 30 A 2-pole"}
+
+
 def test_of_larger_sizes_the_least_is_laid():
     """Whatever is optimized first: copper does not mind the size of a raceway."""
     plan = planned(TIGHT, ("prices.minimize", "copper"))
