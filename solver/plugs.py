@@ -5,19 +5,17 @@ A circuit *holds* such a machine at one of its receptacle yokes when everything 
 checked for still keeps with the machine plugged in there: worst state, breaker, conductors beside
 as many others as before, voltage drop, receptacle, horsepower, ground-fault protection. It can have
 a yoke *freed* when nothing is plugged in there, it guards nothing beyond, and the circuit feeds
-something else as well. Each machine is looked at by itself, so a selection lets a circuit hold one.
+something else as well. Each machine is looked at by itself, so a selection (`solver.later_rows`)
+lets a circuit hold one.
 
 Stricter than need be, and simple: a multiwire pair, a switched receptacle, a circuit that prepares
 for a changeover, and an existing one with a run that was not seen hold none. Amperes.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from itertools import combinations
 from typing import TYPE_CHECKING, Final
-
-from ortools.sat.python import cp_model
 
 from models.reach import receptacles_open_to
 from models.shop import ExistingCircuit, FutureMachine
@@ -223,36 +221,3 @@ def _may_free(made: Candidate, yoke: str) -> bool:
     alone = any([one.id for one in load.outlets] == [yoke] for load in loads)
     fixed = made.extends is not None or point.switches
     return not (guards or used or alone or fixed)
-
-
-def define_seats(
-    model: cp_model.CpModel, pool: Sequence[Candidate], built: Sequence[cp_model.IntVar]
-) -> None:
-    """What is done for a machine with a plug asks for a circuit that allows it: y ≤ Σ x.
-
-    A yoke is for one of them, and a circuit holds one: y + y' + Σ x ≤ 2 over those with both.
-    """
-    later = [(made.for_later, chosen) for made, chosen in zip(pool, built, strict=True)]
-    asking = [(one.seat, one.stays, chosen) for one, chosen in later if one and one.seat]
-    if not asking:
-        return
-    allowing: dict[Seat, list[cp_model.IntVar]] = {}
-    holding: dict[str, set[int]] = {seat.yoke: set() for seat, _, _ in asking}
-    for number, made in enumerate(pool):
-        for seat in made.allows:
-            allowing.setdefault(seat, []).append(built[number])
-        for point in made.load.points:
-            if point.id in holding:
-                holding[point.id].add(number)
-    for seat, stays, chosen in asking:
-        if stays is None:
-            model.add(chosen <= sum(allowing.get(seat, [])))
-    for (one, its, here), (other, own, there) in combinations(asking, 2):
-        if one.machine == other.machine:
-            continue
-        if one.yoke == other.yoke or (its is not None and its == own):
-            model.add_at_most_one(here, there)
-        elif one.how == other.how == "held":
-            both = holding[one.yoke] & holding[other.yoke]
-            if both:
-                model.add(here + there + sum(built[n] for n in sorted(both)) <= 2)

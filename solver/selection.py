@@ -18,9 +18,9 @@ from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
 from solver.garage import garage_needs
+from solver.later_rows import define_choices, define_seats
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
-from solver.plugs import define_seats
 from solver.raceway_rows import AreaRows, Linear, TradeSize
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
@@ -96,7 +96,7 @@ class Selection:
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
         self.there = [found[circuit.id] for circuit in staying(shop)]
         self._define_every_item_once()
-        self._define_later_machines(later)
+        define_choices(self.model, self.built, later)
         self._define_spaces()
         self._define_light_circuits()
         self._define_garage()
@@ -132,13 +132,6 @@ class Selection:
                 self.model.add_exactly_one(holding[item])
             else:
                 self.model.add(sum(holding[item]) == len(wanted[item]))
-
-    def _define_later_machines(self, later: Sequence[Sequence[Candidate]]) -> None:
-        """Σ x over what can be done for machine m = 1, for every machine that may come."""
-        built = self.built[len(self.pool) - sum(map(len, later)) :]
-        for choices in later:
-            self.model.add_exactly_one(built[: len(choices)])
-            built = built[len(choices) :]
 
     def _define_spaces(self) -> None:
         """Poles and spare spaces fit into each panel; two poles need neighbours.

@@ -275,7 +275,7 @@ class _Sheet:
         for box in self.plan.boxes:
             circuits = " · ".join(dict.fromkeys(_circuits_of(self.plan, box)))
             texts = [(box.id, styles.BOX_LABEL), (circuits, styles.PLAIN_LABEL)]
-            texts += [(f"for {name}", styles.PLAIN_LABEL) for name in self._plugged_in_at(box)]
+            texts += [(f"later: {name}", styles.PLAIN_LABEL) for name in self._plugged_in_at(box)]
             placed = self.symbols[box.id]
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)

@@ -26,4 +26,4 @@ def test_table_and_floor_plan_show_where_it_is_plugged_in():
     assert rows["heat gun"][1] == "N1.left.bottom"
     assert rows["heat gun"][3] == "C1"
     assert rows["planer"][1] == "N1.right"
-    assert ">for h<" in floor_plan(plan).svg()
+    assert ">later: h<" in floor_plan(plan).svg()
