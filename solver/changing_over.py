@@ -42,7 +42,6 @@ from models.shop import Changeover, Panel, Shop
 from models.shop_checks import check_shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
-from solver.assemble import ledger, totals_of
 from solver.assumptions import assumptions
 from solver.changed_circuit import circuit_after, left_capped
 from solver.changeover_drafts import breaker_words, day_steps
@@ -56,6 +55,7 @@ from solver.make_up import boxes_of
 from solver.panel import leg_of, panels_behind
 from solver.passages import carrying, passage_ledger
 from solver.points import Points
+from solver.tallies import ledger, totals_of
 from solver.worst import run_ampacity, worst_of
 
 LOW_VOLTS: Final = 120

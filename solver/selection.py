@@ -21,13 +21,13 @@ from solver.feeder_rows import FeederRow
 from solver.garage import garage_needs
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
+from solver.passages import FEW_CABLES
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
 from solver.tandems import Kind, Ratings, kinds, may_be_half, tandem_places
 from solver.there import all_there, together
 
-FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
 KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
