@@ -85,7 +85,7 @@ def test_beside_threads_and_with_nothing_to_do_there_is_no_other():
 def test_the_other_ends_with_the_first_however_that_is_ended(how, code):
     body = (
         "def long():\n"
-        "    print(os.getpid(), flush=True)\n"
+        "    os.write(1, b'%d\\n' % os.getpid())\n"
         "    time.sleep(100)\n"
         "try:\n    in_two([long, long])\n"
         "except KeyboardInterrupt:\n    sys.exit(130)\n"
