@@ -6,7 +6,6 @@ from typing import Literal
 
 from models.building_main import MAIN, back_fed_main_amps
 from models.changeovers import changeover_of, later_machine_of
-from models.formulas.conductors import copper_lb_per_kft
 from models.local_answers import local_answers
 from models.plan import (
     NOW,
@@ -15,7 +14,6 @@ from models.plan import (
     CircuitPlan,
     Content,
     FeederPlan,
-    LaterMachinePlan,
     LegDemand,
     MachinePlan,
     MadeBy,
@@ -32,7 +30,6 @@ from models.plan import (
     Stage,
     SwitchPlan,
     TakeoffLine,
-    Totals,
 )
 from models.plan_file import canonical_json, sha256_text
 from models.shop import Box, Machine, Panel, Shop
@@ -49,7 +46,6 @@ from solver.feeder_claims import feeder_plan, leg_rows
 from solver.held_drafts import held_plugs
 from solver.later_drafts import later_drafts
 from solver.later_rooms import Rooms
-from solver.ledgers import kept_in, ledgers
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
@@ -60,6 +56,7 @@ from solver.selection import Selected
 from solver.solve import Control
 from solver.staying import staying
 from solver.switched_boxes import wired_order
+from solver.tallies import kept_in, ledgers, totals_of
 from solver.there import all_there
 
 
@@ -387,29 +384,6 @@ class Assembly:
         book = self.all.catalogue.book
         parts = count_parts(self.circuits, self.boxes, self.raceways, self.panels, self.later or ())
         return takeoff_lines(book, {key: round(100 * count) for key, count in parts.items()})
-
-
-def totals_of(
-    circuits: Sequence[CircuitPlan],
-    takeoff: Iterable[TakeoffLine],
-    later: Iterable[LaterMachinePlan] = (),
-) -> Totals:
-    """Sums over new work; circuits and spaces with those that are there."""
-    runs = [run for circuit in circuits for run in circuit.runs if run.life == "new"]
-    runs += [one.run for one in later if one.run is not None]
-    cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
-    copper = sum(
-        cut[run.id] * copper_lb_per_kft(wire.awg) / 1000 for run in runs for wire in run.conductors
-    )
-    return Totals(
-        cable_ft=round(sum(cut[run.id] for run in runs if run.method == "cable"), 2),
-        conductor_ft=round(sum(cut[run.id] * len(run.conductors) for run in runs), 2),
-        copper_lb=round(copper, 2),
-        material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
-        labour_cost_usd=None,
-        circuits=len(circuits),
-        spaces_used=len({(c.panel, s) for c in circuits for s in c.fed_from}),
-    )
 
 
 def _main(shop: Shop, panel: Panel) -> Main:

@@ -42,7 +42,6 @@ from models.shop import Changeover, Panel, Shop
 from models.shop_checks import check_shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
-from solver.assemble import totals_of
 from solver.assumptions import assumptions
 from solver.changed_circuit import circuit_after, left_capped
 from solver.changeover_drafts import breaker_words, day_steps
@@ -50,13 +49,13 @@ from solver.changeover_refused import Refused, not_planned_for, not_prepared
 from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import BREAKER
 from solver.feeder_claims import feeder_plan, leg_rows
-from solver.ledgers import kept_in, ledgers
 from solver.load import Loads
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import leg_of, panels_behind
 from solver.passages import carrying, passage_ledger
 from solver.points import Points
+from solver.tallies import kept_in, ledgers, totals_of
 from solver.worst import run_ampacity, worst_of
 
 LOW_VOLTS: Final = 120

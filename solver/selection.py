@@ -21,6 +21,7 @@ from solver.garage import garage_needs
 from solver.later_rows import define_choices, define_seats
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
+from solver.passages import FEW_CABLES
 from solver.raceway_rows import AreaRows, Linear, TradeSize
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
@@ -28,7 +29,6 @@ from solver.staying import staying
 from solver.tandems import Kind, Ratings, kinds, may_be_half, tandem_places
 from solver.there import all_there, together
 
-FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
 KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices

@@ -8,7 +8,7 @@ from branchwright.measures import counted, length_and_unit
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
-from branchwright.words import clean, joined, machine_words, plain
+from branchwright.words import clean, joined, local_answer_words, machine_words, plain
 from models.plan import THEN, CircuitPlan, Plan, Run
 
 FIELDS = (
@@ -126,8 +126,8 @@ def _out(plan: Plan) -> Iterator[Row]:
 def _rests(plan: Plan) -> Iterator[Row]:
     """What a bid may count on."""
     yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
-    for key, value in sorted(plan.made_by.local_answers.items()):
-        yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
+    for question, answer in local_answer_words(plan):
+        yield RESTS, question, None, "", answer
     for told in plan.made_by.assumptions:
         yield RESTS, "taken for granted", None, "", sentence(clean(told))
     kinds = Counter(finding.severity for finding in plan.findings)

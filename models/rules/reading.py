@@ -360,6 +360,13 @@ class Reading:
 
     def circuit_ampacity(self, circuit: CircuitPlan) -> float:
         """Ampacity of a circuit's worst run; of its size in cable where no run is known. [A]"""
+        key = "ampacity", circuit.id
+        if key not in self.kept:
+            self.kept[key] = self._worst_ampacity(circuit)
+        amps: float = self.kept[key]
+        return amps
+
+    def _worst_ampacity(self, circuit: CircuitPlan) -> float:
         known = [run for run in self.runs_of(circuit) if run.method != "unknown" and run.conductors]
         if not known:
             return ampacity_amps(

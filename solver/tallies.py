@@ -1,14 +1,27 @@
-"""Ledgers of raceways: what is in each, how full it is, what may still go in; today, and with all
-that room is kept for.
+"""What a plan says in sum: how full a raceway is, what may still go in, what all new work takes;
+today, and with all that room is kept for.
+
+Apart from the plan's assembly, so that a finished plan is counted again without a solver.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from typing import Final
 
 from models.changeovers import later_machine_of
 from models.formulas.ampacity import bundling_factor
+from models.formulas.conductors import copper_lb_per_kft
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
-from models.plan import NOW, THEN, Content, LaterMachinePlan, Ledger, RoomLeft
+from models.plan import (
+    NOW,
+    THEN,
+    CircuitPlan,
+    Content,
+    LaterMachinePlan,
+    Ledger,
+    RoomLeft,
+    TakeoffLine,
+    Totals,
+)
 from solver.passages import carrying
 
 ROOM_SIZES: Final = ("14", "12", "10", "8", "6")
@@ -76,6 +89,29 @@ def _rooms_left(kind: str, trade_size: str, contents: Iterable[Content]) -> tupl
     inside = raceway_area_in2(kind, trade_size)
     return tuple(
         RoomLeft(awg=awg, count=_room_left(awg, inside, area, len(wires))) for awg in ROOM_SIZES
+    )
+
+
+def totals_of(
+    circuits: Sequence[CircuitPlan],
+    takeoff: Iterable[TakeoffLine],
+    later: Iterable[LaterMachinePlan] = (),
+) -> Totals:
+    """Sums over new work; circuits and spaces with those that are there."""
+    runs = [run for circuit in circuits for run in circuit.runs if run.life == "new"]
+    runs += [one.run for one in later if one.run is not None]
+    cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
+    copper = sum(
+        cut[run.id] * copper_lb_per_kft(wire.awg) / 1000 for run in runs for wire in run.conductors
+    )
+    return Totals(
+        cable_ft=round(sum(cut[run.id] for run in runs if run.method == "cable"), 2),
+        conductor_ft=round(sum(cut[run.id] * len(run.conductors) for run in runs), 2),
+        copper_lb=round(copper, 2),
+        material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
+        labour_cost_usd=None,
+        circuits=len(circuits),
+        spaces_used=len({(c.panel, s) for c in circuits for s in c.fed_from}),
     )
 
 
