@@ -12,8 +12,8 @@ carries it in the heat of its way and within the drop wished. For it the plan ch
 
 One that comes with a plug may be *held*: a circuit that feeds a receptacle in reach carries it too
 (`solver.plugs`), and there is nothing to buy. Or it gets a receptacle and a circuit of its own, the
-same four ways: what is laid now ends in the box of a receptacle in reach, which on that day leaves
-its circuit, where that can do without it; where nothing is laid, the day sets a box beside one.
+same ways: in the place of a receptacle in reach, which on that day leaves its circuit, where that
+can do without it and its box has the room; or, where nothing is laid now, in a box set beside one.
 
 Each is a candidate that holds no item and stands in one selection with all circuits: it takes
 spaces of a panel and room in boxes and raceways as they do, and counts what it costs now and, by
@@ -152,7 +152,7 @@ class LaterMachines:
         found = [*held, *_least_of_each_panel(own, self.now.rank)]
         wish = self.shop.later.prepare
         if wish == "nothing":
-            found = [made for made in found if not (made.places or made.boxes)]
+            found = [made for made in found if _choice_of(made) in ("nothing", "held")]
         elif wish == "everything" and any(made.places for made in found):
             found = [made for made in found if _choice_of(made) != "nothing"]
         if not any(_seat_of(made) is None for made in found):
@@ -243,9 +243,8 @@ class LaterMachines:
         cable = edge.way.method == "cable"
         closed = self.shop.later.open_walls is False or not cable
         then = _added(breaker, laid, drawn) if closed else _added(breaker, pulled)
-        beside = {} if own is None else own.beside
-        set_then = (size is not None or not closed) and beside is not None
-        if set_then and self._are_priced(then := _added(then, beside or {})):
+        then = _added(then, {} if own is None else own.box)
+        if (size is not None or not closed) and self._are_priced(then):
             yield self._choice(machine, "nothing", made, {}, then, (0, copper), own)
             yield self._choice(machine, "space", made, {}, then, (0, copper), own)
         if own is not None and own.seat is None:
@@ -288,7 +287,6 @@ class LaterMachines:
         own: OwnReceptacle | None = None,
     ) -> Candidate:
         """A choice as a candidate; `copper` of what is pulled now, and on the day."""
-        lies = choice in ("run", "raceway", "room")
         share = counted_share(self.shop.later, machine)
         cost_now, cost_then = self._cost(now), self._cost(then)
         what = ForLater(
@@ -301,10 +299,11 @@ class LaterMachines:
             expected_cost=round(share * cost_then),
             expected_copper=round(share * copper[1]),
             configuration=None if own is None else own.configuration,
-            seat=own.seat if own is not None and lies else None,
+            seat=None if own is None else own.seat,
         )
         unkept = UNKEPT if choice == "nothing" else 0
-        boxes = made.boxes if own is None else own.boxes_of(made)
+        boxes = made.boxes if choice in ("run", "raceway", "room") else {}
+        boxes = boxes if own is None else own.boxes_of(made)
         room = made.raceways if choice == "room" else {}
         return replace(
             made,
@@ -312,7 +311,7 @@ class LaterMachines:
             load=NOBODY,
             cost=cost_now + what.expected_cost + unkept,
             copper=copper[0] + what.expected_copper + unkept,
-            boxes=boxes if lies else {},
+            boxes=boxes,
             raceways={name: _kept(share) for name, share in room.items()},
             passages={},
             for_later=what,
@@ -340,8 +339,8 @@ def _least_of_each_panel(
     """Choices, of those that ask nothing of any circuit the least of each kind and panel alone."""
     seen = set()
     for made in sorted(found, key=rank):
-        kind = _choice_of(made), made.panel
-        if _seat_of(made) is not None or kind not in seen:
+        kind = None if _seat_of(made) else (_choice_of(made), made.panel)
+        if kind is None or kind not in seen:
             yield made
             seen.add(kind)
 

@@ -26,18 +26,21 @@ Alone = Callable[["NewCircuits", Load, str], Candidate | None]
 @dataclass(frozen=True)
 class OwnReceptacle:
     """The least circuit from one panel with a receptacle at a yoke; `circuits` of the shop where it
-    has that. `beside`: a box for it, with its cover; None where no book has one.
+    has that. In the place of the yoke, which a circuit has to free as `seat` says, or in a `box` of
+    its own beside, which is bought with its cover.
     """
 
     yoke: str
     configuration: str
     made: Candidate
     circuits: "NewCircuits"
-    beside: Parts | None
-    seat: Seat | None  # where the yoke could be freed for it
+    seat: Seat | None
+    box: Parts
 
     def boxes_of(self, made: Candidate) -> dict[str, BoxShare]:
-        """What such a circuit takes of boxes beside the device that is there already."""
+        """What such a circuit takes of boxes that are there, beside the device of the yoke."""
+        if self.seat is None:
+            return {}
         (edge,) = made.edges
         smallest = self.circuits.shop.code.smallest_receptacle_conductor
         there = min(2 * volume(made.awg), 2 * volume(smallest))
@@ -68,7 +71,7 @@ def own_receptacles(
                     found.append((now.rank(made), configuration, made, circuits))
             if found:
                 _, configuration, made, circuits = min(found, key=lambda one: one[:2])
-                yield _own(circuits, machine, yoke, configuration, made)
+                yield from _own(circuits, machine, yoke, configuration, made)
 
 
 def _with_single(then: "NewCircuits", yoke: str, configuration: str) -> "NewCircuits":
@@ -84,14 +87,17 @@ def _with_single(then: "NewCircuits", yoke: str, configuration: str) -> "NewCirc
 
 def _own(
     circuits: "NewCircuits", machine: FutureMachine, yoke: str, configuration: str, made: Candidate
-) -> OwnReceptacle:
-    """A receptacle with its circuit, and what a box beside it would be."""
+) -> Iterator[OwnReceptacle]:
+    """A receptacle with its circuit, in the place of a yoke and in a box beside."""
     name = circuits.points.yokes[yoke].box or ""
     share = made.boxes[name]
     box = circuits.boxes[name].model_copy(update={"yokes": (f"single {configuration}",)})
     sizes = circuits.catalogue.boxes_for(box)
     size = next((s for s, room, _ in sizes if room >= share.volume + share.ground_volume), None)
     trim = trim_key(box)
-    beside = None if size is None or trim is None else {box_key(size): HUNDREDTHS, trim: HUNDREDTHS}
-    seat = None if name in circuits.closed else Seat(machine.id, yoke, "freed")
-    return OwnReceptacle(yoke, configuration, made, circuits, beside, seat)
+    if size is not None and trim is not None:
+        bought = {box_key(size): HUNDREDTHS, trim: HUNDREDTHS}
+        yield OwnReceptacle(yoke, configuration, made, circuits, None, bought)
+    if name not in circuits.closed:
+        seat = Seat(machine.id, yoke, "freed")
+        yield OwnReceptacle(yoke, configuration, made, circuits, seat, {})

@@ -72,7 +72,7 @@ class LaterMachinePlan(Part):
     no circuit of its own can be told: `why`.
 
     With a plug it is `held`, or has a receptacle of its own on that day: where a raceway or a run
-    is laid now, or room kept, in the place of `yoke`; else in a box set beside `box`.
+    is laid now, or room kept, in the place of `yoke`; else there, or in a box beside `box`.
     """
 
     machine: str

@@ -63,7 +63,7 @@ def receptacle_faults(
             yield f"{one.machine} has no receptacle in this plan"
         return
     lies = one.choice in ("raceway", "room", "run")
-    if (one.configuration is None) == (one.held is None) or (one.yoke is not None) != lies:
+    if (one.configuration is None) == (one.held is None) or (lies and not one.yoke):
         yield f"{one.machine} has one receptacle: held by a circuit, in the place of one, or beside"
     elif one.held is not None:
         yield from _held_faults(reading, one, machine)
@@ -241,6 +241,6 @@ def _fill_then(reading: Reading, one: LaterMachinePlan) -> float:
     if box is None or made is None or one.yoke is None:
         return 0.0
     wires: list[tuple[Role, str]] = [("hot", made.awg), ("neutral", made.awg)]
-    wires = [*wires, ("ground", made.ground_awg)] if one.raceway else []
+    wires = [] if one.run or one.room else [*wires, ("ground", made.ground_awg)]
     drawn = reading.plan.rooms
     return box_fill.fill_in3(reading, box, drawn, wires, {one.yoke: made.awg})

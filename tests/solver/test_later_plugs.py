@@ -147,6 +147,8 @@ def own(shop, ways, machine):
         wires = 3 * cut * cents("THHN 12")
         tube = length * cents("EMT 1/2") + 200 * cents("raceway connector")
         whole = cable if shop.later.open_walls is not False else tube + wires
+        yield "nothing", yoke, share * (breaker + whole) + 1, 0
+        yield "space", yoke, share * (breaker + whole), 1
         # four conductors' worth and a ground: 11.25 in³ go into the smallest square box
         whole += 100 * (cents(box_key("4 x 1-1/2 square")) + cents("trim 1 gang"))
         yield "nothing", None, share * (breaker + whole) + 1, 0
@@ -188,9 +190,9 @@ def clash(done, chosen):
 
 
 def laid_in(circuits, done):
-    """What is pulled or laid into boxes, as the counting of boxes wants it."""
+    """What comes into boxes that are there, as the counting of boxes wants it."""
     for kind, yoke, _, _ in done:
-        if kind in ("run", "raceway"):
+        if yoke is not None and kind != "held":
             edge = SimpleNamespace(start="P", end=circuits.points.yokes[yoke].box, way=NO_BOXES)
             yield SimpleNamespace(edges=[edge], awg="12", load=SimpleNamespace(outlets=[]))
 
