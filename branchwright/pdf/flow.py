@@ -26,6 +26,7 @@ HEADING_ROOM: Final = 100.0  # with a note and the first rows under it
 ROW_PAD_EM: Final = 0.305  # above and below the letters of a row
 SIZES: Final = (8.5, 8.0, 7.5, 7.0)
 ENOUGH: Final = 0.3  # of the way from the least widths to the widest
+TOGETHER: Final = 3  # rows at the end of a table, so that none stands alone on a page
 
 
 @dataclass
@@ -109,12 +110,14 @@ class Flow:
         self.room(table.head_height + 3 * table.step)
         self._head(table)
         sums = (table.step + 2 * table.pad) * len(grid.sums)
-        for number, row in enumerate(grid.rows, start=1):
-            cells = set_row(row, table.widths, table.size)
+        rows = [set_row(row, table.widths, table.size) for row in grid.rows]
+        ends = [table.height(cells) for cells in rows[-TOGETHER:]]
+        for left, row in zip(reversed(range(len(rows))), rows, strict=True):
+            under = sums + sum(ends[len(ends) - left :]) if left < TOGETHER else 0.0
+            cells = row
             while any(cells):
                 now, cells = [cell[:most] for cell in cells], [cell[most:] for cell in cells]
-                last = number == len(grid.rows) and not any(cells)
-                self._row(table, now, sums if last else 0.0)
+                self._row(table, now, 0.0 if any(cells) else under)
         for one in grid.sums:
             self._sum(one, table.widths, table.size)
         self.y += 8
@@ -128,7 +131,7 @@ class Flow:
         self.y += table.head_height
 
     def _row(self, table: "_SetTable", cells: list[list[str]], under: float) -> None:
-        """A row, and room for what must stand `under` it: a sum is no page of its own."""
+        """A row, and room for what must stand `under` it: the last rows and sums go together."""
         height = table.height(cells)
         if self.y + height + under > self.body.bottom:
             self._page()

@@ -3,12 +3,15 @@
 Nothing is cut: a cell takes as many lines as it needs. Widths are in points.
 """
 
+import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from branchwright.papers.paper import Paper
 from branchwright.papers.paper_table import cell_words
+from branchwright.sheets.display import HAIR
 from branchwright.sheets.table import Table
 from branchwright.sheets.text_size import folded, text_width, unbroken
 from branchwright.words import clean, plain
@@ -18,6 +21,7 @@ WIDEST_EM: Final = 46.0
 WORD_EM: Final = 8.5  # of a column, where its texts are longer
 WRITTEN_EM: Final = 5.5
 PAD: Final = 4.0
+RAGGED: Final = 1.06  # of the room that lines broken at words take
 USED: Final = "Used"
 
 
@@ -98,8 +102,58 @@ def column_widths(grid: Grid, size: float, room: float) -> tuple[list[float], fl
         return [wide + more * part for wide, part in zip(asked, text, strict=True)], 1.0
     part = (room - small) / (whole - small) if whole > small else -1.0
     if part >= 0:
-        return [low + part * (high - low) for low, high in zip(least, asked, strict=True)], part
+        return _dealt(grid, size, (least, asked), room), part
     return [low * room / small for low in least], part
+
+
+def _dealt(
+    grid: Grid, size: float, ends: tuple[Sequence[float], Sequence[float]], room: float
+) -> list[float]:
+    """Widths between what columns can do with and what they ask for, so that rows are low.
+
+    Again and again the column gets more in which the least width saves the most lines.
+    """
+    least, asked = ends
+    widths = list(least)
+    free = [place for place, (low, high) in enumerate(zip(least, asked, strict=True)) if high > low]
+    rows = Counter(tuple(text_width(row[place], size) for place in free) for row in grid.rows)
+    while True:
+        left = room - sum(widths)
+        saves: list[tuple[float, float, int]] = []
+        needs = _needed(rows, [widths[place] for place in free])
+        for place, need in zip(free, needs, strict=True):
+            lines = 0
+            for wide, count in sorted(need):
+                lines += count
+                more = wide - widths[place]
+                if more <= left and wide <= asked[place]:
+                    saves.append((lines / more, more, place))
+        if not saves:
+            break
+        _, more, place = max(saves)
+        widths[place] += more
+    part = left / (sum(asked) - sum(widths) or 1.0)
+    return [wide + part * (high - wide) for wide, high in zip(widths, asked, strict=True)]
+
+
+def _needed(
+    rows: Counter[tuple[float, ...]], widths: Sequence[float]
+) -> list[list[tuple[float, int]]]:
+    """Of each column the widths with which cells that make their rows high take a line less."""
+    needs: list[list[tuple[float, int]]] = [[] for _ in widths]
+    for row, count in rows.items():
+        lines = [_lines(text, wide - 2 * PAD) for text, wide in zip(row, widths, strict=True)]
+        high = max(lines)
+        for place, took in enumerate(lines):
+            if took == high > 1:
+                less = row[place] if took == 2 else RAGGED * row[place] / (took - 1)
+                needs[place].append((less + 2 * PAD, count))
+    return needs
+
+
+def _lines(text: float, room: float) -> int:
+    """About how many lines a text of a width takes."""
+    return 1 if text <= room + HAIR else math.ceil(RAGGED * text / room - HAIR)
 
 
 def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float]]:
