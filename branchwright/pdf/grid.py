@@ -94,7 +94,7 @@ def column_widths(grid: Grid, size: float, room: float) -> tuple[list[float], fl
 
     Below 0 words must be broken.
     """
-    asked, least = zip(*_needs(grid, size), strict=True)
+    asked, least, worded = zip(*_needs(grid, size), strict=True)
     whole, small = sum(asked), sum(least)
     if whole <= room:
         text = [0.0 if head.right else wide for head, wide in zip(grid.heads, asked, strict=True)]
@@ -102,14 +102,25 @@ def column_widths(grid: Grid, size: float, room: float) -> tuple[list[float], fl
         return [wide + more * part for wide, part in zip(asked, text, strict=True)], 1.0
     part = (room - small) / (whole - small) if whole > small else -1.0
     if part >= 0:
-        return _dealt(grid, size, (least, asked), room), part
+        start = _whole_words(least, worded, room)
+        return _dealt(grid, size, (start, asked), room), part
     return [low * room / small for low in least], part
+
+
+def _whole_words(least: Sequence[float], worded: Sequence[float], room: float) -> list[float]:
+    """The least widths, and where there is room for it those that break no word."""
+    widths = list(least)
+    extra = (high - low for low, high in zip(least, worded, strict=True))
+    for place, more in sorted(enumerate(extra), key=lambda one: one[1]):
+        if 0 < more <= room - sum(widths):
+            widths[place] += more
+    return widths
 
 
 def _dealt(
     grid: Grid, size: float, ends: tuple[Sequence[float], Sequence[float]], room: float
 ) -> list[float]:
-    """Widths between what columns can do with and what they ask for, so that rows are low.
+    """Widths between these ends, so that rows are low.
 
     Again and again the column gets more in which the least width saves the most lines.
     """
@@ -156,8 +167,10 @@ def _lines(text: float, room: float) -> int:
     return 1 if text <= room + HAIR else math.ceil(RAGGED * text / room - HAIR)
 
 
-def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float]]:
-    """Of each column what its texts ask for on one line, and what it can do with."""
+def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float, float]]:
+    """Of each column what its texts ask for on one line, what it can do with, and what it needs
+    for no word to be broken.
+    """
     for place, head in enumerate(grid.heads):
         cells = dict.fromkeys(row[place] for row in grid.rows)
         longest = max((text_width(cell, size) for cell in cells), default=0.0)
@@ -168,7 +181,8 @@ def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float]]:
             heading = max(heading, WRITTEN_EM * size)
         least = longest if head.right else min(longest, max(word, WORD_EM * size))
         least = max(min(least, 2 * WORD_EM * size), heading) + 2 * PAD
-        yield max(least, min(longest, head.most_em * size) + 2 * PAD), least
+        asked = max(least, min(longest, head.most_em * size) + 2 * PAD)
+        yield asked, least, min(asked, max(least, word + 2 * PAD))
 
 
 def set_row(
