@@ -1,5 +1,6 @@
 """The scope sheet for bidders: what is to be built, counted, and what is not, without any price."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from typing import Final
@@ -7,6 +8,7 @@ from typing import Final
 from branchwright.measures import counted, length_and_unit
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.places import natural
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, machine_words, plain
 from models.plan import CircuitPlan, Plan, Run
@@ -16,8 +18,9 @@ FIELDS = (
     Field("Where or how", 56),
 )  # fmt: skip
 CIRCUITS, RUNS, RACEWAYS, MATERIAL = "circuits", "runs", "raceways", "material"
-STAYS, OUT, RESTS = "stays as it is", "not included", "rests on"
+STAYS, OUT, RESTS, GRANTED = "stays as it is", "not included", "rests on", "taken for granted"
 EACH: Final = "each"
+_DEGREES: Final = re.compile(r"(\d) C\b")  # as the shop file says it
 
 NOT_INCLUDED: Final = (
     "permit, fees, inspection",
@@ -78,12 +81,13 @@ def _runs(plan: Plan) -> Iterator[Row]:
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
         length, unit = length_and_unit(length_ft)
-        yield RUNS, pulled, length, unit, f"{how}, {len(runs)} runs, see the pull list"
+        count = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
+        yield RUNS, pulled, length, unit, f"{how}, {count}, see the pull list"
 
 
 def _raceways(plan: Plan) -> Iterator[Row]:
     """Raceways to build."""
-    for way in plan.raceways:
+    for way in sorted(plan.raceways, key=lambda one: natural(one.id)):
         if way.life == "new":
             where = f"{clean(way.id)}, {clean(way.start)} to {clean(way.end)}"
             length, unit = length_and_unit(way.length_ft)
@@ -119,16 +123,17 @@ def _out(plan: Plan) -> Iterator[Row]:
     names = machine_words(plan)
     for draft in plan.changeovers or ():
         says = f"the changeover of {names.get(draft.machine, clean(draft.machine))}"
-        yield OUT, says, None, "", f"now: {clean(draft.chosen)}"
+        yield OUT, says, None, "", f"now: {clean(draft.chosen).removesuffix(' now')}"
 
 
 def _rests(plan: Plan) -> Iterator[Row]:
     """What a bid may count on."""
     yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
     for key, value in sorted(plan.made_by.local_answers.items()):
-        yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
+        how = _DEGREES.sub(r"\1 °C", clean(value))
+        yield RESTS, clean(key).replace("_", " "), None, "", how
     for told in plan.made_by.assumptions:
-        yield RESTS, "taken for granted", None, "", sentence(clean(told))
+        yield GRANTED, sentence(clean(told)), None, "", ""
     kinds = Counter(finding.severity for finding in plan.findings)
     if kinds["not-checked"]:
         yield (

@@ -177,7 +177,7 @@ def test_cuts_come_off_one_after_the_other(four_box):
 
 def test_every_finding_is_told_the_worst_first(violated):
     rows = read(violated, "findings")
-    assert [row["Kind"] for row in rows] == ["violation", "not-checked"]
+    assert [row["Kind"] for row in rows] == ["violation", "not checked"]
     assert (rows[0]["Found"], rows[0]["Limit"], rows[0]["Unit"]) == ("31.5", "30.3", "in³")
 
 
