@@ -18,7 +18,8 @@ from branchwright.sheets.floor_frame import around
 from branchwright.sheets.sheet import shop_name, violation_count
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, folded, text_width, wrapped
-from branchwright.words import amps, clean, spaces_text
+from branchwright.spaces import at_spaces
+from branchwright.words import amps, clean
 from models.answers.way_back import Stop
 from models.plan import CircuitPlan, OutletPlan, Plan
 
@@ -167,7 +168,7 @@ class _Card:
 
 def _cards(told: Cards, circuit: CircuitPlan) -> list[_Card]:
     """The cards of one circuit: as many lines on each as it holds."""
-    spaces = f"{clean(circuit.panel)} {spaces_text(circuit.fed_from)}"
+    spaces = f"{clean(circuit.panel)} {at_spaces(told.reading.plan, circuit)}"
     feeds = folded(clean(circuit.says), ROOM, SOFT.size)
     title = f"{clean(circuit.id)} · {spaces} · {amps(circuit.breaker.amps)} {circuit.volts_text} V"
     rest = _units(told, circuit, spaces)
