@@ -6,6 +6,7 @@ from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
+from branchwright.spaces import reserved_words
 from branchwright.words import clean, joined
 from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
@@ -47,7 +48,7 @@ def door_lines(plan: Plan, panel: PanelPlan) -> list[DoorLine]:
     """Of each space from 1 up: its number, what it feeds, its amperes; an even count of them."""
     lines: dict[int, DoorLine] = {}
     for space, circuit, other in _spaces(plan, panel):
-        says = _feeds(space, circuit, other)
+        says = _feeds(plan, space, circuit, other)
         amps = circuit.breaker.amps if circuit else other.amps if other else None
         if space.space in lines:  # the second half of a tandem
             number, before, first = lines[space.space]
@@ -70,14 +71,16 @@ def _spaces(
         yield space, circuit, None if circuit else others.get(space.space)
 
 
-def _feeds(space: Space, circuit: CircuitPlan | None, other: OtherBreaker | None) -> str:
+def _feeds(
+    plan: Plan, space: Space, circuit: CircuitPlan | None, other: OtherBreaker | None
+) -> str:
     if circuit:
         return clean(circuit.says)
     if other:
         return clean(other.says)
     reserved = space.reserved_for or ""
     if reserved.startswith((changeover_of(""), later_machine_of(""))):
-        return f"kept for the {clean(reserved)}"
+        return f"kept for the {reserved_words(plan, reserved)}"
     return KEPT if reserved else FREE
 
 
@@ -85,7 +88,7 @@ def _long(plan: Plan, panel: PanelPlan) -> Iterator[Row]:
     """The rows of one panel."""
     for space, circuit, other in _spaces(plan, panel):
         place = (clean(panel.id), space.space, space.tandem or "", space.leg)
-        says = _feeds(space, circuit, other)
+        says = _feeds(plan, space, circuit, other)
         if circuit:
             breaker, wire = circuit.breaker, circuit.conductor
             yield (

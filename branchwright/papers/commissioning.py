@@ -14,7 +14,7 @@ from branchwright.readings import reading_of
 from branchwright.spaces import in_spaces
 from branchwright.words import amps, clean, joined, machine_words, plain
 from models.changeover_sides import spaces_words
-from models.plan import CircuitPlan, PanelPlan, Plan
+from models.plan import CircuitPlan, PanelPlan, Plan, SwitchPlan
 from models.rules.code_book import Entry, code_book
 from models.rules.not_checked import left_open
 
@@ -165,7 +165,18 @@ class _Sheet:
             )  # fmt: skip
         switches = [one for one in self.plan.switches if one.circuit == circuit.id]
         for one in switches:
-            yield LIVE, one.id, "Switches on and off", joined(one.controls), HABIT
+            yield LIVE, one.id, "Switches on and off", joined(self._controlled(one)), HABIT
+
+    def _controlled(self, switch: SwitchPlan) -> Iterator[str]:
+        """What a switch turns on and off: of a yoke that it has whole the yoke."""
+        places = {o.id: o.yoke for o in self.plan.outlets}
+        others = {yoke for outlet, yoke in places.items() if outlet not in switch.controls}
+        yoked = (places.get(one) for one in switch.controls)
+        named = (
+            yoke if yoke and yoke not in others else one
+            for one, yoke in zip(switch.controls, yoked, strict=True)
+        )
+        return iter(dict.fromkeys(named))
 
     @staticmethod
     def _at(volts: int, kind: str, at: str) -> Iterator[Check]:

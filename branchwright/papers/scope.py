@@ -1,6 +1,5 @@
 """The scope sheet for bidders: what is to be built, counted, and what is not, without any price."""
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 from typing import Final
@@ -20,7 +19,6 @@ FIELDS = (
 CIRCUITS, RUNS, RACEWAYS, MATERIAL = "circuits", "runs", "raceways", "material"
 STAYS, OUT, RESTS, GRANTED = "stays as it is", "not included", "rests on", "taken for granted"
 EACH: Final = "each"
-_DEGREES: Final = re.compile(r"(\d) C\b")  # as the shop file says it
 
 NOT_INCLUDED: Final = (
     "permit, fees, inspection",
@@ -130,8 +128,7 @@ def _rests(plan: Plan) -> Iterator[Row]:
     """What a bid may count on."""
     yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
     for key, value in sorted(plan.made_by.local_answers.items()):
-        how = _DEGREES.sub(r"\1 °C", clean(value))
-        yield RESTS, clean(key).replace("_", " "), None, "", how
+        yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
     for told in plan.made_by.assumptions:
         yield GRANTED, sentence(clean(told)), None, "", ""
     kinds = Counter(finding.severity for finding in plan.findings)

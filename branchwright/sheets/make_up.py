@@ -137,12 +137,13 @@ class _Cell:
     def shapes(self, at: Xy) -> Iterator[Shape]:
         """Title, columns, then a block for each run and each device."""
         (x, y), box = at, self.one.box
-        circuits = joined(dict.fromkeys(end.circuit for end in self.one.ends))
+        inside = dict.fromkeys(end.circuit for end in self.one.ends)
+        circuits = f"circuit{'s' if len(inside) > 1 else ''} {joined(inside)}"
         fill = ""
         if box.volume_in3 is not None and box.fill_in3 is not None:
             fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
         title = f"{clean(box.id)} · {where_words(box)}"
-        under = f"{clean(box.box)}{fill} · circuits {circuits}"
+        under = f"{clean(box.box)}{fill} · {circuits}"
         yield Text((x, y + 12), fitted(title, HALF, 11, True), styles.STRONG)
         yield Text((x, y + 26), fitted(under, HALF, 9.5), styles.SMALL)
         yield Line((x, y + 32), (x + HALF, y + 32), styles.RULE)

@@ -14,6 +14,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted, text_width, wrapped
+from branchwright.spaces import reserved_words
 from branchwright.words import clean, plain
 from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
@@ -48,7 +49,7 @@ def panel_face(plan: Plan, panel: PanelPlan) -> Drawing:
         if space.space in taken:
             continue
         if circuit is None:
-            _vacant(layer, space)
+            _vacant(layer, plan, space)
         elif space.tandem or circuit.id not in drawn:
             drawn.add(circuit.id)
             _breaker(layer, circuit, space)
@@ -100,7 +101,7 @@ def _numbers(layer: Group, spaces: tuple[int, ...], left: bool) -> None:
         layer.add(Text((x, y), str(space), styles.SMALL, "middle"))
 
 
-def _vacant(layer: Group, space: Space) -> None:
+def _vacant(layer: Group, plan: Plan, space: Space) -> None:
     """A space without the breaker of a circuit."""
     bounds, left = _place(space)
     layer.add(Rect(bounds, styles.VACANT, 2))
@@ -108,7 +109,7 @@ def _vacant(layer: Group, space: Space) -> None:
     reserved = space.reserved_for or ""
     says = "kept free" if reserved else "not used"
     if reserved.startswith((changeover_of(""), later_machine_of(""))):
-        says = f"kept for the {clean(reserved)}"
+        says = f"kept for the {reserved_words(plan, reserved)}"
     _beside(layer, bounds, left, says, "")
 
 
