@@ -53,6 +53,7 @@ TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)), (
 BOX_FT, GANG_FT, LEAST_BOX = 0.36, 0.15, 5.0
 PANEL_FT: Final = (1.2, 2.4)
 STEP_FT: Final = 0.25
+EDGE_COST: Final = 2.0  # of doors and walls under a label: there is room beside them
 NEAR_FT: Final = 0.02
 COLUMNS: Final = (("ON THE WALL", 0.0), ("FROM THE LEFT", 110.0), ("HEIGHT", 220.0),
                   ("SIZE", 310.0), ("DEVICES", 480.0), ("CIRCUITS", 800.0))  # fmt: skip
@@ -333,7 +334,7 @@ class _Elevation:
         """What labels must keep off."""
         top = TOP + 4
         page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
-        places = Places(page, crowded=crowded)
+        places = Places(page, crowded=crowded, line_cost=EDGE_COST)
         places.add_solid(map(self._symbol, self.things))
         for _, start, end in runs:
             places.add_run([start, end])

@@ -57,11 +57,14 @@ class Target(NamedTuple):
 class Places:
     """What is taken on a sheet: solid shapes, labels already set, runs, and other lines.
 
-    `crowded` lets labels lie on runs, which then only count as lines do.
+    `crowded` lets labels lie on runs, which then only count as lines do; `line_cost` is what a
+    point of a line under a label is worth, in points of distance.
     """
 
-    def __init__(self, page: Bounds, *, crowded: bool = False) -> None:
-        self.page, self.crowded = page, crowded
+    def __init__(
+        self, page: Bounds, *, crowded: bool = False, line_cost: float = LINE_COST
+    ) -> None:
+        self.page, self.crowded, self.line_cost = page, crowded, line_cost
         self._solid: Squares[Bounds] = Squares()
         self._lines: Squares[tuple[Xy, Xy]] = Squares()
         self._runs: Squares[tuple[Xy, Xy]] = Squares()
@@ -110,7 +113,7 @@ class Places:
                 if self._on_run(bounds, gap):
                     continue
                 place = Place(bounds, target.point, away, floor)
-                cost = floor + LINE_COST * self._lines_under(bounds)
+                cost = floor + self.line_cost * self._lines_under(bounds)
                 if place.needs_leader:
                     cost += CROSSED_COST * self._crossed(*place.leader)
                 if best is None or cost < best.cost:
