@@ -289,6 +289,8 @@ class _Sheet:
                         yield shape.points
                     elif isinstance(shape, Rect):
                         yield shape.bounds.outline
+                    elif isinstance(shape, Line):
+                        yield shape.start, shape.end
 
     def _label(self, labels: Labels) -> None:
         """Labels in the order of their weight: panels, boxes, home runs, machines, the rest."""
