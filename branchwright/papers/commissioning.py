@@ -114,7 +114,7 @@ class _Sheet:
         kind = " GFCI" if breaker.gfci else ""
         poles = "1 pole" if breaker.poles == 1 else "2 poles"
         size = f"{gauge(wire.awg)} {clean(wire.insulation)}"
-        says = f"{plain(breaker.amps)} A{kind}, {poles}, on {size}"
+        says = f"{plain(breaker.amps)} A{kind}, {poles}, {size}"
         yield (
             LOOK,
             at,

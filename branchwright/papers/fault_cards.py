@@ -243,7 +243,7 @@ def _units(told: Cards, circuit: CircuitPlan, spaces: str) -> list[list[_Row]]:
         if step.first != first:
             first = step.first
             unit.append(_Row(((0.0, KINDS[first], STRONG),), HEADING))
-            unit += _said(HOW_TO_OPEN, SOFT, 0.0) if first == OPEN else ()
+            unit += _said(HOW_TO_OPEN, SOFT, 0.0) if first == OPEN and len(stops) > 1 else ()
         if step.stop:
             dead = told.dead_words(_own(step.stop, stops))
             unit += table.rows(str(number), step.stop, dead, ways[opened])

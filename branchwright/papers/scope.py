@@ -48,7 +48,7 @@ def _circuits(plan: Plan) -> Iterator[Row]:
         kinds.setdefault(_kind(circuit), []).append(circuit)
     for kind, circuits in kinds.items():
         if kind:
-            where = joined(f"{one.id}: {one.says}" for one in circuits)
+            where = joined((f"{one.id}: {one.says}" for one in circuits), "; ")
             yield CIRCUITS, kind, len(circuits), EACH, where
 
 

@@ -2,7 +2,7 @@
 
 from branchwright.metric_sentences import value_and_unit
 from branchwright.papers.paper import Field, Paper, Row, Sum
-from branchwright.places import weight
+from branchwright.places import worst_first
 from branchwright.sheets.findings import rule_words, source_words, told_on_paper
 from branchwright.words import clean, plain
 from models.formulas.load_calculation import FEEDER_VOLTS
@@ -42,7 +42,7 @@ def load_calculation(plan: Plan) -> Paper:
 
 def findings(plan: Plan) -> Paper:
     """A row for each finding, the worst first, open questions last."""
-    rows = tuple(map(_finding, sorted(plan.findings, key=weight)))
+    rows = tuple(map(_finding, worst_first(plan.findings)))
     note = "What the checks found, what each rests on, and what was not checked."
     return Paper("findings", "Findings", FINDINGS, rows, note)
 

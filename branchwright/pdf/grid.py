@@ -127,7 +127,11 @@ def _dealt(
     least, asked = ends
     widths = list(least)
     free = [place for place, (low, high) in enumerate(zip(least, asked, strict=True)) if high > low]
-    rows = Counter(tuple(text_width(row[place], size) for place in free) for row in grid.rows)
+    stays = ((row, runs_on(grid.heads, row)) for row in grid.rows)
+    rows = Counter(
+        tuple(0.0 if place == on else text_width(row[place], size) for place in free)
+        for row, on in stays
+    )
     while True:
         left = room - sum(widths)
         saves: list[tuple[float, float, int]] = []
@@ -186,10 +190,21 @@ def _needs(grid: Grid, size: float) -> Iterator[tuple[float, float, float]]:
 
 
 def set_row(
-    cells: Sequence[str], widths: Sequence[float], size: float, *, bold: bool = False
+    cells: Sequence[str], widths: Sequence[float], size: float, *, bold: bool = False, on: int = -1
 ) -> list[list[str]]:
-    """The lines of each cell."""
+    """The lines of each cell, those of the one that runs `on` as far as the right edge."""
+    rooms = [sum(widths[place:]) if place == on else wide for place, wide in enumerate(widths)]
     return [
         folded(cell, wide - 2 * PAD, size, bold) if cell else []
-        for cell, wide in zip(cells, widths, strict=True)
+        for cell, wide in zip(cells, rooms, strict=True)
     ]
+
+
+def runs_on(heads: Sequence[Head], row: Sequence[str]) -> int:
+    """The place of a row's last text where nothing follows and nothing is to be written in, or -1:
+    it goes on over the empty columns.
+    """
+    last = max((place for place, cell in enumerate(row) if cell), default=-1)
+    after = heads[last + 1 :]
+    free = last >= 0 and after and not heads[last].right and not any(one.by_hand for one in after)
+    return last if free else -1

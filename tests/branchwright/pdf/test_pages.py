@@ -17,6 +17,7 @@ from branchwright.pdf.grid import (
     Head,
     column_widths,
     grid_of_paper,
+    runs_on,
     set_row,
 )
 from branchwright.pdf.packet import packet_pages, paper_pages
@@ -275,8 +276,19 @@ def test_no_row_stands_alone_on_the_last_page(many):
 
 def test_room_goes_to_the_column_that_makes_rows_high():
     """What many rows need goes before what one row would like."""
-    rows = [("a name as long as this one is", "")] * 20 + [("short", "one cell of words " * 6)]
+    rows = [("a name as long as this one is", "-")] * 20 + [("short", "one cell of words " * 6)]
     grid = Grid((Head("Often", False, 46.0), Head("Seldom", False, 46.0)), tuple(rows))
     (often, _), part = column_widths(grid, 8.0, 280.0)
     assert 0 < part < 1
     assert len(set_row(rows[0], (often, 1.0), 8.0)[0]) == 1
+
+
+def test_last_text_goes_on_over_empty_columns():
+    """A sentence with nothing after it takes the room to the right edge, but none to write in."""
+    heads = Head("What", False, 30.0), Head("Unit", False, 5.0), Head("Done", False, 5.0, True)
+    said = "a sentence that goes on and on until it ends"
+    assert runs_on(heads[:2], (said, "")) == 0
+    assert runs_on(heads[:2], (said, "ft")) == -1
+    assert runs_on(heads, (said, "", "")) == -1
+    assert len(set_row((said, ""), (90.0, 150.0), 8.0, on=0)[0]) == 1
+    assert len(set_row((said, ""), (90.0, 150.0), 8.0)[0]) > 1
