@@ -8,6 +8,7 @@ plan as a whole.
 
 import re
 from collections.abc import Iterable, Iterator
+from itertools import groupby
 from typing import Any, Final, NamedTuple
 
 from branchwright.words import clean, joined, machine_words, plain
@@ -95,6 +96,12 @@ class Places:
 def weight(finding: Finding) -> tuple[int, int]:
     """A key that sorts the worst first: by severity, then law before habit and claims."""
     return RANK[finding.severity], BASES.index(finding.basis)
+
+
+def worst_first(findings: Iterable[Finding]) -> list[Finding]:
+    """The worst first, those of a rule one after the other by names as people count."""
+    rules = groupby(sorted(findings, key=weight), key=lambda one: (one.severity, one.rule))
+    return [one for _, found in rules for one in sorted(found, key=lambda one: natural(one.where))]
 
 
 def natural(name: str) -> list[tuple[int, str]]:

@@ -57,7 +57,7 @@ from branchwright.sheets.title_block import Block, with_title_block
 from branchwright.since import MARKED, Shown, Since
 from branchwright.since import NAMES as SINCE_NAMES
 from branchwright.since import TITLES as SINCE_TITLES
-from branchwright.words import clean
+from branchwright.words import clean, wall_words
 from models.changeover_day import ChangeoverDocument
 from models.plan import Plan
 
@@ -368,7 +368,7 @@ def _drawings(made: _Made, name: str) -> Iterator[Titled]:
     elif name == "elevations":
         for number, (wall, drawing) in enumerate(elevations(plan), start=1):
             file = f"elevation_{number:02}_{file_part(wall)}"
-            yield Titled(file, f"Elevation, {clean(wall)} wall", drawing)
+            yield Titled(file, f"Elevation, {wall_words(wall)}", drawing)
     elif name in SEVERAL:
         title, draw = SEVERAL[name]
         yield from _several(re.sub("[ -]", "_", title.lower()), title, list(draw(plan)))

@@ -64,6 +64,15 @@ def fahrenheit(celsius: float) -> str:
     return f"{celsius * 9 / 5 + 32:.0f} °F"
 
 
+def wall_words(wall: str) -> str:
+    """A wall by its id.
+
+    >>> wall_words("north"), wall_words("heat-wall")
+    ('north wall', 'heat-wall')
+    """
+    return clean(wall) if wall.endswith("wall") else f"{clean(wall)} wall"
+
+
 def joined(parts: Iterable[str], by: str = ", ", none: str = "") -> str:
     """Cleaned parts in one text.
 

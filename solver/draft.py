@@ -216,7 +216,8 @@ class Drafter:
     def _says(self, load: Load) -> str:
         """What the directory prints: machines by name, then boxes in words."""
         if load.outlets[0].kind == "lights":
-            return "Lights " + ", ".join(sorted(load.lights_amps))
+            lights = sorted(load.lights_amps)
+            return ("Lights " if len(lights) > 1 else "Light ") + ", ".join(lights)
         names = [self.points.machines[m].name or m for m in sorted(load.placed)]
         boxes = sorted({p.id for p in load.outlets})
         what = "Hard-wired" if load.outlets[0].kind == "hard-wired" else "Receptacles"

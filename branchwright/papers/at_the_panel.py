@@ -8,6 +8,7 @@ from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
+from branchwright.spaces import reserved_words
 from branchwright.words import clean, joined, spaces_text
 from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
@@ -54,7 +55,7 @@ def door_lines(plan: Plan, panel: PanelPlan) -> list[DoorLine]:
     """Of each space from 1 up: its number, what it feeds, its amperes; an even count of them."""
     lines: dict[int, DoorLine] = {}
     for space, circuit, other in _spaces(plan, panel):
-        says = _feeds(space, circuit, other)
+        says = _feeds(plan, space, circuit, other)
         amps = circuit.breaker.amps if circuit else other.amps if other else None
         if space.space in lines:  # the second half of a tandem
             number, before, first = lines[space.space]
@@ -75,33 +76,35 @@ def _spaces(plan: Plan, panel: PanelPlan) -> Iterator[InSpace]:
         yield space, circuit, None if circuit else others.get(space.space)
 
 
-def _feeds(space: Space, circuit: CircuitPlan | None, other: OtherBreaker | None) -> str:
+def _feeds(
+    plan: Plan, space: Space, circuit: CircuitPlan | None, other: OtherBreaker | None
+) -> str:
     if circuit:
         return clean(circuit.says)
     if other:
         return clean(other.says)
     reserved = space.reserved_for or ""
     if reserved.startswith((changeover_of(""), later_machine_of(""))):
-        return f"kept for the {clean(reserved)}"
+        return f"kept for the {reserved_words(plan, reserved)}"
     return KEPT if reserved else FREE
 
 
 def _long(plan: Plan, panel: PanelPlan) -> Iterator[Row]:
     """The rows of one panel."""
-    for says, group in groupby(_spaces(plan, panel), key=lambda one: _feeds(*one)):
+    for says, group in groupby(_spaces(plan, panel), key=lambda one: _feeds(plan, *one)):
         together = list(group)
         if says == FREE and len(together) >= MANY:
             spaces = [space.space for space, _, _ in together]
             told = f"{FREE}: {spaces_text(spaces)}"
             yield (clean(panel.id), spaces[0], "", "", "", told, None, None, "", "", "", "")
         else:
-            yield from _one_by_one(panel, together)
+            yield from _one_by_one(plan, panel, together)
 
 
-def _one_by_one(panel: PanelPlan, spaces: Iterable[InSpace]) -> Iterator[Row]:
+def _one_by_one(plan: Plan, panel: PanelPlan, spaces: Iterable[InSpace]) -> Iterator[Row]:
     for space, circuit, other in spaces:
         place = (clean(panel.id), space.space, space.tandem or "", space.leg)
-        says = _feeds(space, circuit, other)
+        says = _feeds(plan, space, circuit, other)
         if circuit:
             breaker, wire = circuit.breaker, circuit.conductor
             yield (

@@ -11,9 +11,10 @@ from branchwright.measures import gauge
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import reading_of
+from branchwright.spaces import in_spaces
 from branchwright.words import amps, clean, joined, machine_words, plain
 from models.changeover_sides import spaces_words
-from models.plan import CircuitPlan, PanelPlan, Plan
+from models.plan import CircuitPlan, PanelPlan, Plan, SwitchPlan
 from models.rules.code_book import Entry, code_book
 from models.rules.not_checked import left_open
 
@@ -109,11 +110,11 @@ class _Sheet:
 
     def _dead(self, circuit: CircuitPlan) -> Iterator[Check]:
         breaker, wire = circuit.breaker, circuit.conductor
-        at = f"{circuit.panel} {spaces_words(circuit.fed_from)}"
+        at = f"{circuit.panel} {in_spaces(self.plan, circuit)}"
         kind = " GFCI" if breaker.gfci else ""
         poles = "1 pole" if breaker.poles == 1 else "2 poles"
         size = f"{gauge(wire.awg)} {clean(wire.insulation)}"
-        says = f"{plain(breaker.amps)} A{kind}, {poles}, on {size}"
+        says = f"{plain(breaker.amps)} A{kind}, {poles}, {size}"
         yield (
             LOOK,
             at,
@@ -156,7 +157,7 @@ class _Sheet:
             behind = [o for o in self.plan.outlets if o.protected_by == device]
             behind = [o for o in behind if o.circuit == circuit.id]
             places = joined(dict.fromkeys(o.yoke or o.box for o in behind))
-            at = f"{circuit.panel} {spaces_words(circuit.breaker.spaces)}"
+            at = f"{circuit.panel} {in_spaces(self.plan, circuit, circuit.breaker.spaces)}"
             yield (
                 LIVE, at if device == "breaker" else device,
                 "Test button: it trips, and what it protects is dead; then reset",
@@ -164,7 +165,18 @@ class _Sheet:
             )  # fmt: skip
         switches = [one for one in self.plan.switches if one.circuit == circuit.id]
         for one in switches:
-            yield LIVE, one.id, "Switches on and off", joined(one.controls), HABIT
+            yield LIVE, one.id, "Switches on and off", joined(self._controlled(one)), HABIT
+
+    def _controlled(self, switch: SwitchPlan) -> Iterator[str]:
+        """What a switch turns on and off: of a yoke that it has whole the yoke."""
+        places = {o.id: o.yoke for o in self.plan.outlets}
+        others = {yoke for outlet, yoke in places.items() if outlet not in switch.controls}
+        yoked = (places.get(one) for one in switch.controls)
+        named = (
+            yoke if yoke and yoke not in others else one
+            for one, yoke in zip(switch.controls, yoked, strict=True)
+        )
+        return iter(dict.fromkeys(named))
 
     @staticmethod
     def _at(volts: int, kind: str, at: str) -> Iterator[Check]:

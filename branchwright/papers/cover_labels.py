@@ -6,7 +6,8 @@ One label for each yoke; two where its halves are on different circuits.
 from collections.abc import Iterator
 
 from branchwright.papers.paper import Field, Paper, Row
-from branchwright.words import clean, plain, spaces_text
+from branchwright.spaces import at_spaces
+from branchwright.words import clean, plain
 from models.plan import BoxPlan, CircuitPlan, OutletPlan, Plan
 
 FIELDS = (
@@ -28,7 +29,7 @@ def _box(plan: Plan, box: BoxPlan) -> Iterator[Row]:
     if box.kind in ("junction", "pull"):
         inside = dict.fromkeys(conductor.circuit for conductor in box.conductors)
         for circuit in (circuits[key] for key in inside if key in circuits):
-            yield _row(box, box.id, circuit, circuit.volts_text, circuit.fed_from, "")
+            yield _row(box, box.id, circuit, circuit.volts_text, at_spaces(plan, circuit), "")
         return
     outlets = [o for o in plan.outlets if o.box == box.id and o.kind != "luminaire"]
     seen: set[tuple[str, str, int, str | None]] = set()
@@ -40,27 +41,26 @@ def _box(plan: Plan, box: BoxPlan) -> Iterator[Row]:
         alike = {o.circuit for o in outlets if o.yoke == outlet.yoke}
         at = outlet.id if len(alike) > 1 else label[0]
         circuit = circuits[outlet.circuit]
-        spaces = circuit.fed_at(outlet.volts)
-        yield _row(box, at, circuit, str(outlet.volts), spaces, reset_words(outlet, circuit))
+        spaces = at_spaces(plan, circuit, circuit.fed_at(outlet.volts))
+        reset = reset_words(plan, outlet, circuit)
+        yield _row(box, at, circuit, str(outlet.volts), spaces, reset)
     for switch in plan.switches:
         if switch.box == box.id and switch.circuit in circuits:
             circuit = circuits[switch.circuit]
-            yield _row(box, switch.id, circuit, circuit.volts_text, circuit.fed_from, "")
+            yield _row(box, switch.id, circuit, circuit.volts_text, at_spaces(plan, circuit), "")
 
 
-def reset_words(outlet: OutletPlan, circuit: CircuitPlan) -> str:
+def reset_words(plan: Plan, outlet: OutletPlan, circuit: CircuitPlan) -> str:
     """Where an outlet's ground-fault protection is reset; empty without any."""
     if outlet.protected_by == "breaker":
-        return f"breaker, space {spaces_text(circuit.breaker.spaces)}"
+        return f"breaker, space {at_spaces(plan, circuit, circuit.breaker.spaces)}"
     if outlet.protected_by in (outlet.yoke, outlet.id):
         return "here"
     return clean(outlet.protected_by or "")
 
 
-def _row(
-    box: BoxPlan, at: str, circuit: CircuitPlan, volts: str, spaces: tuple[int, ...], reset: str
-) -> Row:
-    panel, where = clean(circuit.panel), spaces_text(spaces)
+def _row(box: BoxPlan, at: str, circuit: CircuitPlan, volts: str, where: str, reset: str) -> Row:
+    panel = clean(circuit.panel)
     amps = circuit.breaker.amps
     says = f"{panel} {where} · {plain(amps, 1)} A" + (f" · reset {reset}" if reset else "")
     return (clean(box.id), clean(at), panel, where, amps, volts, reset, clean(circuit.id), says)

@@ -19,7 +19,7 @@ from models.plan import PanelPlan, Plan
 WIDTH: Final = 504.0
 MARGIN: Final = 22.0
 HALF: Final = (WIDTH - 2 * MARGIN) / 2
-NUMBER, AMPS = 22.0, 34.0
+NUMBER, AMPS = 26.0, 30.0
 TOP: Final = 58.0
 LINE: Final = 9.6
 PAD: Final = 7.0

@@ -5,6 +5,7 @@ square for every box, the far ends first, joined by the runs between them down t
 made line by line; what finds no room on one card goes on on the next. Points.
 """
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -29,7 +30,8 @@ from branchwright.sheets.floor_frame import around
 from branchwright.sheets.sheet import shop_name, violation_count
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, folded, text_width, wrapped
-from branchwright.words import amps, clean, spaces_text
+from branchwright.spaces import at_spaces
+from branchwright.words import amps, clean
 from models.answers.way_back import Stop
 from models.plan import CircuitPlan, OutletPlan, Plan
 
@@ -179,26 +181,47 @@ class _Card:
 
 def _cards(told: Cards, circuit: CircuitPlan) -> list[_Card]:
     """The cards of one circuit: as many lines on each as it holds."""
-    spaces = f"{clean(circuit.panel)} {spaces_text(circuit.fed_from)}"
+    spaces = f"{clean(circuit.panel)} {at_spaces(told.reading.plan, circuit)}"
     feeds = folded(clean(circuit.says), ROOM, SOFT.size)
     title = f"{clean(circuit.id)} · {spaces} · {amps(circuit.breaker.amps)} {circuit.volts_text} V"
     rest = _units(told, circuit, spaces)
-    filled = min((_filled(feeds, rest), _filled(feeds, _closer(rest))), key=len)
+    ways = [(feeds, rest), (feeds, _closer(rest))]
+    filled = min((_filled(*way) for way in ways), key=len)
+    if len(filled) == 2:
+        filled = next(filter(None, (_way_back_whole(*way) for way in ways)), filled)
     return [
         _Card(circuit.id, title, tuple(under), tuple(rows), number, len(filled))
         for number, (under, rows) in enumerate(filled, start=1)
     ]
 
 
-def _filled(feeds: list[str], units: list[list[_Row]]) -> list[tuple[list[str], list[_Row]]]:
+_Filled = tuple[list[str], list[_Row]]
+
+
+def _filled(feeds: list[str], units: list[list[_Row]]) -> list[_Filled]:
     """Cards with what stands under the title of each, and its lines."""
-    filled: list[tuple[list[str], list[_Row]]] = []
+    filled: list[_Filled] = []
     rest = list(units)
     while rest:
         under = feeds if not filled else []
-        left = CARD[1] - HEAD - PAD / 2 - LINE * len(under)
-        filled.append((under, _taken(rest, left)))
+        filled.append((under, _taken(rest, _room(under))))
     return filled
+
+
+def _way_back_whole(feeds: list[str], units: list[list[_Row]]) -> list[_Filled] | None:
+    """Two cards of which the second has all boxes that are opened; None where they find no room."""
+    opens = (n for n, unit in enumerate(units) if unit[0].texts[0][1] == KINDS[OPEN])
+    if (at := next(opens, 0)) == 0:
+        return None
+    halves = [list(itertools.chain(*half)) for half in (units[:at], units[at:])]
+    filled = list(zip((feeds, []), halves, strict=True))
+    fits = all(sum(row.height for row in rows) <= _room(under) for under, rows in filled)
+    return filled if fits else None
+
+
+def _room(under: list[str]) -> float:
+    """How high the lines of a card may be, below what stands under its title."""
+    return CARD[1] - HEAD - PAD / 2 - LINE * len(under)
 
 
 def _closer(units: list[list[_Row]]) -> list[list[_Row]]:
@@ -232,7 +255,7 @@ def _units(told: Cards, circuit: CircuitPlan, spaces: str) -> list[list[_Row]]:
         if step.first != first:
             first = step.first
             unit.append(_Row(((0.0, KINDS[first], STRONG),), HEADING))
-            unit += _said(HOW_TO_OPEN, SOFT, 0.0) if first == OPEN else ()
+            unit += _said(HOW_TO_OPEN, SOFT, 0.0) if first == OPEN and len(stops) > 1 else ()
         if step.stop:
             dead = told.dead_words(_own(step.stop, stops))
             unit += table.rows(str(number), step.stop, dead, ways[opened])

@@ -12,9 +12,9 @@ from branchwright.measures import length_words
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import reading_of
 from branchwright.sheets.pull_list import pulled_words
+from branchwright.spaces import in_spaces
 from branchwright.words import clean, joined, machine_words, plain
 from models.answers.way_back import Stop, stops
-from models.changeover_sides import spaces_words
 from models.plan import CircuitPlan, OutletPlan, Plan, Run
 
 FIELDS = (
@@ -77,7 +77,7 @@ class Cards:
 
     def _look(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[Step]:
         """What is looked at with every cover on."""
-        spaces, on = spaces_words(circuit.fed_from), self.reading.outlets_on(circuit)
+        spaces, on = in_spaces(self.reading.plan, circuit), self.reading.outlets_on(circuit)
         everything = self.dead_words(on)
         yield Step(
             LOOK, circuit.panel,
@@ -119,7 +119,7 @@ class Cards:
     def _off(self, circuit: CircuitPlan, way: tuple[Stop, ...]) -> Iterator[Step]:
         """What has to be dead before a box is opened."""
         pair = self.reading.pair(circuit)
-        told = " and ".join(f"{one.id} ({spaces_words(one.fed_from)})" for one in pair)
+        told = " and ".join(f"{one.id} ({in_spaces(self.reading.plan, one)})" for one in pair)
         shared = ". Never open their shared neutral while either is live" if len(pair) > 1 else ""
         both = " both" if len(pair) > 1 else ""
         says = f"Switch off {clean(told)}, lock and tag{both}{shared}."
@@ -133,7 +133,7 @@ class Cards:
             yield Step(
                 OFF, fed.panel,
                 f"Before {joined(boxes, ' or ')} is opened: switch off, lock and tag"
-                f" {clean(other)} ({spaces_words(fed.fed_from)}) too: it is in there.",
+                f" {clean(other)} ({in_spaces(self.reading.plan, fed)}) too: it is in there.",
                 dead=self.dead_words(self.reading.outlets_on(fed)),
             )  # fmt: skip
         yield Step(OFF, "each box", cautions.TEST_BEFORE_TOUCH)

@@ -7,6 +7,7 @@ from typing import Final
 from branchwright.measures import counted, length_and_unit
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
+from branchwright.places import natural
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, local_answer_words, machine_words, plain
 from models.plan import THEN, CircuitPlan, Plan, Run
@@ -16,7 +17,7 @@ FIELDS = (
     Field("Where or how", 56),
 )  # fmt: skip
 CIRCUITS, RUNS, RACEWAYS, MATERIAL = "circuits", "runs", "raceways", "material"
-STAYS, OUT, RESTS = "stays as it is", "not included", "rests on"
+STAYS, OUT, RESTS, GRANTED = "stays as it is", "not included", "rests on", "taken for granted"
 EACH: Final = "each"
 
 NOT_INCLUDED: Final = (
@@ -47,7 +48,7 @@ def _circuits(plan: Plan) -> Iterator[Row]:
         kinds.setdefault(_kind(circuit), []).append(circuit)
     for kind, circuits in kinds.items():
         if kind:
-            where = joined(f"{one.id}: {one.says}" for one in circuits)
+            where = joined((f"{one.id}: {one.says}" for one in circuits), "; ")
             yield CIRCUITS, kind, len(circuits), EACH, where
 
 
@@ -79,12 +80,13 @@ def _runs(plan: Plan) -> Iterator[Row]:
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
         how = "for conductors to come" if runs[0].stage == THEN else how
         length, unit = length_and_unit(length_ft)
-        yield RUNS, pulled, length, unit, f"{how}, {len(runs)} runs, see the pull list"
+        count = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
+        yield RUNS, pulled, length, unit, f"{how}, {count}, see the pull list"
 
 
 def _raceways(plan: Plan) -> Iterator[Row]:
     """Raceways to build."""
-    for way in plan.raceways:
+    for way in sorted(plan.raceways, key=lambda one: natural(one.id)):
         if way.life == "new":
             where = f"{clean(way.id)}, {clean(way.start)} to {clean(way.end)}"
             length, unit = length_and_unit(way.length_ft)
@@ -120,7 +122,7 @@ def _out(plan: Plan) -> Iterator[Row]:
     names = machine_words(plan)
     for draft in plan.changeovers or ():
         says = f"the changeover of {names.get(draft.machine, clean(draft.machine))}"
-        yield OUT, says, None, "", f"now: {clean(draft.chosen)}"
+        yield OUT, says, None, "", f"now: {clean(draft.chosen).removesuffix(' now')}"
 
 
 def _rests(plan: Plan) -> Iterator[Row]:
@@ -129,7 +131,7 @@ def _rests(plan: Plan) -> Iterator[Row]:
     for question, answer in local_answer_words(plan):
         yield RESTS, question, None, "", answer
     for told in plan.made_by.assumptions:
-        yield RESTS, "taken for granted", None, "", sentence(clean(told))
+        yield GRANTED, sentence(clean(told)), None, "", ""
     kinds = Counter(finding.severity for finding in plan.findings)
     if kinds["not-checked"]:
         yield (

@@ -1,10 +1,10 @@
 """Papers to build from: runs to pull, boxes, raceways. Feet and inches, cubic inches, percent."""
 
-from branchwright.measures import cut_inches, cut_length, gauge
+from branchwright.measures import cut_inches, cut_length
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.sheets.box_schedule import box_circuits, device_words, where_words
 from branchwright.sheets.pull_list import marking_words, pulled_words
-from branchwright.sheets.raceway_ledger import ledger_note
+from branchwright.sheets.raceway_ledger import ledger_note, ledgers, room_words
 from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Ledger, Plan, RacewayPlan, Run
 
@@ -79,17 +79,16 @@ def _box(plan: Plan, box: BoxPlan) -> Row:
 
 def raceway_ledger(plan: Plan) -> Paper:
     """A row for each raceway and stage."""
-    rows = tuple(_raceway(way, ledger) for way in plan.raceways for ledger in way.ledgers)
+    rows = tuple(_raceway(way, ledger) for way, ledger in ledgers(plan))
     return Paper("raceway_ledger", "Raceway ledger", RACEWAYS, rows, ledger_note(plan))
 
 
 def _raceway(raceway: RacewayPlan, ledger: Ledger) -> Row:
-    room = [f"{left.count} × {gauge(left.awg)}" for left in ledger.room_left if left.count > 0]
     return (
         clean(raceway.id), clean(ledger.stage), clean(raceway.kind), clean(raceway.trade_size),
         clean(raceway.start), clean(raceway.end), raceway.length_ft,
         joined((content.run for content in ledger.contents), none="empty"),
         sum(len(content.conductors) for content in ledger.contents), ledger.fill_percent,
         ledger.limit_percent, ledger.current_carrying, round(100 * ledger.adjustment),
-        joined(room, " or ", "none"),
+        room_words(ledger).replace("\u00a0", " "),
     )  # fmt: skip

@@ -2,9 +2,9 @@
 
 from branchwright.metric_sentences import value_and_unit
 from branchwright.papers.paper import Field, Paper, Row, Sum
-from branchwright.places import weight
+from branchwright.places import worst_first
 from branchwright.sheets.findings import rule_words, source_words, told_on_paper
-from branchwright.words import clean
+from branchwright.words import clean, plain
 from models.formulas.load_calculation import FEEDER_VOLTS
 from models.plan import Finding, Plan
 
@@ -42,7 +42,7 @@ def load_calculation(plan: Plan) -> Paper:
 
 def findings(plan: Plan) -> Paper:
     """A row for each finding, the worst first, open questions last."""
-    rows = tuple(map(_finding, sorted(plan.findings, key=weight)))
+    rows = tuple(map(_finding, worst_first(plan.findings)))
     note = "What the checks found, what each rests on, and what was not checked."
     return Paper("findings", "Findings", FINDINGS, rows, note)
 
@@ -51,11 +51,11 @@ def _finding(finding: Finding) -> Row:
     found, unit = value_and_unit(finding.found, finding.unit)
     limit, _ = value_and_unit(finding.limit, finding.unit)
     return (
-        finding.severity, rule_words(finding), clean(finding.where), told_on_paper(finding.says),
-        _value(found), _value(limit), clean(unit or ""),
+        finding.severity.replace("-", " "), rule_words(finding), clean(finding.where),
+        told_on_paper(finding.says), _value(found), _value(limit), clean(unit or ""),
         source_words(finding), told_on_paper(finding.fix),
     )  # fmt: skip
 
 
 def _value(value: float | str | None) -> str:
-    return "" if value is None else clean(value) if isinstance(value, str) else f"{value:.10g}"
+    return "" if value is None else clean(value) if isinstance(value, str) else plain(value)

@@ -19,7 +19,7 @@ from branchwright.sheets.styles import FAINT, Style
 LARGEST: Final = 1.3
 LEAST: Final = 0.62  # of a drawing with parts: its letters of 9.5 points are then of 6
 LEAST_ENLARGED, WORTH = 0.5, 1.25
-AROUND: Final = 70.0  # points of the drawing beside what is enlarged
+AROUND: Final = 90.0  # points of the drawing beside what is enlarged
 LAP: Final = 130.0  # points of the drawing that two parts have in common
 MOST_PARTS: Final = 6
 FOOT: Final = "foot"

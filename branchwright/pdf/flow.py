@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from branchwright.pdf.grid import PAD, Grid, GridSum, column_widths, set_row
+from branchwright.pdf.grid import PAD, Grid, GridSum, column_widths, runs_on, set_row
 from branchwright.pdf.page import Page, Part, Size, body_of, drawing_of, turned
 from branchwright.sheets import styles
 from branchwright.sheets.display import Bounds, Group, Line, Rect, Text
@@ -26,6 +26,7 @@ HEADING_ROOM: Final = 100.0  # with a note and the first rows under it
 ROW_PAD_EM: Final = 0.305  # above and below the letters of a row
 SIZES: Final = (8.5, 8.0, 7.5, 7.0)
 ENOUGH: Final = 0.3  # of the way from the least widths to the widest
+TOGETHER: Final = 3  # rows at the end of a table or list, so that none stands alone on a page
 
 
 @dataclass
@@ -92,9 +93,11 @@ class Flow:
         """Each with a tick box before it, or a word where there is none."""
         if not texts:
             self.paragraph(none)
-        for text in texts:
-            lines = folded(text, self.width - INDENT, BODY.size)
-            self.room(LEADING * BODY.size * min(3, len(lines)) + 3)
+        step = LEADING * BODY.size
+        lines = [len(folded(text, self.width - INDENT, BODY.size)) for text in texts]
+        for number, text in enumerate(texts):
+            rest = lines[number:] if number >= len(texts) - TOGETHER else [min(3, lines[number])]
+            self.room(sum(step * count + 3 for count in rest))
             top = self.y + 0.3 * BODY.size
             left = self.body.left
             square = Bounds(left, top, left + 6.5, top + 6.5)
@@ -109,12 +112,16 @@ class Flow:
         self.room(table.head_height + 3 * table.step)
         self._head(table)
         sums = (table.step + 2 * table.pad) * len(grid.sums)
-        for number, row in enumerate(grid.rows, start=1):
-            cells = set_row(row, table.widths, table.size)
+        rows = [
+            set_row(row, table.widths, table.size, on=runs_on(grid.heads, row)) for row in grid.rows
+        ]
+        ends = [table.height(cells) for cells in rows[-TOGETHER:]]
+        for left, row in zip(reversed(range(len(rows))), rows, strict=True):
+            under = sums + sum(ends[len(ends) - left :]) if left < TOGETHER else 0.0
+            cells = row
             while any(cells):
                 now, cells = [cell[:most] for cell in cells], [cell[most:] for cell in cells]
-                last = number == len(grid.rows) and not any(cells)
-                self._row(table, now, sums if last else 0.0)
+                self._row(table, now, 0.0 if any(cells) else under)
         for one in grid.sums:
             self._sum(one, table.widths, table.size)
         self.y += 8
@@ -128,7 +135,7 @@ class Flow:
         self.y += table.head_height
 
     def _row(self, table: "_SetTable", cells: list[list[str]], under: float) -> None:
-        """A row, and room for what must stand `under` it: a sum is no page of its own."""
+        """A row, and room for what must stand `under` it: the last rows and sums go together."""
         height = table.height(cells)
         if self.y + height + under > self.body.bottom:
             self._page()

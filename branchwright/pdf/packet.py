@@ -20,11 +20,13 @@ from branchwright.sheets.worst_states import worst_states
 from branchwright.words import clean, local_answer_words, plain
 from models.plan import Plan
 from models.rules import RULES
+from models.rules.not_checked import ASK_AND_LOOK
 
 TITLE: Final = "Permit packet"
 QUESTIONS: Final = "Open questions"
 FOUND: Final = "What the checks found"
 CHECKED: Final = "What was checked"
+NOTHING_OPEN: Final = "The checks left no question open."
 SMALL_PRINT: Final = 7.0
 LOADS: Final = "What runs together"
 # By the names that the sheets are asked for; LOADS stands here too, beside the load calculation.
@@ -118,9 +120,9 @@ def _pairs(left: str, right: str, pairs: Iterable[tuple[str, str]]) -> Grid:
 def _questions(plan: Plan, paper: str) -> list[Page]:
     """What a reader is asked to decide or to look at."""
     flow = Flow(QUESTIONS, PAPERS[paper])
-    flow.heading("Not checked: please decide or look")
-    asked = [f"{subject}: {says}" for subject, says in open_questions(plan.findings)]
-    flow.items(asked, "The checks left no question open.")
+    flow.heading("Not checked: please decide, ask the electrician or look on the spot")
+    asked = (f"{subject}: {says}" for subject, says in open_questions(plan.findings))
+    flow.items([text.removesuffix(f"; {ASK_AND_LOOK}") for text in asked], NOTHING_OPEN)
     flow.heading("Local answers that the plan rests on")
     flow.table(_pairs("Question", "Taken as", local_answer_words(plan)))
     flow.heading("Taken for granted: please strike what does not hold")

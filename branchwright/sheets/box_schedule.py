@@ -2,7 +2,7 @@
 
 from branchwright.measures import length_words, volume, volume_words
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, joined, life_words
+from branchwright.words import clean, joined, life_words, wall_words
 from models.plan import BoxPlan, Plan, YokePlan
 
 COLUMNS = columns("Box", "Size", "Where", "Devices", "Circuits", ">Fill", ">Volume", "Status")
@@ -54,7 +54,7 @@ def _row(box: BoxPlan, circuits: dict[str, None]) -> tuple[str, ...]:
 
 def where_words(box: BoxPlan) -> str:
     """The wall and the height of a box."""
-    where = f"{clean(box.wall)} wall, {length_words(box.place[2])}" if box.wall else "ceiling"
+    where = f"{wall_words(box.wall)}, {length_words(box.place[2])}" if box.wall else "ceiling"
     return where + (", outside" if box.location == "wet" else "")
 
 

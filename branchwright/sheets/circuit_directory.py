@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from branchwright.measures import gauge
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.table import Table, columns
+from branchwright.spaces import at_spaces
 from branchwright.words import amps, clean, joined, life_words, spaces_text
 from models.plan import CircuitPlan, PanelPlan, Plan
 
@@ -33,16 +34,20 @@ def _panel(plan: Plan, panel: PanelPlan) -> Iterator[Marked]:
     """The rows of one panel."""
     prefix = f"{clean(panel.id)}: " if len(plan.panels) > 1 else ""
     rows = [
-        (circuit.fed_from, _row(circuit), "existing" if circuit.life == "existing" else "")
+        (
+            (circuit.fed_from, at_spaces(plan, circuit)),
+            _row(circuit),
+            "existing" if circuit.life == "existing" else "",
+        )
         for circuit in plan.circuits
         if circuit.panel == panel.id
     ]
     others = other_breakers(plan, panel)
-    rows += [(breaker.spaces, _other(breaker), "") for breaker in others]
+    rows += [((one.spaces, spaces_text(one.spaces)), _other(one), "") for one in others]
     taken = {space for breaker in others for space in breaker.spaces}
     vacant = [s for s in panel.spaces if s.circuit is None and s.space not in taken]
-    for spaces, row, mark in sorted(rows, key=lambda row: row[0]):
-        yield (prefix + spaces_text(spaces), *row), mark
+    for (_, at), row, mark in sorted(rows, key=lambda row: row[0]):
+        yield (prefix + at, *row), mark
     for says, reserved in (("kept free", True), ("not used", False)):
         free = [space.space for space in vacant if bool(space.reserved_for) == reserved]
         if free:

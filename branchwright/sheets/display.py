@@ -36,6 +36,12 @@ class Bounds(NamedTuple):
             and other.top < self.bottom + gap
         )
 
+    @property
+    def outline(self) -> tuple[Xy, ...]:
+        """Its corners around, the first once more."""
+        left, top, right, bottom = self
+        return (left, top), (right, top), (right, bottom), (left, bottom), (left, top)
+
     def inside(self, other: "Bounds") -> bool:
         """Whether this lies wholly in the other."""
         return (

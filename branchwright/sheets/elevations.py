@@ -38,7 +38,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted
-from branchwright.words import clean, joined
+from branchwright.words import clean, joined, wall_words
 from models.plan import BoxPlan, PanelPlan, Plan, Xyz
 from models.shop import Opening, Shop, Wall
 
@@ -53,6 +53,7 @@ TRIES: Final = (*((zoom, False) for zoom in (1.0, 1.25, 1.55, 1.9, 2.4, 3.0)), (
 BOX_FT, GANG_FT, LEAST_BOX = 0.36, 0.15, 5.0
 PANEL_FT: Final = (1.2, 2.4)
 STEP_FT: Final = 0.25
+EDGE_COST: Final = 2.0  # of doors and walls under a label: there is room beside them
 NEAR_FT: Final = 0.02
 COLUMNS: Final = (("ON THE WALL", 0.0), ("FROM THE LEFT", 110.0), ("HEIGHT", 220.0),
                   ("SIZE", 310.0), ("DEVICES", 480.0), ("CIRCUITS", 800.0))  # fmt: skip
@@ -203,6 +204,8 @@ class _Elevation:
             ).ceiling_ft
             for off in self.faces_ft
         )
+        if here == behind:
+            return f"ceiling {length_words(here)}"
         return f"ceiling {length_words(here)} on this side, {length_words(behind)} behind"
 
     def draw(self, crowded: bool, every_label: bool) -> Drawing:
@@ -212,8 +215,8 @@ class _Elevation:
         legend = listed + LIST_ROW * (len(self.things) + 2)
         bottom = legend + LEGEND
         height = bottom + foot_height() + SHEET_MARGIN
-        title = f"Elevation, {clean(side.wall.id)} wall"
-        says = f"Elevation of the {side.wall.id} wall: {len(self.things)} boxes and panels"
+        title = f"Elevation, {wall_words(side.wall.id)}"
+        says = f"Elevation of the {wall_words(side.wall.id)}: {len(self.things)} boxes and panels"
         drawing = Drawing(self.width, height, says, points_per_ft=self.scale)
         faces = f", boxes of both faces; {self._ceilings()}" if self.partition else ""
         name = f"{shop_name(self.plan)} · seen from the {side.seen_from}{faces}"
@@ -241,15 +244,19 @@ class _Elevation:
         half = [max(LEAST_BOX, part * self.scale) for part in thing.half_ft]
         return around(self.at(thing.along_ft, thing.height_ft), half[0], half[1])
 
-    def _draw_wall(self, layer: Group) -> None:
-        """Floor, ceiling, both ends, openings, and the dimensions."""
+    def _outline(self) -> tuple[Xy, ...]:
+        """The wall's edges: one end, along the ceiling, the other end."""
         length = self.side.length_ft
         top: list[Xy] = []
         ends = [along for along, _ in self.ceiling[1:]] + [length]
         for (along, height), end in zip(self.ceiling, ends, strict=True):
             top += [self.at(along, height), self.at(end, height)]
-        outline = (self.at(0, 0), *top, self.at(length, 0))
-        layer.add(Polyline(outline, styles.ROOM, True))
+        return (self.at(0, 0), *top, self.at(length, 0))
+
+    def _draw_wall(self, layer: Group) -> None:
+        """Floor, ceiling, both ends, openings, and the dimensions."""
+        length = self.side.length_ft
+        layer.add(Polyline(self._outline(), styles.ROOM, True))
         layer.add(*(Rect(edges, styles.OPENING) for _, edges in self._openings()))
         (left, floor), (right, _) = self.at(0, 0), self.at(length, 0)
         layer.add(Line((left - 16, floor), (right + 16, floor), styles.FLOOR_LINE))
@@ -315,10 +322,10 @@ class _Elevation:
                 yield method, self.at(*start), self.at(*end)
 
     def _draw_runs(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Iterator[Shape]:
-        for method, start, end in runs:
-            if method == "raceway":
-                yield Line(start, end, styles.CASING_EDGE)
-                yield Line(start, end, styles.CASING_BODY)
+        tubes = [(start, end) for method, start, end in runs if method == "raceway"]
+        for style in (styles.CASING_EDGE, styles.CASING_BODY):
+            for start, end in tubes:
+                yield Line(*_to_corners(start, end, tubes, style.width / 2), style)
         for method, start, end in runs:
             if method != "raceway":
                 yield Line(start, end, styles.ON_WALL)
@@ -327,16 +334,14 @@ class _Elevation:
         """What labels must keep off."""
         top = TOP + 4
         page = Bounds(SHEET_MARGIN + SIDE, top, self.width - SHEET_MARGIN - SIDE, self.floor + 44)
-        places = Places(page, crowded=crowded)
+        places = Places(page, crowded=crowded, line_cost=EDGE_COST)
         places.add_solid(map(self._symbol, self.things))
         for _, start, end in runs:
             places.add_run([start, end])
-        places.add_line([self.at(0, 0), self.at(self.side.length_ft, 0)])
-        for along, height in self.ceiling:
-            places.add_line([self.at(along, height), self.at(self.side.length_ft, height)])
-        for _, (left, top, right, bottom) in self._openings():
-            corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)]
-            places.add_line(corners)
+        outline = self._outline()
+        places.add_line([*outline, outline[0]])
+        for _, edges in self._openings():
+            places.add_line(edges.outline)
         return places
 
     def _label(self, labels: Labels) -> None:
@@ -395,3 +400,17 @@ class _Elevation:
         yield Rect(around((x + 205, y + 3), 5, 5), styles.OUTSIDE, 1.5)
         note = "box on the outer side. Heights to the middle; boxes not drawn to their size."
         yield Text((x + 218, y + 6.5), note, styles.SMALL)
+
+
+def _to_corners(start: Xy, end: Xy, tubes: Iterable[tuple[Xy, Xy]], half: float) -> tuple[Xy, Xy]:
+    """A piece of raceway, longer by half its width where it meets one that goes across."""
+    along = 0 if start[1] == end[1] else 1
+    ends = sorted((start, end))
+    for place, sign in ((0, -1), (1, 1)):
+        corner = ends[place]
+        across = (one for one in tubes if corner in one and one[0][along] == one[1][along])
+        if any(across):
+            moved = list(corner)
+            moved[along] += sign * half
+            ends[place] = (moved[0], moved[1])
+    return ends[0], ends[1]

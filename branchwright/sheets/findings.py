@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import Final
 
 from branchwright.metric_sentences import sentence, value_and_unit
-from branchwright.places import weight
+from branchwright.places import worst_first
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, on_paper, plain
 from models.plan import Finding
@@ -18,8 +18,7 @@ _NUMBER: Final = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w.]*\w)")  # not withi
 
 def findings_table(findings: Iterable[Finding], title: str = "Findings") -> Table:
     """A row for each finding that is not an open question, the worst first."""
-    told = [finding for finding in findings if finding.severity != "not-checked"]
-    told.sort(key=weight)
+    told = worst_first(finding for finding in findings if finding.severity != "not-checked")
     return Table(
         title,
         COLUMNS,

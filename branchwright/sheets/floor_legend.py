@@ -34,7 +34,8 @@ ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
 ICON: Final = 17.0
 NAME_AT, TEXT_AT = 15.0, 42.0
 FEEDS_STEP: Final = 12.0
-MOST_LINES, FEW = 3, 20  # lines of what a circuit feeds, where no more circuits are listed
+MOST_LINES: Final = 12  # of what a circuit feeds, where the sheet has the room
+LINES, FEW = 3, 20  # of what each feeds at least, where no more circuits are listed
 SCALE_HEIGHT: Final = 56.0
 
 Icon = Callable[[Xy], Iterable[Shape]]
@@ -134,14 +135,21 @@ def _lines(plan: Plan) -> list[tuple[str, Icon]]:
     return [*rows, ("home run, arrow to the panel", _arrow)]
 
 
-def legend_height(plan: Plan) -> float:
-    """Room that the legend takes."""
+def lines_of_circuits(plan: Plan, room: float) -> int:
+    """How many lines what a circuit feeds may take, so that the legend keeps to this height."""
+    least = LINES if len(plan.circuits) <= FEW else 1
+    fits = (most for most in range(MOST_LINES, least, -1) if legend_height(plan, most) <= room)
+    return next(fits, least)
+
+
+def legend_height(plan: Plan, most: int) -> float:
+    """Room that the legend takes with at most so many lines for what a circuit feeds."""
     rows = len(_symbols(plan)) + len(_lines(plan)) + len(plan.circuits) + 1
-    more = sum(len(_feeds(circuit, plan.circuits)[1]) - 1 for circuit in plan.circuits)
+    more = sum(len(_feeds(circuit, most)[1]) - 1 for circuit in plan.circuits)
     return rows * ROW + more * FEEDS_STEP + 3 * (HEADING_ROW + SECTION_GAP) + SCALE_HEIGHT
 
 
-def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
+def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy, most: int) -> None:
     """Draw all parts one below the other; what sheets of circuits show alike is one group."""
     x, y = at
     alike = Group("")
@@ -150,7 +158,7 @@ def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy) -> None:
     y = draw_section(alike, "RUNS", _lines(plan), x, y)
     note = "Walls are drawn wide to show the runs in and on them."
     alike.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
-    y = _circuits(layer, plan.circuits, x, y + ROW)
+    y = _circuits(layer, plan.circuits, (x, y + ROW), most)
     draw_scale(layer, frame, x, y)
 
 
@@ -172,8 +180,9 @@ def draw_section(
     return y + SECTION_GAP
 
 
-def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: float) -> float:
+def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], at: Xy, most: int) -> float:
     """Each circuit with its mark, breaker and what it feeds."""
+    x, y = at
     layer.add(Text((x, y + 10), "CIRCUITS", styles.HEADING))
     y += HEADING_ROW
     for index, circuit in enumerate(circuits):
@@ -184,9 +193,9 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], x: float, y: floa
         strong = styles.coloured(styles.STRONG, styles.circuit_colour(index))
         group.add(Text((x + NAME_AT, baseline), _name(circuit), strong))
         group.add(Text((x + _breaker_at(circuit), baseline), _breaker(circuit), styles.SMALL_INK))
-        at, lines = _feeds(circuit, circuits)
+        beside, lines = _feeds(circuit, most)
         for number, line in enumerate(lines):
-            group.add(Text((x + at, baseline + number * FEEDS_STEP), line, styles.SMALL))
+            group.add(Text((x + beside, baseline + number * FEEDS_STEP), line, styles.SMALL))
         y += ROW + (len(lines) - 1) * FEEDS_STEP
     return y + SECTION_GAP
 
@@ -205,10 +214,9 @@ def _breaker_at(circuit: CircuitPlan) -> float:
     return max(NAME_AT + wide + 6, TEXT_AT)
 
 
-def _feeds(circuit: CircuitPlan, circuits: tuple[CircuitPlan, ...]) -> tuple[float, list[str]]:
-    """Where what a circuit feeds stands after the breaker, and its lines: of many circuits one."""
+def _feeds(circuit: CircuitPlan, most: int) -> tuple[float, list[str]]:
+    """Where what a circuit feeds stands after the breaker, and its lines."""
     at = _breaker_at(circuit) + text_width(_breaker(circuit), styles.SMALL_INK.size) + 7
-    most = MOST_LINES if len(circuits) <= FEW else 1
     room = LEGEND_WIDTH - 10 - at
     return at, wrapped(clean(circuit.says), room, styles.SMALL.size, most) or [""]
 

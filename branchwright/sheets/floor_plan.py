@@ -5,6 +5,7 @@ shop that the plan carries. Coordinates in the plan are feet, on the sheet point
 """
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -22,7 +23,12 @@ from branchwright.sheets.floor_building import (
 )
 from branchwright.sheets.floor_frame import Frame, around, point_along, polyline_length
 from branchwright.sheets.floor_labels import Labels, end_marks, with_room
-from branchwright.sheets.floor_legend import LEGEND_WIDTH, draw_legend, legend_height
+from branchwright.sheets.floor_legend import (
+    LEGEND_WIDTH,
+    draw_legend,
+    legend_height,
+    lines_of_circuits,
+)
 from branchwright.sheets.floor_runs import DrawnRun, band_width, drawn_runs, route
 from branchwright.sheets.floor_symbols import (
     Placed,
@@ -40,7 +46,7 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.shop_rooms import Rooms
-from branchwright.words import machine_words
+from branchwright.words import machine_words, wall_words
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
 
@@ -130,7 +136,8 @@ class _Sheet:
         """The drawing."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
-        legend = legend_height(self.plan)
+        lines = lines_of_circuits(self.plan, plot.bottom - legend_top)
+        legend = legend_height(self.plan, lines)
         bottom = max(plot.bottom, legend_top + legend)
         width = plot.right + LEGEND_WIDTH + SHEET_MARGIN
         height = bottom + foot_height() + SHEET_MARGIN
@@ -154,7 +161,8 @@ class _Sheet:
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders, every_label)
         self._label(labels)
-        draw_legend(drawing.layer("legend"), self.plan, self.frame, (plot.right + 8, legend_top))
+        at = (plot.right + 8, legend_top)
+        draw_legend(drawing.layer("legend"), self.plan, self.frame, at, lines)
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
         return drawing
 
@@ -262,9 +270,27 @@ class _Sheet:
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
             places.add_line([*face, face[0]])
-        for ends in self._cords().values():
-            places.add_line(ends)
+        for line in (*self._cords().values(), *self._edges()):
+            places.add_line(line)
         return places
+
+    def _edges(self) -> Iterator[tuple[Xy, ...]]:
+        """Edges of working space, partitions, openings and the way that overhead doors take."""
+        for panel in self.plan.panels:
+            if space := working_space(self.frame, panel):
+                yield (*space.points, space.points[0])
+        for shape in Rooms(self.shop, self.frame).partitions():
+            if isinstance(shape, Rect):
+                yield shape.bounds.outline
+        for opening in self.shop.building.openings:
+            if place := opening_place(self.frame, opening, self.band):
+                for shape in draw_opening(self.frame, opening, *place):
+                    if isinstance(shape, Polyline):
+                        yield shape.points
+                    elif isinstance(shape, Rect):
+                        yield shape.bounds.outline
+                    elif isinstance(shape, Line):
+                        yield shape.start, shape.end
 
     def _label(self, labels: Labels) -> None:
         """Labels in the order of their weight: panels, boxes, home runs, machines, the rest."""
@@ -364,7 +390,7 @@ class _Sheet:
             spots = [_part([side.start, side.end], part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
             half = (4.0, self.band) if side.level else (self.band, 4.0)
             targets = [Target(spot, *half, side.outward) for spot in spots]
-            labels.lines(side.id, [(f"{side.id} wall", styles.PLAIN_LABEL)], targets)
+            labels.lines(side.id, [(wall_words(side.id), styles.PLAIN_LABEL)], targets)
 
 
 def _belongs(plan: Plan, box: BoxPlan) -> frozenset[str]:

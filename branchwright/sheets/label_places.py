@@ -17,9 +17,10 @@ RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300
 LEADER_FROM: Final = 14.0
 LINE_COST: Final = 1.0
 TURN_COST: Final = 5.0
-CROSSED_COST: Final = 60.0  # of each label that a leader would go through
+CROSSED_COST: Final = 60.0  # of each label or symbol that a leader would go through
 GAP: Final = 2.0
 RUN_GAP: Final = 3.0  # half a raceway's tube
+LINE_GAP: Final = 0.75
 
 
 class Place(NamedTuple):
@@ -56,13 +57,15 @@ class Target(NamedTuple):
 class Places:
     """What is taken on a sheet: solid shapes, labels already set, runs, and other lines.
 
-    `crowded` lets labels lie on runs, which then only count as lines do.
+    `crowded` lets labels lie on runs, which then only count as lines do; `line_cost` is what a
+    point of a line under a label is worth, in points of distance.
     """
 
-    def __init__(self, page: Bounds, *, crowded: bool = False) -> None:
-        self.page, self.crowded = page, crowded
+    def __init__(
+        self, page: Bounds, *, crowded: bool = False, line_cost: float = LINE_COST
+    ) -> None:
+        self.page, self.crowded, self.line_cost = page, crowded, line_cost
         self._solid: Squares[Bounds] = Squares()
-        self._labels: Squares[Bounds] = Squares()
         self._lines: Squares[tuple[Xy, Xy]] = Squares()
         self._runs: Squares[tuple[Xy, Xy]] = Squares()
 
@@ -74,7 +77,6 @@ class Places:
     def add_label(self, bounds: Bounds) -> None:
         """No label goes here, and no leader through it where another way is near."""
         self.add_solid([bounds])
-        self._labels.add(bounds, bounds)
 
     def add_line(self, points: Sequence[Xy]) -> None:
         """Labels should keep off this line where they can."""
@@ -111,9 +113,9 @@ class Places:
                 if self._on_run(bounds, gap):
                     continue
                 place = Place(bounds, target.point, away, floor)
-                cost = floor + LINE_COST * self._lines_under(bounds)
+                cost = floor + self.line_cost * self._lines_under(bounds)
                 if place.needs_leader:
-                    cost += CROSSED_COST * self._labels_under(*place.leader)
+                    cost += CROSSED_COST * self._crossed(*place.leader)
                 if best is None or cost < best.cost:
                     best = place._replace(cost=cost)
         return best
@@ -142,20 +144,31 @@ class Places:
                 return True
         return False
 
-    def _labels_under(self, start: Xy, end: Xy) -> int:
-        """How many labels a leader would go through."""
-        near = self._labels.near(_about(start, end))
-        return sum(_length_inside(start, end, label) > 0 for label in near)
+    def _crossed(self, start: Xy, end: Xy) -> int:
+        """How many labels and symbols a leader would go through, but for that which it is of."""
+        return sum(
+            _length_inside(start, end, shape) > 0
+            for shape in self._solid.near(_about(start, end))
+            if not _holds(shape, start)
+        )
 
     def _lines_under(self, bounds: Bounds) -> float:
-        """Length of lines that a label would lie on."""
-        return sum(_length_inside(a, b, bounds) for a, b in self._lines.near(bounds))
+        """Length of lines that a label would lie on, or all but touch."""
+        left, top, right, bottom = bounds
+        around = Bounds(left - LINE_GAP, top - LINE_GAP, right + LINE_GAP, bottom + LINE_GAP)
+        return sum(_length_inside(a, b, around) for a, b in self._lines.near(around))
 
 
 def _add_pieces(to: Squares[tuple[Xy, Xy]], points: Sequence[Xy]) -> None:
     """Add the straight pieces of a line."""
     for start, end in itertools.pairwise(points):
         to.add(_about(start, end), (start, end))
+
+
+def _holds(bounds: Bounds, point: Xy) -> bool:
+    """Whether a point is in a rectangle, or on its edge."""
+    left, top, right, bottom = bounds
+    return left <= point[0] <= right and top <= point[1] <= bottom
 
 
 def _about(start: Xy, end: Xy) -> Bounds:

@@ -140,14 +140,16 @@ class _Cell:
         """Title, columns, then a block for each run and each device."""
         (x, y), box = at, self.one.box
         names = dict.fromkeys(end.circuit for end in self.one.ends)
-        circuits = joined(name for name in names if not name.startswith(later_machine_of("")))
         later = [name for name in names if name.startswith(later_machine_of(""))]
+        circuits = [name for name in names if name not in later]
         fill = ""
         if box.volume_in3 is not None and box.fill_in3 is not None:
             fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
         title = f"{clean(box.id)} · {where_words(box)}"
-        inside = [f"circuits {circuits}"] if circuits else []
-        under = " · ".join([f"{clean(box.box)}{fill}", *inside, *map(clean, later)])
+        inside = [f"circuit{'s' if len(circuits) > 1 else ''} {joined(circuits)}"]
+        under = " · ".join(
+            [f"{clean(box.box)}{fill}", *(inside if circuits else []), *map(clean, later)]
+        )
         yield Text((x, y + 12), fitted(title, HALF, 11, True), styles.STRONG)
         yield Text((x, y + 26), fitted(under, HALF, 9.5), styles.SMALL)
         yield Line((x, y + 32), (x + HALF, y + 32), styles.RULE)

@@ -15,7 +15,8 @@ from branchwright.sheets.cell_sheet import HALF, LEFT, ROOM, TOP, cell_sheet, co
 from branchwright.sheets.display import Bounds, Drawing, Group, Rect, Shape, Text, Xy
 from branchwright.sheets.flow import in_sheets, row_height
 from branchwright.sheets.text_size import fitted, wrapped
-from branchwright.words import amps, clean, joined, load_amps, machine_words, spaces_text
+from branchwright.spaces import at_spaces
+from branchwright.words import amps, clean, joined, load_amps, machine_words
 from models.answers.together import Load, Meeting, SharedBreaker
 from models.plan import Plan
 
@@ -151,7 +152,7 @@ class _Block:
         limits = {m.alone.circuit: m.alone.limit_amps for m in self.one.members}
         heads = []
         for circuit in (circuits[name] for name in self.one.circuits):
-            spaces = f"{clean(circuit.panel)} {spaces_text(circuit.fed_from)}"
+            spaces = f"{clean(circuit.panel)} {at_spaces(self.plan, circuit)}"
             limit = f", limit {amps(limits[circuit.id])}" if circuit.id in limits else ""
             heads.append(f"{clean(circuit.id)} · {spaces} · {amps(circuit.breaker.amps)}{limit}")
         room = HALF if self.narrow else ROOM

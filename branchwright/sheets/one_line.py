@@ -26,7 +26,8 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.styles import Lettering
 from branchwright.sheets.text_size import fitted, folded, text_width
-from branchwright.words import amps, clean, plain, spaces_text
+from branchwright.spaces import at_spaces
+from branchwright.words import amps, clean, plain
 from models.plan import CircuitPlan, FeederPlan, PanelPlan, Plan
 
 WIDTH: Final = 1120.0
@@ -183,7 +184,7 @@ class _Sheet:
         notes = [*([", ground ".join(areas)] if any(areas) else []), *notes]
         worst = circuit.worst
         load = f"{plain(worst.amps, 1)} of {plain(worst.limit_amps, 1)} A" if worst else ""
-        spaces = spaces_text(circuit.fed_from)
+        spaces = at_spaces(self.plan, circuit)
         texts = (spaces, clean(circuit.id), breaker, wires, load)
         for index, (text, (_, at)) in enumerate(zip(texts, COLUMNS, strict=False)):
             look = styles.STRONG if index == 1 else styles.SMALL_INK

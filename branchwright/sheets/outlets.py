@@ -1,7 +1,8 @@
 """Outlets: each one with its circuit, where its GFCI is reset and what switches it."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, joined, life_words, spaces_text
+from branchwright.spaces import at_spaces
+from branchwright.words import clean, joined, life_words
 from models.plan import OutletPlan, Plan
 
 COLUMNS = columns("Outlet", "Kind", "Circuit", ">Volts", "Reset GFCI at", "Switched by", "Status")
@@ -9,7 +10,9 @@ COLUMNS = columns("Outlet", "Kind", "Circuit", ">Volts", "Reset GFCI at", "Switc
 
 def outlet_table(plan: Plan) -> Table:
     """A row for each outlet in the plan's order."""
-    spaces = {circuit.id: spaces_text(circuit.breaker.spaces) for circuit in plan.circuits}
+    spaces = {
+        circuit.id: at_spaces(plan, circuit, circuit.breaker.spaces) for circuit in plan.circuits
+    }
     return Table(
         "Outlets",
         COLUMNS,

@@ -17,6 +17,7 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.styles import PANEL_TEXT, SMALL, SMALL_INK, Anchor, Lettering
 from branchwright.sheets.text_size import ELLIPSIS, fitted, folded, set_within, text_width
+from branchwright.spaces import reserved_words
 from branchwright.words import clean, plain
 from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
@@ -141,7 +142,7 @@ class _Face:
         reserved = space.reserved_for or ""
         says = "kept free" if reserved else "not used"
         if reserved.startswith((changeover_of(""), later_machine_of(""))):
-            says = f"kept for the {clean(reserved)}"
+            says = f"kept for the {reserved_words(self.plan, reserved)}"
         self._beside(layer, bounds, left, says, look=SMALL)
 
     def _other_breaker(self, layer: Group, breaker: OtherBreaker) -> None:

@@ -1,5 +1,8 @@
 """The pull list: every new run with its cut length and what to write on its ends."""
 
+import re
+from typing import Final
+
 from branchwright.measures import cut_length, exact_length
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined
@@ -8,6 +11,8 @@ from models.plan import THEN, Conductor, Plan, Run
 COLUMNS = columns(
     "Run", "From", "To", "Through", "Pull", ">Path", ">Slack", ">Cut", "Mark both ends", "Re-mark"
 )
+
+_CABLE: Final = re.compile(r" \d+-\d")  # `NM-B 12-2`: one that is there may lie in a raceway
 
 
 def pull_list(plan: Plan) -> Table:
@@ -48,7 +53,7 @@ def pulled_words(run: Run) -> str:
     """What is pulled: a cable, so many conductors, or where room is kept for them a pull string."""
     if run.stage == THEN:
         return "pull string"
-    if run.method == "cable":
+    if run.method == "cable" or _CABLE.search(run.make):
         return run.make
     return f"{len(run.conductors)} × {run.make.partition(' in ')[0]}"
 

@@ -1,6 +1,7 @@
 """The raceway ledger: what is in each raceway, how full it is, and what may still go in."""
 
 from branchwright.measures import exact_length, size_words
+from branchwright.places import natural
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined, plain
 from models.plan import THEN, Ledger, Plan, RacewayPlan
@@ -11,9 +12,22 @@ COLUMNS = columns(
 )  # fmt: skip
 
 
+def ledgers(plan: Plan) -> list[tuple[RacewayPlan, Ledger]]:
+    """Each raceway with its ledger of each stage, in the order in which people count."""
+    ways = sorted(plan.raceways, key=lambda way: natural(way.id))
+    return [(way, ledger) for way in ways for ledger in way.ledgers]
+
+
+def room_words(ledger: Ledger, most: int | None = None) -> str:
+    """What may still go in, of at most so many sizes."""
+    fitting = [left for left in ledger.room_left if left.count > 0][:most]
+    room = [f"{left.count}\u00a0×\u00a0{size_words(left.awg)}" for left in fitting]
+    return f"{joined(room, ' or ')} AWG" if room else "none"
+
+
 def raceway_ledger(plan: Plan) -> Table:
     """A row for each raceway and stage."""
-    pairs = [(raceway, ledger) for raceway in plan.raceways for ledger in raceway.ledgers]
+    pairs = ledgers(plan)
     return Table(
         "Raceway ledger",
         COLUMNS,
@@ -33,8 +47,6 @@ def ledger_note(plan: Plan) -> str:
 
 def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
     """One raceway."""
-    fitting = [left for left in ledger.room_left if left.count > 0][:3]
-    room = [f"{left.count}\u00a0×\u00a0{size_words(left.awg)}" for left in fitting]
     return (
         clean(raceway.id) + (f", {THEN}" if ledger.stage == THEN else ""),
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in",
@@ -46,5 +58,5 @@ def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
         f"{plain(ledger.limit_percent, 1)} %",
         str(ledger.current_carrying),
         f"{plain(100 * ledger.adjustment)} %",
-        f"{joined(room, ' or ')} AWG" if room else "none",
+        room_words(ledger, 3),
     )

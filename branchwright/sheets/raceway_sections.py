@@ -8,7 +8,7 @@ from collections.abc import Generator, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from branchwright.measures import exact_length, small_steps, square_mm
+from branchwright.measures import length_words, small_steps, square_mm
 from branchwright.sheets import styles
 from branchwright.sheets.cell_sheet import LEFT, ROOM, TOP, WIDTH, cell_sheet
 from branchwright.sheets.display import (
@@ -23,6 +23,7 @@ from branchwright.sheets.display import (
     Thing,
     Xy,
 )
+from branchwright.sheets.raceway_ledger import ledgers
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.text_size import fitted, wrapped
 from branchwright.words import clean, joined, plain
@@ -77,7 +78,7 @@ class _Section:
 
 def raceway_sections(plan: Plan) -> list[Drawing]:
     """Draw a section for each raceway and stage, two beside each other, on sheets of one scale."""
-    sections = [_Section(way, ledger) for way in plan.raceways for ledger in way.ledgers]
+    sections = [_Section(way, ledger) for way, ledger in ledgers(plan)]
     widest = max((section.inside_in for section in sections), default=1.0)
     scale = min(MOST_SCALE, LARGEST / widest)
     return [_sheet(plan, rows, scale) for rows in _sheets(sections, scale)]
@@ -124,7 +125,7 @@ def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
     title = f"{clean(raceway.id)}{stage}"
     under = (
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in · {clean(raceway.start)} to"
-        f" {clean(raceway.end)} · {exact_length(raceway.length_ft)}"
+        f" {clean(raceway.end)} · {length_words(raceway.length_ft)}"
     )
     yield Text((x, y + 12), fitted(title, room, 11, True), styles.STRONG)
     yield Text((x, y + 26), fitted(under, room, 9.5), styles.SMALL)

@@ -24,16 +24,16 @@ from models.plan import Plan
 
 NUMBERS: Final = 30.0  # of rolls, left of their bars
 HEADING: Final = 24.0
-BAR: Final = 28.0
-UNDER: Final = 11.5  # from line to line below a bar
+BAR: Final = 30.0
+UNDER: Final = 12.5  # from line to line below a bar
 AFTER: Final = 12.0
 PAD: Final = 3.0
 STICK_FT: Final = 20.0  # and shorter: few pieces, two beside each other
 HATCH_STEP: Final = 6.0
 LEGEND: Final = 50.0
-OF: Final = Lettering(8.5, bold=True)
-LENGTH: Final = Lettering(7.5)
-ORDER: Final = Lettering(7.0, bold=True)
+OF: Final = Lettering(9.5, bold=True)
+LENGTH: Final = Lettering(8.5)
+ORDER: Final = Lettering(8.0, bold=True)
 LEAST_HEADING: Final = 4.5
 LEAST_ORDER: Final = 4.5  # points, of the number in the shortest piece
 
@@ -175,7 +175,7 @@ class _Bar:
         middle = (box.left + box.right) / 2
         if self._holds(order, words):
             yield Text((middle, box.top + 12), words[0], OF, "middle")
-            yield Text((middle, box.top + 23), words[1], LENGTH, "middle")
+            yield Text((middle, box.top + 24), words[1], LENGTH, "middle")
             return
         told = str(order)
         room = box.right - box.left - 1.5

@@ -18,7 +18,13 @@ DESCENT_EM: Final = 0.24
 FULL_EM: Final = 1.0
 WIDE_EM: Final = 1.4
 ELLIPSIS: Final = "…"
-_BREAK: Final = re.compile(r"(?<!\d) | (?!(?:A|V|VA|ft|in|in³|AWG|%|°F|°C|m|mm|cm³|Ω)(?![\w/]))")
+_UNITS: Final = "A|V|VA|ft|in|in³|AWG|%|°F|°C|m|mm|cm³|Ω"
+_BREAK: Final = re.compile(
+    " (?<![×←] )(?!×)"  # `3 × 12` and the arrow to the next box
+    rf"(?!(?<=\d )(?:{_UNITS})(?![\w/]))"
+    r"(?!(?<=ft )\d[\d/-]* in\b)"
+    r"(?!(?:(?<=[A-Z]{3} )|(?<=NM-B )|(?<=space ))\d)"  # `THHN 12`, `NEC 310.15`, `space 4`
+)
 SIZE_STEP: Final = 0.5
 
 
@@ -91,10 +97,12 @@ def wrapped(text: str, width: float, size: float, lines: int, bold: bool = False
 
 
 def unbroken(text: str) -> list[str]:
-    """What a line is not broken within: words, and numbers with their unit.
+    """What a line is not broken within: words, numbers with their unit, names of sizes.
 
     >>> unbroken("leg A has 12 A of 20 A")
     ['leg', 'A', 'has', '12 A', 'of', '20 A']
+    >>> unbroken("3 × THHN 12, 30 ft 10 in through R8")
+    ['3 × THHN 12,', '30 ft 10 in', 'through', 'R8']
     """
     return _BREAK.split(text)
 

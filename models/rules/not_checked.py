@@ -33,6 +33,7 @@ ONLY_WITH: Final[dict[str, Callable[[Reading], bool]]] = {
     "motors": lambda reading: any(machine.motor_hp for machine in reading.shop.machines),
     "welders": lambda reading: any(machine.i1max_amps for machine in reading.shop.machines),
 }
+ASK_AND_LOOK: Final = "ask the electrician, and look on the spot"
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -46,7 +47,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             _says(entries, reading.edition),
             edition=reading.edition,
             severity="not-checked",
-            fix="ask the electrician, and look on the spot",
+            fix=ASK_AND_LOOK,
         )
 
 

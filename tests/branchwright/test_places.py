@@ -1,6 +1,6 @@
 """Findings stand under what a person can walk to: circuits, boxes, raceways, machines, panels."""
 
-from branchwright.places import THE_PLAN, Places
+from branchwright.places import THE_PLAN, Places, worst_first
 from models.plan import Finding
 
 
@@ -81,3 +81,12 @@ def test_a_plan_whose_names_lead_nowhere_still_has_places(four_box):
     places = Places(four_box.model_copy(update={"circuits": (), "outlets": outlets}))
     assert places.of("N1.top") == THE_PLAN
     assert places.of("N1").heading.endswith("on no circuit")
+
+
+def test_findings_of_a_rule_stand_in_order_of_their_names(garage):
+    """C2 before C10, and the worst first whatever its name."""
+    note = garage.findings[0].model_copy(update={"severity": "note", "rule": "any"})
+    notes = [note.model_copy(update={"where": where}) for where in ("C10.2", "C2.1", "C10.1")]
+    worst = note.model_copy(update={"severity": "violation", "where": "Z"})
+    told = [one.where for one in worst_first([*notes, worst])]
+    assert told == ["Z", "C2.1", "C10.1", "C10.2"]

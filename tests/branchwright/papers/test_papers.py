@@ -12,6 +12,8 @@ from branchwright.papers.csv_file import STARTS_FORMULA, csv_text, guarded
 from branchwright.papers.paper import Field, Paper
 from branchwright.papers.to_buy_from import cutting_plan, purchase
 from branchwright.sheet_set import PAPERS
+from branchwright.sheets.one_line import one_line
+from branchwright.sheets.pull_list import pulled_words
 from models.plan import CutPiece, Plan, PurchaseLine
 from tests.branchwright.conftest import HOSTILE
 from tests.plan_files import LISTED, plan_on_file
@@ -82,6 +84,34 @@ def test_a_tandem_is_one_line_of_the_door_card(four_box):
     assert feeds.startswith(f"{says[first.circuit or '']} / {says[other.circuit or '']}")
 
 
+def test_circuits_of_one_tandem_are_told_apart_on_every_paper(four_box):
+    """Two breakers are in one space: who is to switch one off needs to know which."""
+    panel, circuit = four_box.panels[0], four_box.circuits[0]
+    (space,) = circuit.breaker.spaces
+    breaker = circuit.breaker.model_copy(update={"kind": "tandem"})
+    halved = circuit.model_copy(update={"breaker": breaker})
+    spaces = [
+        one.model_copy(update={"tandem": "b"}) if one.circuit == circuit.id else one
+        for one in panel.spaces
+    ]
+    plan = four_box.model_copy(
+        update={
+            "panels": (panel.model_copy(update={"spaces": tuple(spaces)}),),
+            "circuits": (halved, *four_box.circuits[1:]),
+        }
+    )
+    at = f"{space}b"
+    labels = [row for row in read(plan, "labels") if row["Circuit"] == circuit.id]
+    assert labels
+    assert {row["Space"] for row in labels} == {at}
+    steps = " ".join(row["Do"] for row in read(plan, "fault-finding"))
+    assert f"Switch off {circuit.id} (space {at})" in steps
+    checks = [row["At"] for row in read(plan, "commissioning") if row["Of"] == circuit.id]
+    assert f"{panel.id} space {at}" in checks
+    drawn = {text.text for text in one_line(plan).root.texts()}
+    assert at in drawn
+
+
 def test_labels_say_panel_space_amperes_and_where_to_reset(garage):
     rows = {(row["Box"], row["At"]): row for row in read(garage, "labels")}
     circuits = {circuit.id: circuit for circuit in garage.circuits}
@@ -126,6 +156,13 @@ def test_the_pull_list_reads_back(plan):
         length_in = 12 * (run.length_ft + run.allowance_ft)
         assert 0 <= cut_in - length_in + 1e-6 < 1 + 1e-6
         assert row["Mark both ends"] == f"{run.id} {run.start}–{run.end}"
+
+
+def test_a_cable_in_a_raceway_is_one_cable(garage):
+    """What is there may be a cable in tubing; conductors of their own are counted."""
+    run = next(run for circuit in garage.circuits for run in circuit.runs if run.raceways)
+    assert pulled_words(run) == f"{len(run.conductors)} × THHN 12"
+    assert pulled_words(run.model_copy(update={"make": "NM-B 12-2"})) == "NM-B 12-2"
 
 
 def test_boxes_and_raceways_read_back(plan):
@@ -191,7 +228,7 @@ def test_cuts_come_off_one_after_the_other(four_box):
 
 def test_every_finding_is_told_the_worst_first(violated):
     rows = read(violated, "findings")
-    assert [row["Kind"] for row in rows] == ["violation", "not-checked"]
+    assert [row["Kind"] for row in rows] == ["violation", "not checked"]
     assert (rows[0]["Found"], rows[0]["Limit"], rows[0]["Unit"]) == ("31.5", "30.3", "in³")
 
 

@@ -11,7 +11,15 @@ from hypothesis import strategies as st
 from branchwright.papers.paper import Field, Paper
 from branchwright.pdf.drawing_page import LAP, drawing_pages, largest_of_all
 from branchwright.pdf.flow import Flow
-from branchwright.pdf.grid import WRITTEN_EM, column_widths, grid_of_paper
+from branchwright.pdf.grid import (
+    WRITTEN_EM,
+    Grid,
+    Head,
+    column_widths,
+    grid_of_paper,
+    runs_on,
+    set_row,
+)
 from branchwright.pdf.packet import packet_pages, paper_pages
 from branchwright.pdf.page import PAPERS, OnPaper, Page, foot_of
 from branchwright.pdf.scales import scale_for
@@ -254,3 +262,33 @@ def test_empty_columns_are_left_out_but_for_those_to_write_in():
     (_, done), part = column_widths(grid, 8.0, 400.0)
     assert part == 1.0
     assert done >= WRITTEN_EM * 8.0
+
+
+@pytest.mark.parametrize("many", range(30, 80, 7))
+def test_no_row_stands_alone_on_the_last_page(many):
+    """A table goes on with three rows at least, wherever its page ends."""
+    for count in range(many, many + 7):
+        rows = tuple((f"box {n}", n) for n in range(count))
+        pages = paper_pages(Paper("x", "T", (Field("Box", 8), Field("N", 8, 0)), rows), "letter")
+        last = [t.text for t in pages[-1].parts[0].drawing.root.texts()]
+        assert sum(text.startswith("box ") for text in last) >= 3
+
+
+def test_room_goes_to_the_column_that_makes_rows_high():
+    """What many rows need goes before what one row would like."""
+    rows = [("a name as long as this one is", "-")] * 20 + [("short", "one cell of words " * 6)]
+    grid = Grid((Head("Often", False, 46.0), Head("Seldom", False, 46.0)), tuple(rows))
+    (often, _), part = column_widths(grid, 8.0, 280.0)
+    assert 0 < part < 1
+    assert len(set_row(rows[0], (often, 1.0), 8.0)[0]) == 1
+
+
+def test_last_text_goes_on_over_empty_columns():
+    """A sentence with nothing after it takes the room to the right edge, but none to write in."""
+    heads = Head("What", False, 30.0), Head("Unit", False, 5.0), Head("Done", False, 5.0, True)
+    said = "a sentence that goes on and on until it ends"
+    assert runs_on(heads[:2], (said, "")) == 0
+    assert runs_on(heads[:2], (said, "ft")) == -1
+    assert runs_on(heads, (said, "", "")) == -1
+    assert len(set_row((said, ""), (90.0, 150.0), 8.0, on=0)[0]) == 1
+    assert len(set_row((said, ""), (90.0, 150.0), 8.0)[0]) > 1

@@ -3,6 +3,8 @@
 A label of 20 by 10 points belongs to the point (50, 50); expected places follow from that alone.
 """
 
+import pytest
+
 from branchwright.sheets.display import Bounds
 from branchwright.sheets.label_places import RUN_GAP, Places, Target
 
@@ -32,13 +34,19 @@ def test_where_room_is_short_it_lies_close_to_a_run():
     assert place.bounds.top >= 54
 
 
-def test_a_leader_goes_round_a_label():
-    around = [Bounds(0, 30, 100, 46), Bounds(0, 46, 44, 70), Bounds(56, 46, 100, 70)]
-    label = Bounds(46, 56, 54, 60)
+@pytest.mark.parametrize("is_label", [True, False])
+def test_a_leader_goes_round_a_label_and_a_symbol(is_label):
+    """Right below the point is room, but something lies between; beside it is room as well."""
     places = Places(PAGE)
-    places.add_solid(around)
-    places.add_label(label)
+    places.add_solid([Bounds(0, 0, 100, 48), Bounds(0, 48, 45, 70), Bounds(70, 48, 100, 70)])
+    between = [Bounds(44, 56, 56, 60)]
+    if is_label:
+        places.add_label(*between)
+    else:
+        places.add_solid(between)
     place = places.put([POINT], 20, 10)
     assert place
     assert place.needs_leader
-    assert places._labels_under(*place.leader) == 0
+    (x, y), (to_x, to_y) = place.leader
+    assert to_y > 60
+    assert all(x + (to_x - x) * (level - y) / (to_y - y) > 56 for level in (56.1, 60))
