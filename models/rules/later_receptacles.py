@@ -20,6 +20,7 @@ from models.part_keys import box_key, device_key
 from models.plan import Finding, LaterMachinePlan, MachinePlan, OutletPlan, Role, Worst
 from models.reach import receptacles_open_to
 from models.rules import (
+    after_changeovers,
     box_fill,
     breaker_load,
     circuit_use,
@@ -53,6 +54,7 @@ CIRCUIT_CHECKS: Final = (
     motors,
     nameplates,
     gfci,
+    after_changeovers,
 )
 SHOP_CHECKS: Final = (required_outlets, portable_tools)  # that ask for receptacles to be there
 

@@ -12,13 +12,14 @@ from models.plan import Plan
 from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
-from models.rules.later_receptacles import receptacle_faults
+from models.rules.later_receptacles import faults_with, receptacle_faults
 from models.rules.reading import Reading
 from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.coming_runs import ComingRuns
 from solver.futures import Futures
+from solver.open_places import open_place
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
@@ -206,6 +207,19 @@ def test_an_existing_circuit_holds_it_and_only_one():
 def test_an_existing_circuit_that_would_be_too_much_holds_none():
     plan = shed({"marked": "12 A"})
     assert [one.held for one in plan.later_machines] == [None]
+
+
+def test_a_receptacle_that_changes_its_voltage_holds_nothing_else():
+    """The other half of a duplex of 120 V, where M1 is to be changed over to 240 V."""
+    plan = plan_on_file("two_changeovers")
+    coming = ("later.machines[f]", planer(marked="2 A", at=["12 ft", "8 ft"]))
+    shop = changed(Shop.model_validate(plan.source.shop), [coming])
+    reading, (machine,) = Reading(plan, shop), shop.later.machines
+    says = set(faults_with(reading, machine, reading.outlets["N1.left.bottom"]))
+    assert "f is plugged in at N1.left too, which changes with M1" in says
+    place = open_place(plan, shop, machine)
+    assert place is not None
+    assert reading.outlets[place.outlet].yoke not in ("N1.left", "N1.right")
 
 
 def test_the_day_needs_no_space_for_what_a_circuit_holds():
