@@ -1,35 +1,27 @@
-"""The planner's own search on a public instance: what plans shops, told only what a group costs.
+"""The planner's search on a public instance: what plans shops, told only what a group costs.
 
-Annealing over whole groups (`solver.search`), what items are worth and groups grown by that
-(`solver.shortlist`, `solver.growth`), the best choice of all that was met (`solver.recombine`), and
-annealing from there, as `solver.pool` does it for circuits. The tree of a group is the planner's
-too (`solver.tree`). It proves nothing.
+The same search (`solver.kernel.asked`) as for the circuits of a shop; trees are the planner's too
+(`solver.tree`). It proves nothing.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from time import monotonic
 from typing import Final
 
-from solver.growth import Growth
+from solver.kernel.asked import HOT, STARTS, GroupSearch
 from solver.kernel.problem import Problem
-from solver.recombine import recombined
-from solver.search import Annealer, Group, Limits
-from solver.shortlist import Column, Relaxation, Rows
+from solver.kernel.search import Group, Limits, Taken
+from solver.kernel.shortlist import Rows
 from solver.solve import Control
 from solver.tree import spanning_edges
 
 UNIT: Final = 10_000  # least units of a cost, as a shop has them of a dollar
 NEVER: Final = 10**12
 NEAREST: Final = 24
-STARTS: Final = 4
 MOVES_PER_SECOND: Final = 3_000  # of the time there is, for each start
-HOT, WARM, COLD = 0.05, 0.02, 0.001
-MOST: Final = 1_000
-ROUNDS: Final = 2
+WARM: Final = 0.02
 ROOT: Final = "root"
 UNLIMITED: Final = 10**9
-SHARE: Final = 0.1
 
 
 @dataclass(frozen=True)
@@ -41,13 +33,16 @@ class Tree:
     lights: int = 0
     takes: dict[str, int] = field(default_factory=dict)
 
+    @property
+    def possible(self) -> bool:
+        """Whether it is not too heavy."""
+        return self.cost < NEVER
 
-class PlannerWay:
-    """One instance of trees and one resource."""
 
-    def __init__(self, problem: Problem, seconds: float, seed: int) -> None:
-        self.problem, self.seconds, self.seed = problem, seconds, seed
-        self.ends = monotonic() + seconds
+class Trees:
+    """What is asked of an instance of trees and one resource."""
+
+    def __init__(self, problem: Problem) -> None:
         self.most = int(problem.most[0])
         self.weights = problem.weights[:, 0].tolist()
         home = {str(n): UNIT * int(cost) for n, cost in enumerate(problem.home)}
@@ -59,14 +54,9 @@ class PlannerWay:
             self.steps.append(dict(enumerate(row)))
             others = sorted((cost, m) for m, cost in enumerate(row) if m != n)
             self.near.append([m for _, m in others[:NEAREST]])
-        self.limits = Limits(UNLIMITED, 0)
         self.made: dict[Group, Tree] = {}
 
-    def over(self) -> bool:
-        """Whether time is up."""
-        return monotonic() > self.ends
-
-    def taken(self, group: Group) -> Tree:
+    def __call__(self, group: Group) -> Tree:
         """What a group costs; one that is too heavy beyond measure."""
         tree = self.made.get(group)
         if tree is None:
@@ -75,73 +65,50 @@ class PlannerWay:
             tree = self.made[group] = Tree(found[0] if found else NEVER)
         return tree
 
-    def run(self) -> list[int | None]:
-        """Search until time is up, or no group is met that was not met before."""
-        first = self._inserted()
-        moves = int(MOVES_PER_SECOND * self.seconds)
-        found = [self._anneal(first, moves, HOT, start) for start in range(STARTS)]
-        turn = STARTS
-        while not self.over():
-            found = sorted([first, *found], key=self._total)[:STARTS]
-            found += self._recombined(found)
-            best, met = min(found, key=self._total), len(self.made)
-            found.append(self._anneal(best, moves, WARM, turn))
-            if len(self.made) == met:
-                break
-            turn += 1
-        best = min([first, *found], key=self._total)
-        return self.problem.parents([sorted(group) for group in best])
+    def alike(self, group: Group) -> Group:
+        """The same group: no items are alike."""
+        return group
 
-    def _total(self, groups: Sequence[Group]) -> int:
-        return sum(self.taken(group).cost for group in groups)
+    def first(self, item: int) -> int:
+        """The item itself."""
+        return item
 
-    def _inserted(self) -> list[Group]:
-        """Each item where it adds least, the one farthest from the root first."""
-        groups: list[Group] = []
-        for item in sorted(range(self.problem.size), key=lambda n: (-int(self.problem.home[n]), n)):
-            adds = [
-                (self.taken(group | {item}).cost - self.taken(group).cost, at)
-                for at, group in enumerate(groups)
-            ]
-            alone = self.taken(frozenset([item])).cost
-            cost, at = min(adds, default=(NEVER, 0))
-            if cost < alone:
-                groups[at] |= {item}
-            else:
-                groups.append(frozenset([item]))
-        return groups
+    def possible(self) -> Iterator[tuple[Group, Taken]]:
+        """Every group asked for so far that is not too heavy."""
+        yield from ((group, tree) for group, tree in self.made.items() if tree.possible)
 
-    def _anneal(self, groups: Sequence[Group], moves: int, heat: float, number: int) -> list[Group]:
-        usual = self._total(groups) / len(groups)
-        annealer = Annealer(
-            self.taken, self.near, self.steps, self.limits, self.seed + number, self.over
-        )
-        return annealer.run(groups, moves, heat * usual, COLD * usual)
 
-    def _column(self, group: Group) -> Column | None:
-        tree = self.taken(group)
-        return None if tree.cost >= NEVER else Column(tuple(sorted(group)), tree.cost, 1, 0)
+def planned(problem: Problem, seconds: float, seed: int) -> list[int | None]:
+    """Parents of the best trees met until time is up, or nothing new is met."""
+    trees = Trees(problem)
+    control = Control(seconds=seconds, seed=seed)
+    rows = Rows(float(UNLIMITED), float(UNLIMITED), 0.0)
+    limits = Limits(UNLIMITED, 0)
+    search = GroupSearch(trees, trees.near, trees.steps, limits, rows, control)
+    first = _inserted(problem, trees)
+    moves = int(MOVES_PER_SECOND * seconds)
+    found = [
+        first, *(search.anneal(first, moves, limits, HOT, seed + start) for start in range(STARTS))
+    ]  # fmt: skip
+    turn, met = STARTS, -1
+    while not control.over() and len(trees.made) > met:
+        met = len(trees.made)
+        found = search.turn(found, moves, [WARM], seed + turn)
+        turn += 1
+    best = min(found, key=search.total)
+    return problem.parents([sorted(group) for group in best])
 
-    def _recombined(self, found: Sequence[Sequence[Group]]) -> list[list[Group]]:
-        """The best choice of the groups that the relaxation likes best, with what it grew."""
-        kept = [group for groups in found for group in groups]
-        columns = {group: self._column(group) for group in sorted(self.made, key=sorted)}
-        known = {group: column for group, column in columns.items() if column is not None}
-        rows = Rows(float(UNLIMITED), float(UNLIMITED), 0.0)
-        growth = Growth(self._column, lambda group: group, self.near, self.steps, self.over)
-        worth = growth.run(rows, known, kept, ROUNDS)
-        names = list(known)
-        at = {group: number for number, group in enumerate(names)}
-        relaxation = Relaxation(rows, list(known.values()))
-        short = relaxation.shortest(worth, [at[group] for group in kept], MOST)
-        groups = [names[number] for number in short]
-        chosen = recombined(
-            [sorted(group) for group in groups],
-            [self.taken(group) for group in groups],
-            self.limits,
-            {},
-            {n for n, group in enumerate(groups) if group in found[0]},
-            Control(seconds=max(1.0, self.ends - monotonic())),
-            SHARE,
-        )
-        return [] if chosen is None else [[groups[number] for number in chosen]]
+
+def _inserted(problem: Problem, trees: Trees) -> list[Group]:
+    """Each item where it adds least, the one farthest from the root first."""
+    groups: list[Group] = []
+    for item in sorted(range(problem.size), key=lambda n: (-int(problem.home[n]), n)):
+        adds = [
+            (trees(group | {item}).cost - trees(group).cost, at) for at, group in enumerate(groups)
+        ]
+        cost, at = min(adds, default=(NEVER, 0))
+        if cost < trees(frozenset([item])).cost:
+            groups[at] |= {item}
+        else:
+            groups.append(frozenset([item]))
+    return groups

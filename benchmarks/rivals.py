@@ -16,7 +16,7 @@ from ortools.sat.python import cp_model
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from benchmarks.planner_way import PlannerWay
+from benchmarks.planner_way import planned
 from solver.kernel.problem import Problem
 
 ROOT: Final = -1
@@ -166,7 +166,7 @@ def _parents(size: int, arcs: list[tuple[int, int]]) -> list[int | None]:
 
 def by_planner(problem: Problem, seconds: float) -> Found:
     """The search that plans shops, for so many seconds; it proves nothing."""
-    return Found(PlannerWay(problem, seconds, 1).run(), 0)
+    return Found(planned(problem, seconds, 1), 0)
 
 
 RIVALS: Final[dict[str, Callable[[Problem, float], Found | None]]] = {

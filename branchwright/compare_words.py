@@ -12,6 +12,7 @@ from models.compare.moves import Moved, Moves
 
 MOST_NAMED: Final = 8
 MOST_SHOP: Final = 6
+LONGEST_VALUE: Final = 60
 FEW: Final = 2
 KIND_WORDS: Final = {
     "load": "load of a circuit",
@@ -57,17 +58,40 @@ def shop_sentences(against: AgainstFirst) -> Iterator[str]:
     if not against.shop:
         yield f"A and {against.plan} are plans of the same shop."
         return
+    there = [one.path for one in against.shop if one.before is None and _is_thing(one.after)]
+    in_first = [one.path for one in against.shop if one.after is None and _is_thing(one.before)]
     told = [
-        f"{clean(one.path)} {_value(one.after)}, in A {_value(one.before)}" for one in against.shop
+        f"{clean(one.path)} {_value(one.after)}, in A {_value(one.before)}"
+        for one in against.shop
+        if one.path not in (*there, *in_first)
     ]
-    shown = "; ".join(told[:MOST_SHOP])
-    rest = f"; and {len(told) - MOST_SHOP} more" if len(told) > MOST_SHOP else ""
-    yield f"The shop of {against.plan} says otherwise: {shown}{rest}."
+    if told:
+        shown = "; ".join(told[:MOST_SHOP])
+        rest = f"; and {len(told) - MOST_SHOP} more" if len(told) > MOST_SHOP else ""
+        yield f"The shop of {against.plan} says otherwise: {shown}{rest}."
+    for mark, things in ((against.plan, there), ("A", in_first)):
+        if things:
+            yield f"In the shop of {mark} only: {some_of(things, MOST_SHOP)}."
+
+
+def _is_thing(text: str | None) -> bool:
+    """Whether a value is a whole thing with keys of its own, as a box: its path names it."""
+    return text is not None and text.startswith("{")
 
 
 def _value(text: str | None) -> str:
+    """A value as the shop file has it; a long one as far as it takes, to the end of a part.
+
+    >>> _value("yes"), _value("[" + ", ".join(["duplex 5-20R"] * 5) + "]")
+    ('yes', '[duplex 5-20R, duplex 5-20R, duplex 5-20R, duplex 5-20R, …')
+    """
     short = clean(text or "left out")
-    return short if len(short) <= 60 else f"{short[:57]}…"
+    return short if len(short) <= LONGEST_VALUE else _cut(short)
+
+
+def _cut(text: str) -> str:
+    whole, comma, _ = text[: LONGEST_VALUE - 2].rpartition(", ")
+    return f"{whole}{comma}…" if whole else f"{text[: LONGEST_VALUE - 1]}…"
 
 
 def settled_sentence(first: Figures, other: Figures, against: AgainstFirst) -> str:

@@ -3,7 +3,15 @@
 from collections.abc import Iterator, Mapping
 
 from branchwright.changeover_words import costs
-from branchwright.words import clean, joined, plain, spaces_text
+from branchwright.words import (
+    amps,
+    clean,
+    joined,
+    machine_words,
+    plain,
+    spaces_text,
+    state_words,
+)
 from models.plan import Alternative, LaterMachinePlan, Plan
 
 
@@ -22,8 +30,9 @@ def later_sentences(plan: Plan) -> Iterator[str]:
             yield f"{says}nothing can be chosen: {clean(one.why or 'nothing is known of it')}."
             continue
         chosen = next((a for a in one.alternatives if a.says == one.chosen), None)
-        says += clean(one.chosen) + kept(one)
+        says += clean(one.chosen) + kept(one) + laid_words(one)
         says += f", {costs(chosen, one)}" if chosen is not None else ""
+        says += f"; {where}" if (where := receptacle_words(one, plan)) else ""
         others = joined((other_words(a, one) for a in others_of(one)), by="; ")
         yield f"{says}." + (f" Instead: {others}." if others else "")
 
@@ -40,6 +49,38 @@ def kept(one: LaterMachinePlan) -> str:
     return f" (spaces {spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
 
 
+def laid_words(one: LaterMachinePlan) -> str:
+    """Raceways of the shop that are laid, or laid larger, because room is kept in them."""
+    told = (
+        f"{clean(laid.raceway)} laid for it"
+        if laid.instead_of is None
+        else f"{clean(laid.raceway)} laid in {clean(laid.trade_size)} in"
+        f" instead of {clean(laid.instead_of)} in"
+        for laid in one.laid
+    )
+    return "".join(f"; {words}" for words in told)
+
+
+def receptacle_words(one: LaterMachinePlan, plan: Plan) -> str:
+    """Where one with a plug has its receptacle, and what the circuit that holds it then carries."""
+    if one.held is not None:
+        circuit = next((c for c in plan.circuits if c.id == one.held.circuit), None)
+        on = {one.machine, *(circuit.machines if circuit else ())}
+        worst = one.held.worst
+        if worst is None:
+            return ""
+        names = {**machine_words(plan), **later_names(plan)}
+        state = state_words([name for name in worst.state if name in on], names)
+        loaded = f"{amps(worst.amps)} of {amps(worst.limit_amps)}"
+        return f"{clean(one.held.circuit)} then carries {state} = {loaded}"
+    if one.configuration is None:
+        return ""
+    single = f"a single {clean(one.configuration)}"
+    if one.yoke is not None:
+        return f"on the day {clean(one.yoke)} leaves its circuit, and in its place comes {single}"
+    return f"on the day {single} in a box of its own beside {clean(one.box or '')}"
+
+
 def others_of(one: LaterMachinePlan) -> list[Alternative]:
     """The alternatives that were not chosen."""
     return [other for other in one.alternatives if other.says != one.chosen]
@@ -50,11 +91,16 @@ def other_words(other: Alternative, one: LaterMachinePlan) -> str:
     return f"{clean(other.says)}, {costs(other, one)}"
 
 
+def at_words(one: LaterMachinePlan) -> str:
+    """The box where it is wired, or the receptacle that it is plugged into."""
+    return one.held.outlet if one.held else one.yoke or one.box or ""
+
+
 def circuit_words(one: LaterMachinePlan) -> str:
     """The circuit that it then gets."""
     made = one.circuit
     if made is None:
-        return ""
+        return clean(one.held.circuit) if one.held else ""
     gfci = "GFCI " if made.breaker_gfci else ""
     return (
         f"{made.poles}-pole {plain(made.breaker_amps)} A {gfci}breaker, {made.awg} AWG,"

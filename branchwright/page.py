@@ -34,7 +34,7 @@ from branchwright.sheets.table import Column, Table
 from branchwright.sheets.taken_apart import taken_apart
 from branchwright.sheets.takeoff import takeoff
 from branchwright.sheets.worst_states import worst_states
-from branchwright.words import clean, dollars, plain
+from branchwright.words import clean, dollars, local_answer_words, plain
 from models.plan import Plan
 from models.plan_file import page_mark
 from models.rules import RULES
@@ -304,10 +304,7 @@ def _bar(share: float | None) -> str:
 def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     """Assumptions, open questions, what was checked, provenance."""
     told = "".join(f"<li>{escape(sentence(clean(text)))}</li>" for text in plan.made_by.assumptions)
-    answers = _pairs(
-        (clean(key).replace("_", " "), clean(value))
-        for key, value in sorted(plan.made_by.local_answers.items())
-    )
+    answers = _pairs(local_answer_words(plan))
     yield "Assumptions", f"<ul>{told}</ul>{answers}"
     asked = open_questions(plan.findings)
     yield "Not checked", _pairs(asked) if asked else "<p>The checks left no question open.</p>"

@@ -35,6 +35,7 @@ BEST: Final[Mapping[str, str]] = {
     "box": "floor", "run": "circuits", "raceway": "sections",
     "piece": "rolls",
 }  # fmt: skip
+CARDS: Final = "fault-cards"  # a circuit's row leads to its card too
 BETWEEN: Final = ", "
 _NOT_IN_ANCHORS: Final = re.compile(r"[^A-Za-z0-9_-]+")
 
@@ -69,6 +70,7 @@ class SetLinks:
         for paper in papers:
             self._find_rows(paper)
         self._places = dict(places)  # the anchor of what is drawn of it
+        self._cards: dict[Thing, str] = {}  # the anchor of a circuit's first card
         self._groups: dict[tuple[str, int], str] = {}
         for drawn in drawings:
             self._find_places(drawn)
@@ -93,9 +95,16 @@ class SetLinks:
             thing = group.about
             if thing and BEST.get(thing.kind) == drawn.name and thing not in self._places:
                 best[thing] = group
+            elif thing and drawn.name == CARDS and thing not in self._cards:
+                self._cards[thing] = self._anchor(drawn, thing, group)
         for thing, group in best.items():
-            anchor = self._names.new(f"{drawn.anchor}-{thing.kind}-{thing.id}")
-            self._places[thing] = self._groups[drawn.anchor, id(group)] = anchor
+            self._places[thing] = self._anchor(drawn, thing, group)
+
+    def _anchor(self, drawn: Drawn, thing: Thing, group: Group) -> str:
+        """A new anchor at a group of a drawing."""
+        anchor = self._names.new(f"{drawn.anchor}-{thing.kind}-{thing.id}")
+        self._groups[drawn.anchor, id(group)] = anchor
+        return anchor
 
     def of_group(self, drawn: Drawn, group: Group) -> dict[str, str]:
         """The attributes of a group's link: to the row of what it shows, and its own anchor.
@@ -113,12 +122,19 @@ class SetLinks:
         """The anchor of a row; empty for most."""
         return self._row_at.get((paper.name, row), "")
 
-    def cell(self, column: str, text: str) -> str:
-        """The HTML of a cell: names of things that are drawn lead there."""
+    def cell(self, paper: Paper, column: str, text: str) -> str:
+        """The HTML of a cell: names of things that are drawn lead there; a circuit's row has a
+        link to its card besides.
+        """
         kinds = KINDS.get(column)
         if not kinds or not text:
             return escape(text)
-        return BETWEEN.join(self._linked(part, kinds) for part in text.split(BETWEEN))
+        linked = BETWEEN.join(self._linked(part, kinds) for part in text.split(BETWEEN))
+        thing = self._known.get(("circuit", text))
+        if (paper.name, column) != HOMES["circuit"] or thing not in self._cards:
+            return linked
+        says = escape(f"card of {text}, to find faults by")
+        return f'{linked} <a href="#{self._cards[thing]}" aria-label="{says}">card</a>'
 
     def _linked(self, text: str, kinds: tuple[str, ...]) -> str:
         things = (self._known.get((kind, text)) for kind in kinds)
@@ -150,7 +166,7 @@ def _known(plan: Plan) -> dict[tuple[str, str], Thing]:
     things += [Thing("circuit", circuit.id) for circuit in plan.circuits]
     things += [Thing("piece", r.mark(n)) for r in rolls(plan) for n in range(1, len(r.pieces) + 1)]
     things += [Thing("run", run.id) for circuit in plan.circuits for run in circuit.runs]
-    things += [Thing("run", run.id) for run in plan.later_runs]
+    things += [Thing("run", run.id) for run in (*plan.later_runs, *plan.rooms)]
     return {(thing.kind, clean(thing.id)): thing for thing in things}
 
 

@@ -107,7 +107,7 @@ def _papers(papers: Iterable[Paper], links: SetLinks, block: Block) -> Iterator[
     """A section for each paper; one of many columns is printed across."""
     for paper in papers:
         table = paper_table(paper)
-        told = table_html(table, links.cell, partial(links.row_anchor, paper))
+        told = table_html(table, partial(links.cell, paper), partial(links.row_anchor, paper))
         look = "wide" if len(table.used_columns()) > MOST_UPRIGHT else "narrow"
         yield _leaf(
             paper.name, paper.title, look, f"{_stamp(block)}{told}\n{_foot(paper.title, block)}"

@@ -7,14 +7,15 @@ The same plan gives the same bytes: no clock, no random names.
 """
 
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Final, NamedTuple
 
 from branchwright.changeover_days import changeover_days
 from branchwright.changeover_page import changeover_page
 from branchwright.dxf import floor_dxf
+from branchwright.in_two import in_two
 from branchwright.measures import in_units
 from branchwright.papers import (
     at_the_panel,
@@ -151,7 +152,7 @@ def sheet_set(
     on: OnPaper = USUAL_PAPER,
     since: Since | None = None,
     forms: Collection[str] = (),
-) -> Iterator[Sheet]:
+) -> list[Sheet]:
     """Every sheet, or those asked for by name and form.
 
     `on` says on which paper the PDFs are; with `since`, what changed is marked and listed.
@@ -162,38 +163,89 @@ def sheet_set(
     def wants(name: str, form: str) -> bool:
         return (not only or name in only) and (not forms or form in forms)
 
-    for name in made.titles:
-        for file, title, drawing, _ in made.drawings(name) if wants(name, "svg") else ():
-            svg = with_title_block(drawing, title, block).svg() + "\n"
-            yield Sheet(name, f"{file}.svg", title, svg)
-        if wants(name, "pdf") and (pages := made.pages(name)):
-            title, file = made.titles[name], f"{name.replace('-', '_')}.pdf"
-            yield Sheet(name, file, title, pdf_bytes(title, pages, block))
+    return [
+        sheet for some in in_two(list(_jobs(made, block, plan_sha256, wants))) for sheet in some
+    ]
+
+
+def _jobs(
+    made: "_Made", block: Block, plan_sha256: str, wants: Callable[[str, str], bool]
+) -> Iterator[Callable[[], list[Sheet]]]:
+    """What makes the files, in their order; drawings and papers that they share are made before."""
+    plan = made.plan
+    for name, title in made.titles.items():
+        if wants(name, "svg"):
+            yield partial(_svgs, name, made.drawings(name), block)
+        if wants(name, "pdf"):
+            made.drawings(name)
+            yield partial(_pdf, made, name, title, name.replace("-", "_"), block)
     if wants("floor", "dxf"):
-        dxf = floor_dxf(plan, *made.placed, block)
-        yield Sheet("floor", "floor_plan.dxf", "Floor plan, for exchange", dxf)
+        yield partial(_dxf, plan, made.placed, block)
     for name in made.makers:
         if wants(name, "csv"):
-            paper = made.paper(name)
-            csv = csv_text(paper, len(block.stop))
-            yield Sheet(name, f"{paper.name}.csv", paper.title, csv)
+            yield partial(_csv, name, made.paper(name), block)
         if wants(name, "pdf") and name not in made.titles:
             paper = made.paper(name)
-            pdf = pdf_bytes(paper.title, made.pages(name), block)
-            yield Sheet(name, f"{paper.name}.pdf", paper.title, pdf)
+            yield partial(_pdf, made, name, paper.title, paper.name, block)
     if wants(DAYS, "html"):
-        yield from _day_pages(plan)
+        yield partial(_day_pages, plan)
     if wants(WORKBOOK, "xlsx"):
-        book = workbook_bytes([made.paper(name) for name in made.makers], block)
-        yield Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", book)
+        yield partial(_workbook, [made.paper(name) for name in made.makers], block)
     if wants(PAGE, "html"):
         drawn = list(_framed(made, made.titles, block))
         papers = [made.paper(name) for name in made.makers]
-        page = set_page(plan, plan_sha256, drawn, papers, changeover_days(plan))
-        yield Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)
+        yield partial(_page, plan, plan_sha256, drawn, papers)
     if wants(PACKET, "pdf"):
-        packet = packet_pages(plan, on.paper, made.packed)
-        yield Sheet(PACKET, PACKET_FILE, TITLE, pdf_bytes(TITLE, packet, block))
+        yield partial(_packet, made, block)
+
+
+def _svgs(name: str, drawings: Iterable[Titled], block: Block) -> list[Sheet]:
+    return [
+        Sheet(name, f"{file}.svg", title, with_title_block(drawing, title, block).svg() + "\n")
+        for file, title, drawing, _ in drawings
+    ]
+
+
+def _pdf(made: "_Made", name: str, title: str, file: str, block: Block) -> list[Sheet]:
+    """None where no drawing is of the kind."""
+    pages = made.pages(name)
+    return [Sheet(name, f"{file}.pdf", title, pdf_bytes(title, pages, block))] if pages else []
+
+
+def _dxf(plan: Plan, placed: tuple[Drawing, Frame], block: Block) -> list[Sheet]:
+    dxf = floor_dxf(plan, *placed, block)
+    return [Sheet("floor", "floor_plan.dxf", "Floor plan, for exchange", dxf)]
+
+
+def _csv(name: str, paper: Paper, block: Block) -> list[Sheet]:
+    return [Sheet(name, f"{paper.name}.csv", paper.title, csv_text(paper, len(block.stop)))]
+
+
+def _workbook(papers: Sequence[Paper], block: Block) -> list[Sheet]:
+    return [Sheet(WORKBOOK, WORKBOOK_FILE, "All papers", workbook_bytes(papers, block))]
+
+
+def _page(
+    plan: Plan, plan_sha256: str, drawn: Sequence[tuple[str, Drawn]], papers: Sequence[Paper]
+) -> list[Sheet]:
+    page = set_page(plan, plan_sha256, drawn, papers, changeover_days(plan))
+    return [Sheet(PAGE, PAGE_FILE, "All drawings and papers", page)]
+
+
+def _packet(made: "_Made", block: Block) -> list[Sheet]:
+    pages = packet_pages(made.plan, made.on.paper, made.packed)
+    return [Sheet(PACKET, PACKET_FILE, TITLE, pdf_bytes(TITLE, pages, block))]
+
+
+def _day_pages(plan: Plan) -> list[Sheet]:
+    """A page for each machine whose changeover is prepared."""
+    sheets = []
+    for number, day in enumerate(changeover_days(plan), start=1):
+        file = f"changeover_{number:02}_{file_part(day.machine)}.html"
+        told = ChangeoverDocument(plan="", status="ready", day=day)
+        page = changeover_page(plan, told)
+        sheets.append(Sheet(DAYS, file, f"Changeover of {clean(day.name)}", page))
+    return sheets
 
 
 def framed(plan: Plan, plan_sha256: str, only: Collection[str] = ()) -> Iterator[tuple[str, Drawn]]:
@@ -212,15 +264,6 @@ def _framed(made: "_Made", names: Iterable[str], block: Block) -> Iterator[tuple
     for name in names:
         for file, title, drawing, about in made.drawings(name):
             yield title, Drawn(name, file, with_title_block(drawing, title, block), about)
-
-
-def _day_pages(plan: Plan) -> Iterator[Sheet]:
-    """A page for each machine whose changeover is prepared."""
-    for number, day in enumerate(changeover_days(plan), start=1):
-        file = f"changeover_{number:02}_{file_part(day.machine)}.html"
-        told = ChangeoverDocument(plan="", status="ready", day=day)
-        title = f"Changeover of {clean(day.name)}"
-        yield Sheet(DAYS, file, title, changeover_page(plan, told))
 
 
 class _Made:

@@ -116,7 +116,7 @@ def sheets(
     mark = sha256_file(plan)
     on = OnPaper(paper, drawings_on or LARGER[paper])
     with printed_in(units):
-        written = list(sheet_set(made, mark, wanted.names, on, since, wanted.forms))
+        written = sheet_set(made, mark, wanted.names, on, since, wanted.forms)
     try:
         if theirs := before.theirs(sheet.file for sheet in written):
             says = f"{output}: {', '.join(theirs[:3])}: not as an earlier set wrote it:"

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 
 from models.plan import Plan
 
+_CELSIUS = re.compile(r"\b(\d+) C\b")  # as shop files say it
 _BACKQUOTED = re.compile(r"`([^`]*)`")
 _TURNS_DIRECTION = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
 
@@ -44,6 +45,14 @@ def on_paper(text: str) -> str:
     'say “starter: built in” or “manual”'
     """
     return _BACKQUOTED.sub(r"“\1”", text)
+
+
+def local_answer_words(plan: Plan) -> list[tuple[str, str]]:
+    """The local answers that a plan rests on, each a question and what it is taken as."""
+    return [
+        (clean(key).replace("_", " "), _CELSIUS.sub(r"\1 °C", clean(value)))
+        for key, value in sorted(plan.made_by.local_answers.items())
+    ]
 
 
 def fahrenheit(celsius: float) -> str:

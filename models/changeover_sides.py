@@ -105,6 +105,7 @@ class Sides:
             if box.id in opened:
                 here = {one.circuit for one in box.conductors}
                 here |= {yoke.circuit for yoke in box.yokes if yoke.circuit}
+                here &= {circuit.id for circuit in self.old.circuits}
                 for circuit in sorted(here - {self.before.id}):
                     found.setdefault(circuit, []).append(box.id)
         return found

@@ -93,7 +93,12 @@ def new_configurations(machine: Machine, change: Changeover) -> tuple[str | None
     volts = change.volts or machine.volts
     if change.plug is None:
         return USUAL_CONFIGURATIONS[volts]
-    fitting = [name for name in sorted(known_configurations()) if plug_fits(change.plug, name)]
+    return fitting_configurations(change.plug, volts)
+
+
+def fitting_configurations(plug: str, volts: int) -> tuple[str, ...]:
+    """Receptacles of a new circuit of two wires that a plug goes into."""
+    fitting = [name for name in sorted(known_configurations()) if plug_fits(plug, name)]
     found = ((name, receptacle(name)) for name in fitting)
     return tuple(
         name

@@ -4,6 +4,7 @@ from typing import Final
 
 CABLE_CONNECTOR: Final = "cable connector"
 RACEWAY_CONNECTOR: Final = "raceway connector"
+PULL_STRING: Final = "pull string"  # by the foot
 HANDLE_TIE: Final = "handle tie"
 TRIMS: Final = ("trim 1 gang", "trim 2 gang", "cover in-use")
 ALWAYS_BOUGHT: Final = (CABLE_CONNECTOR, RACEWAY_CONNECTOR, *TRIMS)  # a price book has them all

@@ -52,15 +52,35 @@ def check_machines(shop: Shop) -> Problems:
         path: Path = ("machines", index)
         if machine.plug is None:
             yield from _check_hard_wired(shop, path, machine)
-        elif machine.plug not in known_plugs():
-            yield from unknown((*path, "plug"), "plug", machine.plug, known_plugs())
-        elif (volts := _plug_volts(machine.plug)) != machine.volts:
-            says = f"{machine.id!r} is for {machine.volts} V, its plug {machine.plug} for {volts} V"
-            yield ShopProblem((*path, "plug"), f"{says}: read the nameplate again")
+        elif problems := list(_check_plug(path, machine)):
+            yield from problems
         elif machine.receptacle is not None:
             yield from _check_plugged(shop, path, machine, receptacles)
         else:
             yield from _check_something_in_reach(shop, path, machine)
+
+
+def check_later_plugs(shop: Shop) -> Problems:
+    """Machines that may come: a plug of their voltage, and a receptacle that is there."""
+    receptacles = _receptacles_by_name(shop)
+    for index, machine in enumerate(shop.later.machines):
+        path: Path = ("later", "machines", index)
+        if machine.plug is None:
+            continue
+        yield from _check_plug(path, machine)
+        name = machine.receptacle
+        if name is not None and name not in receptacles:
+            yield ShopProblem((*path, "plugs_into"), _no_receptacle(shop, name, receptacles))
+
+
+def _check_plug(path: Path, machine: Machine) -> Problems:
+    """A plug that is known, and of the machine's voltage."""
+    plug = machine.plug or ""
+    if plug not in known_plugs():
+        yield from unknown((*path, "plug"), "plug", plug, known_plugs())
+    elif (volts := _plug_volts(plug)) != machine.volts:
+        says = f"{machine.id!r} is for {machine.volts} V, its plug {plug} for {volts} V"
+        yield ShopProblem((*path, "plug"), f"{says}: read the nameplate again")
 
 
 def _receptacles_by_name(shop: Shop) -> Mapping[str, tuple[Box, str]]:

@@ -118,3 +118,17 @@ def receptacles_in_reach(shop: Shop, machine: Machine) -> list[Fitting]:
         for fitting in _by_distance(shop, machine)
         if within_cord(machine, fitting.distance_ft) and _may_use(shop, machine, fitting)
     ]
+
+
+def receptacles_open_to(shop: Shop, machine: Machine) -> list[Fitting]:
+    """The receptacles in reach of a machine; of one with a receptacle of its own that alone."""
+    named = machine.receptacle
+    return [
+        fitting
+        for fitting in receptacles_in_reach(shop, machine)
+        if named is None or named in (fitting.yoke_id, *_positions(fitting.yoke_id))
+    ]
+
+
+def _positions(yoke_id: str) -> tuple[str, str]:
+    return f"{yoke_id}.top", f"{yoke_id}.bottom"

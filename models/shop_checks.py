@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from models.outline_checks import check_areas, check_openings, check_partitions, check_walls
 from models.place_checks import check_places, enclosures
-from models.plug_checks import check_machines, check_receptacles
+from models.plug_checks import check_later_plugs, check_machines, check_receptacles
 from models.route_checks import check_routes, check_ways
 from models.shop import Box, Shop
 from models.shop_problem import Path, Problems, ShopProblem, repeated, unknown
@@ -42,6 +42,7 @@ def _check_expanded(shop: Shop) -> Problems:
     yield from check_receptacles(shop)
     yield from check_use(shop)
     yield from check_later(shop)
+    yield from check_later_plugs(shop)
     if walls := list(check_walls(shop.building)):
         yield from walls
         return

@@ -1,7 +1,8 @@
 """The takeoff: counting what a plan asks to buy, by the keys of the price book.
 
 Only new work counts. Cable and conductors are counted at their cut length in feet; a raceway at
-its own length when some run lies in it, or when it is laid for a machine to come. Luminaires
+its own length when some run lies in it, or when it is laid for a machine to come or room is kept in
+it. Luminaires
 themselves are not counted.
 """
 
@@ -13,6 +14,7 @@ from models.building_main import main_parts
 from models.part_keys import (
     CABLE_CONNECTOR,
     HANDLE_TIE,
+    PULL_STRING,
     RACEWAY_CONNECTOR,
     box_key,
     breaker_key,
@@ -49,6 +51,9 @@ def count_parts(
     for box in boxes:
         if box.life == "new":
             _count_box(box, count)
+    for coming in later:
+        _count_later(coming, count)
+        used.update(coming.room.raceways if coming.room else ())
     for raceway in raceways:
         if raceway.life == "new" and raceway.id in used:
             key = raceway_key(raceway.kind, raceway.trade_size)
@@ -57,13 +62,6 @@ def count_parts(
     for panel in panels:
         if panel.main.kind == "back-fed" and panel.main.amps is not None:
             count.update(dict.fromkeys(main_parts(panel.main.amps), 100))
-    for coming in later:
-        if coming.run is not None:
-            _count_run(coming.run, count)
-        if coming.raceway is not None:
-            key = raceway_key(coming.raceway.kind, coming.raceway.trade_size)
-            count[key] += round(100 * coming.raceway.length_ft)
-            count[RACEWAY_CONNECTOR] += 200
     return {key: count[key] / 100 for key in sorted(count)}
 
 
@@ -90,6 +88,21 @@ def _count_run(run: Run, count: Counter[str]) -> None:
     insulated = [conductor for conductor in run.conductors if conductor.insulated]
     count[cable_key(insulated[0].awg, len(insulated))] += cut
     count[CABLE_CONNECTOR] += 200
+
+
+def _count_later(coming: LaterMachinePlan, count: Counter[str]) -> None:
+    """What is pulled, laid or kept now for a machine to come."""
+    if coming.run is not None:
+        _count_run(coming.run, count)
+    if coming.raceway is not None:
+        key = raceway_key(coming.raceway.kind, coming.raceway.trade_size)
+        count[key] += round(100 * coming.raceway.length_ft)
+        count[RACEWAY_CONNECTOR] += 200
+        if coming.raceway.string_ft is not None:
+            count[PULL_STRING] += round(100 * coming.raceway.string_ft)
+    if coming.room is not None:
+        cut = round(100 * coming.room.length_ft) + round(100 * coming.room.allowance_ft)
+        count[PULL_STRING] += cut
 
 
 def _count_box(box: BoxPlan, count: Counter[str]) -> None:

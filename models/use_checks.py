@@ -89,8 +89,6 @@ def check_later(shop: Shop) -> Problems:
         path = ("later", "machines", index)
         if future.hard_wired_at is not None:
             yield from unknown((*path, "hard_wired_at"), "box", future.hard_wired_at, boxes)
-        if future.plug is not None and future.plug not in known_plugs():
-            yield from unknown((*path, "plug"), "plug", future.plug, known_plugs())
 
 
 def _check_circles(use: Use) -> Problems:

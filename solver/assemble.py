@@ -1,22 +1,19 @@
 """Assembly: the chosen circuits, spaces and boxes as one plan with all its claims."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
 from typing import Literal
 
 from models.building_main import MAIN, back_fed_main_amps
 from models.changeovers import changeover_of, later_machine_of
-from models.formulas.ampacity import bundling_factor
-from models.formulas.conductors import copper_lb_per_kft
-from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
 from models.local_answers import local_answers
 from models.plan import (
+    NOW,
     PLAN_FORMAT,
+    THEN,
     CircuitPlan,
     Content,
     FeederPlan,
-    LaterMachinePlan,
-    Ledger,
     LegDemand,
     MachinePlan,
     MadeBy,
@@ -28,13 +25,11 @@ from models.plan import (
     Plan,
     PriceBookMark,
     RacewayPlan,
-    RoomLeft,
     Source,
     Space,
     Stage,
     SwitchPlan,
     TakeoffLine,
-    Totals,
 )
 from models.plan_file import canonical_json, sha256_text
 from models.shop import Box, Machine, Panel, Shop
@@ -48,20 +43,21 @@ from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, Numbered, feet3, outlet_ids
 from solver.feeder_claims import feeder_plan, leg_rows
+from solver.held_drafts import held_plugs
 from solver.later_drafts import later_drafts
+from solver.later_rooms import Rooms
 from solver.load_calculation import load_assumptions, load_lines
 from solver.make_up import boxes_of
 from solver.panel import SPARE, feeder_spaces, leg_of, main_spaces
-from solver.passages import carrying, passages_of
+from solver.passages import passages_of
 from solver.placement import kept_beside
 from solver.placing import PanelPlaced
 from solver.selection import Selected
 from solver.solve import Control
 from solver.staying import staying
 from solver.switched_boxes import wired_order
+from solver.tallies import kept_in, ledgers, totals_of
 from solver.there import all_there
-
-ROOM_SIZES = ("14", "12", "10", "8", "6")
 
 
 def number(shop: Shop, candidates: Iterable[Candidate]) -> list[tuple[tuple[str, ...], Candidate]]:
@@ -121,9 +117,17 @@ class Assembly:
         self.fed = {circuit.id: circuit.feeds for circuit in self.shop.existing}
         self.seats = {m: yoke for _, c in numbered for m, yoke in c.load.placed.items()}
         self.seats.update(circuits.points.on_existing)
-        self.later = later_drafts(circuits, selected.later, drafter, placed)
-        pulled = [one.run for one in self.later or () if one.run is not None]
-        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes), pulled)
+        self.rooms = Rooms(circuits, selected.candidates, selected.later)
+        machines = {machine.id: machine for machine in self.shop.machines}
+        taken = frozenset(
+            self._receptacle(machines[m], yoke)
+            for m, yoke in self.seats.items()
+            if not machines[m].hard_wired_at
+        )
+        held = dict(held_plugs(circuits, selected.later, self.circuits, taken))
+        allowed = frozenset(seat for made in selected.candidates for seat in made.allows)
+        self.later = later_drafts(circuits, self.rooms, drafter, placed, held, allowed)
+        self.boxes = boxes_of(self.shop, self.circuits, dict(selected.box_sizes), self.later or ())
         self.raceways = tuple(self._raceways())
         self.kept = {
             (candidate.panel, placed[candidate.panel].placed.spaces[kept_beside(ids[0])][0]): one
@@ -143,7 +147,7 @@ class Assembly:
             made_by=self._made_by(control),
             source=Source(shop=shop, sha256=sha256_text(canonical_json(shop))),
             objective=objective,
-            stages=(Stage(id="now"),),
+            stages=tuple(Stage(id=name) for name in (NOW, THEN)[: 1 + any(self.rooms.kept)]),
             panels=self.panels,
             feeders=tuple(map(self._feeder, self.shop.supply.panels)),
             boxes=self.boxes,
@@ -358,18 +362,21 @@ class Assembly:
                 if name in run.raceways
             )
             raceway = route.raceway
-            if not (contents or (raceway.existing and listed.issuperset(raceway.ends))):
+            kept = kept_in(name, self.later or ())
+            there = raceway.existing and listed.issuperset(raceway.ends)
+            if not (contents or kept or there):
                 continue  # nothing goes through it: it is not laid, or leads to an unused box
+            size = self.rooms.trade_size(name)
             yield RacewayPlan(
                 id=name,
                 kind=raceway.kind,
-                trade_size=raceway.trade_size,
+                trade_size=size,
                 start=raceway.ends[0],
                 end=raceway.ends[1],
                 path=tuple(map(feet3, route.path)),
                 length_ft=route.length_cft / 100,
                 life="existing" if raceway.existing else "new",
-                ledgers=(ledger(raceway.kind, raceway.trade_size, contents),),
+                ledgers=ledgers(raceway.kind, size, contents, kept, self.rooms.counted_then(name)),
             )
 
     def _takeoff(self) -> tuple[TakeoffLine, ...]:
@@ -379,50 +386,6 @@ class Assembly:
         return takeoff_lines(book, {key: round(100 * count) for key, count in parts.items()})
 
 
-def ledger(
-    kind: str, trade_size: str, contents: tuple[Content, ...], mixed: Collection[str] = ()
-) -> Ledger:
-    """What is in a raceway, how full it is, what may still go in; `mixed` as `carrying` has it."""
-    wires = [conductor for content in contents for conductor in content.conductors]
-    inside = raceway_area_in2(kind, trade_size)
-    area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
-    limit = fill_limit(max(3, len(wires)))
-    counted = sum(carrying(content, mixed) for content in contents)
-    return Ledger(
-        contents=contents,
-        fill_percent=round(100 * area / inside, 2),
-        limit_percent=round(100 * limit, 2),
-        current_carrying=counted,
-        adjustment=bundling_factor(counted),
-        room_left=tuple(
-            RoomLeft(awg=awg, count=_room_left(awg, inside, area, len(wires))) for awg in ROOM_SIZES
-        ),
-    )
-
-
-def totals_of(
-    circuits: Sequence[CircuitPlan],
-    takeoff: Iterable[TakeoffLine],
-    later: Iterable[LaterMachinePlan] = (),
-) -> Totals:
-    """Sums over new work; circuits and spaces with those that are there."""
-    runs = [run for circuit in circuits for run in circuit.runs if run.life == "new"]
-    runs += [one.run for one in later if one.run is not None]
-    cut = {run.id: run.length_ft + run.allowance_ft for run in runs}
-    copper = sum(
-        cut[run.id] * copper_lb_per_kft(wire.awg) / 1000 for run in runs for wire in run.conductors
-    )
-    return Totals(
-        cable_ft=round(sum(cut[run.id] for run in runs if run.method == "cable"), 2),
-        conductor_ft=round(sum(cut[run.id] * len(run.conductors) for run in runs), 2),
-        copper_lb=round(copper, 2),
-        material_cost_usd=round(sum(line.cost_usd for line in takeoff), 2),
-        labour_cost_usd=None,
-        circuits=len(circuits),
-        spaces_used=len({(c.panel, s) for c in circuits for s in c.fed_from}),
-    )
-
-
 def _main(shop: Shop, panel: Panel) -> Main:
     """The main of a panel: its own, one that is added, or lugs."""
     if panel.main != "main lug":
@@ -430,16 +393,6 @@ def _main(shop: Shop, panel: Panel) -> Main:
     if main_spaces(shop, panel):
         return Main(kind="back-fed", amps=back_fed_main_amps(shop, panel))
     return Main(kind="lug", amps=None)
-
-
-def _room_left(awg: str, inside: float, area: float, count: int) -> int:
-    """How many more conductors of a size fit beside `count` that take `area` [in²]."""
-    each = conductor_area_in2(awg, "THHN")
-    fits = int((fill_limit(3) * inside - area) / each + 1e-9)
-    if count + fits >= 3:
-        return fits
-    few = (n for n in (2, 1) if n > count and area + (n - count) * each <= fill_limit(n) * inside)
-    return next(few, count) - count
 
 
 def _version(distribution: str) -> str:
@@ -468,7 +421,7 @@ def objective_of(shop: Shop, selected: Selected, lower_bound: int | None) -> Obj
             "gap": gap,
             "proved": proved,
             "expected_later": round(sum(days) / unit, 2)
-            if any(c.prepared or c.for_later for c in selected.everything)
+            if any(c.prepared or c.is_told_later for c in selected.everything)
             else None,
         }
     )

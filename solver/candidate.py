@@ -7,7 +7,7 @@ of a foot times a cent), copper in 1e-8 lb, box volume in 1/400 in³, raceway ar
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from models.plan import Role
 from solver.load import Load
@@ -20,7 +20,10 @@ AREA: Final = 10_000  # per in²
 HEAT: Final = 100  # for each current-carrying conductor
 GROUNDS_AS_ONE: Final = 4  # 314.16(B)(5)
 Choice = Literal["nothing", "space", "spare"]  # about a machine that may change
-LaterChoice = Literal["nothing", "space", "raceway", "run"]  # for a machine that may come
+LaterChoice = Literal[  # for a machine that may come
+    "nothing", "space", "raceway", "room", "run", "held", "none"
+]
+KEEPS_NO_SPACE: Final = frozenset({"nothing", "held", "none"})
 HOTS: Final[tuple[Role, Role]] = ("hot", "hot2")  # of the two halves of a multiwire pair
 BRACKETS: Final = (3, 6, 9, 20, 30, 40)  # counts that are adjusted alike, 310.15(C)(1)
 
@@ -130,12 +133,25 @@ class Prepared:
     keeps_space: bool = False
 
 
+class Seat(NamedTuple):
+    """A machine to come at a receptacle yoke: held by the circuit there, or the yoke freed for it.
+
+    A circuit allows some of these (`solver.plugs`).
+    """
+
+    machine: str
+    yoke: str
+    how: Literal["held", "freed"]
+
+
 @dataclass(frozen=True)
 class ForLater:
     """What is done now for a machine that may come, and what its day then asks for.
 
     `now` and `parts` of the day: hundredths by key. `expected_cost` and `expected_copper` are what
-    the day counts today, which the candidate's own counts hold beside `now_cost`.
+    the day counts today, which the candidate's own counts hold beside `now_cost`. With a plug it
+    gets a receptacle of `configuration`, or has a `seat` that a circuit has to allow, or both;
+    `stays` names an existing circuit that always does.
     """
 
     machine: str
@@ -146,6 +162,9 @@ class ForLater:
     later_cost: int
     expected_cost: int
     expected_copper: int
+    configuration: str | None = None
+    seat: Seat | None = None
+    stays: str | None = None
 
 
 @dataclass(frozen=True)
@@ -167,7 +186,7 @@ class Candidate:
     `spaces` where its breaker has to sit, if anywhere; `extends` an existing circuit that is kept,
     and then only what is added has edges and costs anything. `cost` and `copper` hold what the days
     of `prepared` are expected to ask for. With `for_later` it is no circuit, but a choice of what
-    is done now for the one of a machine that may come.
+    is done now for the one of a machine that may come. `allows`: seats of machines to come.
     """
 
     items: tuple[int, ...]
@@ -193,6 +212,7 @@ class Candidate:
     extends: str | None = None
     prepared: tuple[Prepared, ...] = ()
     for_later: ForLater | None = None
+    allows: frozenset[Seat] = frozenset()
 
     @property
     def takes(self) -> dict[str, int]:
@@ -215,7 +235,7 @@ class Candidate:
     @property
     def places(self) -> int:
         """Spaces that it takes: one for each pole, and the one that is kept."""
-        if self.for_later is not None and self.for_later.choice == "nothing":
+        if self.for_later is not None and self.for_later.choice in KEEPS_NO_SPACE:
             return 0
         return self.poles + self.keeps_space
 
@@ -228,6 +248,11 @@ class Candidate:
         if self.for_later is None:
             return None
         return self.for_later.machine, self.panel, self.places
+
+    @property
+    def is_told_later(self) -> bool:
+        """Whether it is something that is done, or need not be, for a machine that may come."""
+        return self.for_later is not None and self.for_later.choice != "none"
 
     @property
     def expected_cost(self) -> int:

@@ -42,7 +42,6 @@ from models.shop import Changeover, Panel, Shop
 from models.shop_checks import check_shop
 from models.tables import tables_hash
 from models.takeoff import count_parts
-from solver.assemble import ledger, totals_of
 from solver.assumptions import assumptions
 from solver.changed_circuit import circuit_after, left_capped
 from solver.changeover_drafts import breaker_words, day_steps
@@ -56,6 +55,7 @@ from solver.make_up import boxes_of
 from solver.panel import leg_of, panels_behind
 from solver.passages import carrying, passage_ledger
 from solver.points import Points
+from solver.tallies import kept_in, ledgers, totals_of
 from solver.worst import run_ampacity, worst_of
 
 LOW_VOLTS: Final = 120
@@ -335,7 +335,7 @@ class _After:
     def boxes(self) -> tuple[BoxPlan, ...]:
         """Every box with its make-up; its size stays."""
         sizes = {box.id: box.box for box in self.old.boxes if box.box != "existing"}
-        return boxes_of(self.shop, self.circuits, sizes, self.old.later_runs)
+        return boxes_of(self.shop, self.circuits, sizes, self.old.later_machines or ())
 
     @cached_property
     def _runs(self) -> dict[str, tuple[CircuitPlan, Run]]:
@@ -347,8 +347,11 @@ class _After:
         found = []
         for raceway in self.old.raceways:
             inside = self._again(raceway.ledgers[0].contents)
-            made = ledger(raceway.kind, raceway.trade_size, inside, self.mixed)
-            found.append(raceway.model_copy(update={"ledgers": (made,)}))
+            kept = kept_in(raceway.id, self.old.later_machines or ())
+            then = raceway.ledgers[-1].current_carrying  # with all that is prepared, this one too
+            size = raceway.trade_size
+            made = ledgers(raceway.kind, size, inside, kept, then, self.mixed)
+            found.append(raceway.model_copy(update={"ledgers": made}))
         return tuple(found)
 
     @cached_property

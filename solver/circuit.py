@@ -54,6 +54,7 @@ class Circuits(NewCircuits):
             if one.items and one.items <= number.keys()
         ]
         part.sources, part.junctions = tuple(sources), tuple(junctions)
+        part.plugs = self.plugs  # which knows nothing of items
         part.forget()
         part.pairs = Pairs(part) if self.pairs is not None else None
         return part
@@ -98,7 +99,8 @@ class Circuits(NewCircuits):
         points = self.points_of(items)
         whole = [one for one in self.changing if one.items <= items]
         found = (self._keep(one, items, points) for one in whole)
-        kept = [self.later.unprepared(made) for made in found if made is not None]
+        ready = [self.later.unprepared(made) for made in found if made is not None]
+        kept = self.plugs.all_stamped(ready)[0]
         load = self.loaded(items)
         fresh = load if isinstance(load, Refusal) else self.fresh(tuple(sorted(items)), load)
         if not isinstance(fresh, Refusal):
@@ -115,7 +117,7 @@ class Circuits(NewCircuits):
         if self.pairs is None or (self.pairs_last and not isinstance(made, Refusal)):
             return made
         found = (made for made in self.pairs.candidates(items) if not self.later.bars_pair(made))
-        pairs = tuple(map(self.later.unprepared, found))
+        pairs = tuple(self.plugs.all_stamped(map(self.later.unprepared, found))[0])
         if not isinstance(made, Refusal):
             return tuple(sorted((*made, *pairs), key=self.rank))
         if pairs:

@@ -1,12 +1,13 @@
 """Classes of items that are alike in everything: the two yokes of a box that nothing tells apart.
 
 Alike: one point each, the same box, kind and receptacle, the same wishes (apart, together, pins),
-no machine of its own, and every machine that may plug in at one may at the other. A circuit of one
-costs and takes what the same circuit of the other does.
+no machine of its own, and every machine that may plug in at one may at the other; no machine that
+may come to the shop may. A circuit of one costs and takes what the same circuit of the other does.
 """
 
 from collections.abc import Mapping, Sequence
 
+from models.reach import receptacles_open_to
 from solver.candidate import Candidate
 from solver.circuit import Circuits
 from solver.points import Item
@@ -18,8 +19,14 @@ def first_alike(site: Site) -> dict[int, int]:
     """For items that another before them is like, that other; the first two of a kind only."""
     first: dict[tuple[object, ...], int] = {}
     found: dict[int, int] = {}
+    coming = (one for one in site.shop.later.machines if one.plug is not None and not one.portable)
+    told_apart = {
+        fitting.yoke_id for one in coming for fitting in receptacles_open_to(site.shop, one)
+    }
     for number, item in enumerate(site.points.items):
         kind = _kind(site, item)
+        if kind is not None and item.points[0].id in told_apart:
+            continue
         if kind is not None:
             before = first.setdefault(kind, number)
             if before != number and before not in found.values():

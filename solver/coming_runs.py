@@ -69,16 +69,16 @@ class ComingRuns:
         return ComingRun(one.id, draft.circuit, None, tuple(choices), draft.why)
 
     def _machine(self, machine: FutureMachine) -> ComingRun:
-        """What the plan has chosen between; of an older plan what could be chosen.
-
-        Of a machine with a plug, where it could be plugged in as the plan is.
+        """What the plan has chosen between; of an older plan what could be chosen, for a machine
+        with a plug where it could be plugged in as the plan is.
         """
-        if machine.hard_wired_at is None:
+        drafts = {one.machine: one for one in self.futures.plan.later_machines or ()}
+        chosen = machine.id in drafts and drafts[machine.id].chosen is not None
+        if machine.hard_wired_at is None and not chosen:
             place = open_place(self.futures.plan, self.shop, machine)
             if place is not None:
                 as_it_is = (Choice(place.says, 0.0, 0.0, 0.0),)
                 return ComingRun(machine.id, place.circuit, None, as_it_is)
-        drafts = {one.machine: one for one in self.futures.plan.later_machines or ()}
         if machine.id not in drafts:
             every = self._circuits.later_machines.all
             one = next(one for one in every if one.machine.id == machine.id)
@@ -94,14 +94,17 @@ class ComingRuns:
 
 def _as_told(told: LaterMachinePlan) -> ComingRun:
     """What a plan says of a machine to come."""
-    made = told.circuit
-    if made is None:
+    made, held = told.circuit, told.held
+    if held is not None:
+        circuit = held.circuit
+    elif made is not None:
+        gfci = "GFCI " if made.breaker_gfci else ""
+        circuit = (
+            f"{made.poles}-pole {made.breaker_amps:g} A {gfci}breaker, {made.awg} AWG in"
+            f" {made.method}, {made.length_ft:.0f} ft"
+        )
+    else:
         return ComingRun(told.machine, None, None, (), told.why)
-    gfci = "GFCI " if made.breaker_gfci else ""
-    circuit = (
-        f"{made.poles}-pole {made.breaker_amps:g} A {gfci}breaker, {made.awg} AWG in {made.method},"
-        f" {made.length_ft:.0f} ft"
-    )
     choices = sorted(
         (
             Choice(a.says, a.cost_now_usd, a.cost_later_usd, a.expected_usd or 0.0)
@@ -109,4 +112,5 @@ def _as_told(told: LaterMachinePlan) -> ComingRun:
         ),
         key=lambda choice: (choice.says != told.chosen, choice.expected_usd),
     )
-    return ComingRun(told.machine, circuit, made.drop_percent, tuple(choices))
+    drop = None if made is None else made.drop_percent
+    return ComingRun(told.machine, circuit, drop, tuple(choices))

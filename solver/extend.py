@@ -91,12 +91,12 @@ class Extension(Wiring):
     def candidate(self, items: tuple[int, ...]) -> Candidate | Refusal:
         """The circuit with what is added, or why that cannot be."""
         facts = {"points": self.load.names, "amps": self.breaker_amps}
-        if self._old is None or self._cable_ground_too_small:
+        if self.runs_there is None or self._cable_ground_too_small:
             return Refusal("conductor", facts)
         new = self._new_edges()
         if new is None:
             return Refusal("no way", facts)
-        edges = (*self._old, *new)
+        edges = (*self.runs_there, *new)
         survives = self._survives(edges)
         if survives is None:
             return Refusal("conductor", facts)
@@ -140,7 +140,7 @@ class Extension(Wiring):
         return not self.circuit.gfci and any(map(self._point_needs_gfci, self.added))
 
     @cached_property
-    def _old(self) -> tuple[Edge, ...] | None:
+    def runs_there(self) -> tuple[Edge, ...] | None:
         """The runs there from the panel outwards; None when not all were seen, or are no tree."""
         legs = list(existing_legs(self.site.ways, self.circuit))
         by_ends = {
@@ -159,7 +159,7 @@ class Extension(Wiring):
     def _new_edges(self) -> tuple[Edge, ...] | None:
         """Runs to the boxes that are added, from boxes with a hot; luminaires behind switches."""
         boxes = sorted({p.box for p in self.added if p.box})
-        roots = [edge.end for edge in self._old or () if edge.roles == self.roles]
+        roots = [edge.end for edge in self.runs_there or () if edge.roles == self.roles]
         pairs = self._grow(roots, boxes)
         if pairs is None:
             return None

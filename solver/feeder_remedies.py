@@ -11,6 +11,7 @@ from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
 from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
 from models.shop import Panel, Shop
+from models.shop.facts import TRADE_SIZES
 from models.shop.use import NeverTogether
 from models.shop_edit import Change, changed
 from models.tables import NotInTableError
@@ -22,7 +23,6 @@ PAIR: Final = 2
 MOST_INTERLOCKS: Final = 3
 BUSES_AMPS: Final = (100, 125, 150, 200, 225, 400)  # common practice, no source
 MOST_HEAVY: Final = 6  # machines that an interlock is thought of for
-TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 OTHER: Final[dict[str, Material]] = {"aluminum": "copper", "copper": "aluminum"}
 ASK: Final = Remedy(
     "ask the authority whether it leaves out what nobody is there to attend (220.60, 430.26), and"

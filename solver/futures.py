@@ -25,7 +25,7 @@ from models.formulas.shop_feeder import shop_feeder_lines, total_va
 from models.formulas.voltage_drop import drop_percent
 from models.plan import ChangeoverPlan, Plan
 from models.rules.feeders import lost_in_feeder_v
-from models.shop import Machine, Panel, Shop
+from models.shop import FutureMachine, Machine, Panel, Shop
 from models.states import WorkingRules, binding_days
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, cable_ground
 from solver.feeder_rows import limit_amps
@@ -109,6 +109,9 @@ class Futures:
         done = plan.later_machines or ()
         self.kept = {later_machine_of(one.machine) for one in done}  # whoever does not come
         self.laid_for = {one.machine for one in done if one.run or one.raceway}
+        self.rooms = {one.machine: one.room for one in done if one.room is not None}
+        self.held = {one.machine: one.held.circuit for one in done if one.held}
+        self.boxes = {one.machine: one.box for one in done if one.circuit}  # of those with a plug
         self.machines = {machine.id: machine for machine in self.shop.machines}
         self.later = {machine.id: machine for machine in self.shop.later.machines}
         self.seats = {
@@ -200,6 +203,11 @@ class _Then:
             self.all.laid[key] = tuple(self._raceways())
         yield from self.all.laid[key]
 
+    @property
+    def _on_their_own(self) -> list[FutureMachine]:
+        """New machines that no circuit of the plan holds."""
+        return [one for one in self.new if one.id not in self.all.held]
+
     # -- loads
 
     def _calculation(self) -> Iterator[Strain]:
@@ -226,11 +234,12 @@ class _Then:
     def _legs(self) -> Legs:
         """Machines and lights on either leg; new 120 V loads on the lighter. [A]"""
         legs = {"A": self._on("A"), "B": self._on("B")}
-        for one in sorted(self.new, key=lambda one: -self.amps[one.id]):
+        new = sorted(self._on_their_own, key=lambda one: -self.amps[one.id])
+        for one in new:
             if one.volts == LINE_TO_LINE:
                 for machines, _ in legs.values():
                     machines[one.id] = self.amps[one.id]
-        for one in sorted(self.new, key=lambda one: -self.amps[one.id]):
+        for one in new:
             if one.volts != LINE_TO_LINE:
                 lighter = min(legs, key=lambda leg: (self._worst(*legs[leg])[0], leg))
                 legs[lighter][0][one.id] = self.amps[one.id]
@@ -278,7 +287,8 @@ class _Then:
         watts = {box.id: box.luminaire_watts or 0 for box in self.shop.boxes}
         for circuit in self.plan.circuits:
             legs = {volts: _legs(circuit.fed_at(volts)) for volts in (LIGHT_VOLTS, LINE_TO_LINE)}
-            for name in circuit.machines:
+            held = [one.id for one in self.new if self.all.held.get(one.id) == circuit.id]
+            for name in (*circuit.machines, *held):
                 volts = self.volts[name]
                 both = name in self.changed and volts == LINE_TO_LINE
                 one = name in self.changed and volts != LINE_TO_LINE
@@ -293,9 +303,11 @@ class _Then:
     # -- spaces
 
     def _own_circuits(self) -> list[Machine]:
-        """Machines that need a new circuit: those that come, and changeovers without a space."""
+        """Machines that need a new circuit: those that come and that no circuit of the plan holds,
+        and changeovers without a space.
+        """
         mine = [name for name in self.changed if self.all.prepared(name) is None]
-        return [*self.new, *(one for one in self.shop.machines if one.id in mine)]
+        return [*self._on_their_own, *(one for one in self.shop.machines if one.id in mine)]
 
     def _spaces(self) -> Strain:
         """Spaces taken of those there are; two poles need neighbours in a column."""
@@ -323,34 +335,48 @@ class _Then:
         added: dict[str, float] = {}
         counts: dict[str, int] = {}
         for one in self._own_circuits():
-            if one.hard_wired_at is None or one.id in self.all.laid_for:
+            box = one.hard_wired_at or self.all.boxes.get(one.id)
+            if box is None or one.id in self.all.laid_for:
                 continue
-            ways = self.all.ways.between(self.panel.id, one.hard_wired_at)
+            if room := self.all.rooms.get(one.id):
+                yield self._fills(one, room.raceways, added, counts)
+                continue
+            ways = self.all.ways.between(self.panel.id, box)
             closed = self.shop.later.open_walls is False
             if not closed and any(way.method == "cable" for way in ways):
                 continue
             chains = [way.raceways for way in ways if way.method == "raceway"]
             if not chains:
-                says = f"no raceway leads to {one.hard_wired_at}: one has to be laid"
-                yield Strain("raceway", one.hard_wired_at, 0.0, 0.0, "in²", says)
+                says = f"no raceway leads to {box}: one has to be laid"
+                yield Strain("raceway", box, 0.0, 0.0, "in²", says)
                 continue
             tried = [self._through(one, chain, added, counts) for chain in chains]
             best = min(tried, key=lambda strain: strain.share)
-            for name in chains[tried.index(best)]:
-                added[name] = added.get(name, 0.0) + self._area_in2(one)
-                counts[name] = counts.get(name, 0) + 1 + one.volts // LIGHT_VOLTS
-            yield best
+            yield self._fills(one, chains[tried.index(best)], added, counts)
+
+    def _fills(
+        self, one: Machine, chain: Sequence[str], added: dict[str, float], counts: dict[str, int]
+    ) -> Strain:
+        """The fullest raceway of a chain, its new circuit kept in mind for the next."""
+        strain = self._through(one, chain, added, counts)
+        for name in chain:
+            added[name] = added.get(name, 0.0) + self._area_in2(one)
+            counts[name] = counts.get(name, 0) + 1 + one.volts // LIGHT_VOLTS
+        return strain
 
     def _through(
         self, one: Machine, chain: Iterable[str], added: dict[str, float], counts: dict[str, int]
     ) -> Strain:
         """The fullest raceway of a chain with a new circuit in it."""
-        raceways = {raceway.id: raceway for raceway in self.shop.routes.raceways}
+        sizes: dict[str, str] = {
+            raceway.id: raceway.trade_size for raceway in self.shop.routes.raceways
+        }
+        sizes |= {raceway.id: raceway.trade_size for raceway in self.plan.raceways}
+        kinds = {raceway.id: raceway.kind for raceway in self.shop.routes.raceways}
         ledgers = {raceway.id: raceway.ledgers[0] for raceway in self.plan.raceways}
         found = []
         for name in chain:
-            given = raceways[name]
-            inside = raceway_area_in2(given.kind, given.trade_size)
+            inside = raceway_area_in2(kinds[name], sizes[name])
             wires = (
                 [w for c in ledgers[name].contents for w in c.conductors] if name in ledgers else []
             )
@@ -363,6 +389,8 @@ class _Then:
 
     def _area_in2(self, one: Machine) -> float:
         """Area of the conductors of a new circuit: its hots, a neutral for 120 V, a ground."""
+        if room := self.all.rooms.get(one.id):
+            return sum(conductor_area_in2(wire.awg, "THHN") for wire in room.conductors)
         awg = self._awg(one)
         return 2 * conductor_area_in2(awg, "THHN") + conductor_area_in2(cable_ground(awg), "THHN")
 

@@ -24,18 +24,9 @@ from solver.districts import (
     district_of,
     places_of,
 )
-from solver.pool import (
-    AGAIN,
-    MOST_SKETCHED,
-    MOVES_PER_EFFORT,
-    QUICK_MOVES,
-    ROUNDS,
-    STARTS,
-    Pool,
-    Search,
-    limits_of,
-)
-from solver.search import Group, Limits
+from solver.kernel.asked import MOST_SKETCHED, ROUNDS, STARTS
+from solver.kernel.search import Group, Limits
+from solver.pool import AGAIN, MOVES_PER_EFFORT, QUICK_MOVES, Pool, Search, limits_of
 from solver.sketch import Sketched
 from solver.solve import Control
 from solver.sparse import is_large
@@ -73,11 +64,11 @@ class DistrictSearch(Search):
         runs = [groups]
         for number, heat in enumerate(AGAIN):
             seed = self.control.seed + number
-            runs.append(self._anneal(min(runs, key=self.total), moves, self.limits, heat, seed))
+            runs.append(self.anneal(min(runs, key=self.total), moves, self.limits, heat, seed))
         if self.control.over():
             return groups
         runs.sort(key=self.total)
-        best = self._recombined(self._shortlist(runs, MOST_SKETCHED, ROUNDS), runs[0])
+        best = self.recombined(self.shortlist(runs, MOST_SKETCHED, ROUNDS), runs[0])
         if self.control.over():
             return groups
         start = min([*runs, *([best] if best else [])], key=self.total)

@@ -1,46 +1,125 @@
 """What a plan says of each machine that may come: the choice, what else there was, the day. USD."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from models.changeovers import SPARE_MARK, counted_share
-from models.plan import Alternative, EmptyRaceway, LaterCircuit, LaterMachinePlan, Run
-from solver.candidate import MONEY, Candidate, ForLater
+from models.part_keys import PULL_STRING
+from models.plan import (
+    THEN,
+    Alternative,
+    EmptyRaceway,
+    HeldPlug,
+    LaterCircuit,
+    LaterMachinePlan,
+    Run,
+)
+from solver.candidate import MONEY, Candidate, Seat
 from solver.changed_candidate import HUNDREDTHS
 from solver.changeover_drafts import takeoff_lines
 from solver.circuit import Circuits
 from solver.devices import BREAKER
 from solver.draft import Drafter, feet3
 from solver.later_machines import LaterMachine
+from solver.later_rooms import Rooms, what
 from solver.placement import kept_later
 from solver.placing import PanelPlaced
+from solver.points import yoke_of
 
 WORDS: Final = {
     "nothing": "nothing now",
     "space": "{spaces} kept in the panel",
     "raceway": "an empty raceway with a pull string laid now and {spaces} kept",
+    "room": "room for its conductors kept in {raceways}, with a pull string, and {spaces} kept",
     "run": "its run pulled now, capped and marked, and {spaces} kept",
+    "held": "plugged in at {outlet} on {circuit} as it is",
 }
 SPACES: Final = {1: "a space", 2: "two spaces"}
 
 
 def later_drafts(
     circuits: Circuits,
-    chosen: Sequence[Candidate],
+    rooms: Rooms,
     drafter: Drafter,
     placed: Mapping[str, PanelPlaced],
+    held: Mapping[str, HeldPlug],
+    allowed: frozenset[Seat],
 ) -> tuple[LaterMachinePlan, ...] | None:
-    """Every machine that may come; None where there is none."""
-    of = {_what(made).machine: made for made in chosen}
-    every = circuits.deciding().later_machines.all
-    drafts = (_draft(one, of.get(one.machine.id), circuits, drafter, placed) for one in every)
+    """Every machine that may come; None where there is none.
+
+    `held`: where those are plugged in that a circuit holds; `allowed`: what the circuits allow.
+    """
+    of = {what(made).machine: made for made in rooms.later if made.is_told_later}
+    drafts = []
+    for one in circuits.deciding().later_machines.all:
+        made = of.get(one.machine.id)
+        possible = (other for other in one.choices if what(other).seat in (None, *allowed))
+        here = replace(one, choices=() if made is None else tuple(possible))
+        if made is not None and what(made).choice == "held":
+            drafts.append(_held_draft(here, held[one.machine.id], circuits, rooms))
+        else:
+            drafts.append(_draft(here, made, circuits, rooms, drafter, placed))
     return tuple(drafts) or None
 
 
 def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
-    """What could be done for a machine, as far as it does not hang on a plan."""
+    """What could be done for a machine, as far as it does not hang on a plan: raceways that are
+    not there yet would be laid for it.
+    """
+    return _told_own(one, circuits, Rooms(circuits, (), ()))
+
+
+def _told_own(one: LaterMachine, circuits: Circuits, rooms: Rooms) -> LaterMachinePlan:
+    """What could be done with a circuit of its own."""
+    told, own = _unknown(one, circuits), _own(one)
+    if not own:
+        return told
+    least = min(own, key=circuits.rank)
+    return told.model_copy(
+        update={
+            "box": least.edges[0].end,
+            "alternatives": _alternatives(one, least, told.share, circuits, rooms),
+            "circuit": _circuit(least, circuits),
+            "yoke": _freed(least),
+            "configuration": what(least).configuration,
+            "why": None,
+        }
+    )
+
+
+def _own(one: LaterMachine) -> list[Candidate]:
+    """The choices with a circuit of its own."""
+    return [made for made in one.choices if made.edges]
+
+
+def _held_draft(
+    one: LaterMachine, held: HeldPlug, circuits: Circuits, rooms: Rooms
+) -> LaterMachinePlan:
+    """What is said of a machine that a circuit holds: nothing is bought for it."""
+    told = _told_own(one, circuits, rooms)
+    says = WORDS["held"].format(outlet=held.outlet, circuit=held.circuit)
+    costs_nothing = Alternative(says=says, cost_now_usd=0.0, cost_later_usd=0.0, expected_usd=0.0)
+    yokes = circuits.points.yokes
+    return told.model_copy(
+        update={
+            "box": yokes[yoke_of(held.outlet, yokes)].box,
+            "chosen": says,
+            "choice": "held",
+            "alternatives": (costs_nothing, *told.alternatives),
+            "circuit": None,
+            "yoke": None,
+            "configuration": None,
+            "held": held,
+            "why": None,
+        }
+    )
+
+
+def _unknown(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
+    """What the shop says of a machine."""
     machine, later = one.machine, circuits.shop.later
-    told = LaterMachinePlan(
+    return LaterMachinePlan(
         machine=machine.id,
         box=machine.hard_wired_at,
         chosen=None,
@@ -50,69 +129,74 @@ def undecided(one: LaterMachine, circuits: Circuits) -> LaterMachinePlan:
         counted=counted_share(later, machine) if later.discount else None,
         why=one.why,
     )
-    if not one.choices:
-        return told
-    least = min(one.choices, key=circuits.rank)
-    return told.model_copy(
-        update={
-            "alternatives": _alternatives(one, least, told.share, circuits),
-            "circuit": _circuit(least, circuits),
-        }
-    )
 
 
 def _draft(
     one: LaterMachine,
     made: Candidate | None,
     circuits: Circuits,
+    rooms: Rooms,
     drafter: Drafter,
     placed: Mapping[str, PanelPlaced],
 ) -> LaterMachinePlan:
     """What is said of one machine."""
-    told = undecided(one, circuits)
+    told = _unknown(one, circuits)
     if made is None:
         return told
-    what, book = _what(made), circuits.catalogue.book
+    found = rooms.told(made)
+    assert found is not None, "what was chosen goes in"
+    paid, laid = found
+    which, book = what(paid), circuits.catalogue.book
     return told.model_copy(
         update={
+            "box": made.edges[0].end,
+            "yoke": _freed(made),
+            "configuration": which.configuration,
+            "why": None,
             "chosen": _says(made),
-            "choice": what.choice,
-            "alternatives": _alternatives(one, made, told.share, circuits),
+            "choice": which.choice,
+            "alternatives": _alternatives(one, made, told.share, circuits, rooms),
             "panel": made.panel,
-            "panel_spaces": placed[made.panel].placed.spaces.get(kept_later(what.machine), ()),
+            "panel_spaces": placed[made.panel].placed.spaces.get(kept_later(which.machine), ()),
             "circuit": _circuit(made, circuits),
-            "run": _run(what.machine, made, drafter) if what.choice == "run" else None,
-            "raceway": _raceway(made) if what.choice == "raceway" else None,
-            "takeoff_now": takeoff_lines(book, dict(what.now)),
-            "takeoff": takeoff_lines(book, dict(what.parts)),
+            "run": _run(which.machine, made, drafter) if which.choice == "run" else None,
+            "raceway": _raceway(made) if which.choice == "raceway" else None,
+            "room": _room(which.machine, made, drafter, rooms) if which.choice == "room" else None,
+            "laid": laid,
+            "takeoff_now": takeoff_lines(book, dict(which.now)),
+            "takeoff": takeoff_lines(book, dict(which.parts)),
         }
     )
 
 
+def _freed(made: Candidate) -> str | None:
+    """The receptacle that leaves its circuit for a choice."""
+    seat = what(made).seat
+    return None if seat is None else seat.yoke
+
+
 def _alternatives(
-    one: LaterMachine, chosen: Candidate, share: float, circuits: Circuits
+    one: LaterMachine, chosen: Candidate, share: float, circuits: Circuits, rooms: Rooms
 ) -> tuple[Alternative, ...]:
     """The least of each choice, and of its own choice the chosen one; the least first."""
-    least = {_says(chosen): chosen}
-    for other in sorted(one.choices, key=circuits.rank):
-        least.setdefault(_says(other), other)
-    ordered = sorted(least.values(), key=circuits.rank)
-    return tuple(_alternative(made, share) for made in ordered)
-
-
-def _what(made: Candidate) -> ForLater:
-    assert made.for_later is not None
-    return made.for_later
+    found = {_says(chosen): rooms.told(chosen)}
+    for other in sorted(_own(one), key=circuits.rank):
+        if found.get(_says(other)) is None:
+            found[_says(other)] = rooms.told(other)
+    paid = [told[0] for told in found.values() if told is not None]
+    return tuple(_alternative(made, share) for made in sorted(paid, key=circuits.rank))
 
 
 def _says(made: Candidate) -> str:
     """A choice in words."""
-    return WORDS[_what(made).choice].format(spaces=SPACES[made.poles])
+    *others, last = made.raceways or ("",)
+    raceways = " and ".join(filter(None, (", ".join(others), last)))
+    return WORDS[what(made).choice].format(spaces=SPACES[made.poles], raceways=raceways)
 
 
 def _alternative(made: Candidate, share: float) -> Alternative:
-    what = _what(made)
-    now, day = round(what.now_cost / MONEY, 2), round(what.later_cost / MONEY, 2)
+    which = what(made)
+    now, day = round(which.now_cost / MONEY, 2), round(which.later_cost / MONEY, 2)
     return Alternative(
         says=_says(made),
         cost_now_usd=now,
@@ -152,9 +236,23 @@ def _run(machine: str, made: Candidate, drafter: Drafter) -> Run:
     return run.model_copy(update={"conductors": capped})
 
 
+def _room(machine: str, made: Candidate, drafter: Drafter, rooms: Rooms) -> Run:
+    """The run that room is kept for, as it will lie among all that is prepared."""
+    (edge,) = made.edges
+    run = drafter.run(f"{machine}.1", edge, made, made.ground["raceway"])
+    counted = max(map(rooms.counted_then, edge.way.raceways))
+    return run.model_copy(update={"stage": THEN, "current_carrying": counted})
+
+
 def _raceway(made: Candidate) -> EmptyRaceway:
     """The raceway that is laid now."""
     (edge,) = made.edges
-    key = next(key for key, _ in _what(made).now if key.startswith("EMT "))
+    now = dict(what(made).now)
+    key = next(key for key in now if key.startswith("EMT "))
     kind, _, size = key.partition(" ")
-    return EmptyRaceway(kind=kind, trade_size=size, length_ft=edge.way.length_cft / HUNDREDTHS)
+    return EmptyRaceway(
+        kind=kind,
+        trade_size=size,
+        length_ft=edge.way.length_cft / HUNDREDTHS,
+        string_ft=now[PULL_STRING] / HUNDREDTHS,
+    )

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from models.box_sizes import box_volume_in3
+from models.changeovers import later_machine_of
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.pull_boxes import needs_pull_box
 from models.formulas.receptacles import receptacle
@@ -19,6 +20,7 @@ from models.plan import (
     CircuitPlan,
     Conductor,
     Known,
+    LaterMachinePlan,
     Life,
     MakeUp,
     Role,
@@ -63,17 +65,17 @@ def boxes_of(
     shop: Shop,
     circuits: Sequence[CircuitPlan],
     sizes: dict[str, str],
-    later: Sequence[Run] = (),
+    later: Iterable[LaterMachinePlan] = (),
 ) -> tuple[BoxPlan, ...]:
-    """Every box and every used junction box with its make-up.
-
-    `later`: runs pulled now for machines that may come, of which only the volume counts.
+    """Every box and every used junction box with its make-up; what is pulled now for machines that
+    may come ends there capped.
     """
+    capped = [(later_machine_of(one.machine), one.run) for one in later if one.run is not None]
     old = {box: circuit for circuit in shop.existing for box in circuit.feeds}
     wired = _wired_at(circuits)
     groups = switch_groups(shop)
     made = [
-        _box(shop, box, wired.get(box.id, ()), groups, sizes.get(box.id), old.get(box.id), later)
+        _box(shop, box, wired.get(box.id, ()), groups, sizes.get(box.id), old.get(box.id), capped)
         for box in shop.boxes
     ]
     passed = {end for c in circuits for run in c.runs for end in (run.start, *run.via, run.end)}
@@ -93,9 +95,9 @@ def _box(
     switched: Sequence[SwitchGroup],
     size: str | None,
     old: ExistingCircuit | None,
-    later: Sequence[Run] = (),
+    capped: Iterable[tuple[str, Run]] = (),
 ) -> BoxPlan:
-    """One box with the circuits that come to it."""
+    """One box with the circuits that come to it, and runs that end in it capped."""
     device = box if isinstance(box, Box) else None
     yokes: dict[str, YokePlan] = {}
     conductors: list[MakeUp] = []
@@ -121,7 +123,12 @@ def _box(
     if device:
         yokes = {yoke.id: yokes.get(yoke.id) or _yoke(yoke, None) for yoke in device.devices}
     place = shop.position(box)
-    capped = [c for run in later if box.id in (run.start, run.end) for c in run.conductors]
+    conductors += [
+        MakeUp(run=run.id, role=wire.role, awg=wire.awg, circuit=circuit, ends="capped")
+        for circuit, run in capped
+        if box.id in (run.start, run.end)
+        for wire in run.conductors
+    ]
     existing = old is not None or (isinstance(box, JunctionBox) and box.existing)
     life: Life = "existing" if existing else "new"
     known: Known = old.known if old else "verified"
@@ -133,7 +140,7 @@ def _box(
         gangs=max(1, len(device.yokes)) if device else 1,
         box=size or "existing",
         volume_in3=box_volume_in3(size) if size else None,
-        fill_in3=_fill_in3([*conductors, *capped], list(yokes.values()), shop.code.edition),
+        fill_in3=_fill_in3(conductors, list(yokes.values()), shop.code.edition),
         internal_clamps=False,
         yokes=tuple(yokes.values()),
         conductors=tuple(conductors),

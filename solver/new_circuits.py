@@ -20,6 +20,7 @@ from solver.garage import GarageNeed, garage_needs
 from solver.later_machines import LaterMachines
 from solver.load import Load, boxes_of
 from solver.pins import Pinned, pinned, pins_of
+from solver.plugs import Plugs
 from solver.refusal import Refusal
 from solver.sharing import Sharing, overload
 from solver.wiring import Wiring
@@ -46,6 +47,11 @@ class NewCircuits(Sharing):
     def later_machines(self) -> LaterMachines:
         """What can be done now for machines that may come."""
         return LaterMachines(self)
+
+    @cached_property
+    def plugs(self) -> Plugs:
+        """The machines with a plug that may come, and what would carry them."""
+        return Plugs(self)
 
     def forget(self) -> None:
         """Forget what is known of sets of items, of priced ways, and of days to come."""
@@ -100,6 +106,21 @@ class NewCircuits(Sharing):
         made = self._wired((), load, amps, allowed, panel, Pinned(), variants=False)
         return None if isinstance(made, Refusal) else min(made, key=self.rank)
 
+    def alone(self, load: Load, panel: str) -> list[Candidate]:
+        """Circuits of a load that is no set of items, from one panel: for every set of raceways
+        those with the least rating that does, by conductors; what another outlives left out.
+        """
+        found: list[Candidate] = []
+        for allowed in self.raceway_choices(load, panel):
+            for amps in RATINGS:
+                if self.rating_unfit(amps, load) is not None:
+                    continue
+                made = self._wired((), load, amps, allowed, panel, Pinned())
+                if not isinstance(made, Refusal):
+                    found += made
+                    break
+        return list(self._undominated(found))
+
     # -- which are worth keeping
 
     def rank(self, made: Candidate) -> tuple[int, int, int]:
@@ -142,8 +163,11 @@ class NewCircuits(Sharing):
         return any(need.met_by(made) for need in self.garage_needs)
 
     def _serves_less(self, other: Candidate, one: Candidate) -> bool:
-        """Whether one would be the garage's receptacle circuit and another not."""
-        return self.serves_garage(one) and not self.serves_garage(other)
+        """Whether one would be the garage's receptacle circuit and another not, or would do for a
+        machine to come that another does not.
+        """
+        more = not one.allows <= other.allows
+        return more or (self.serves_garage(one) and not self.serves_garage(other))
 
     def _only_dearer(self, amps: int, made: Collection[Candidate], load: Load) -> bool:
         """Whether a larger rating, beside what is made, costs more and is good for nothing."""
@@ -151,6 +175,8 @@ class NewCircuits(Sharing):
             return False
         if all(point.kind == "hard-wired" for point in load.outlets):
             return True  # a larger breaker asks for conductors as large at least
+        if self.plugs.ask_for(amps, load, made):
+            return False
         wanted = amps == GARAGE_CIRCUIT_AMPS and any(
             need.met_by_load(load) for need in self.garage_needs
         )
@@ -216,8 +242,9 @@ class NewCircuits(Sharing):
             built = [one for one in made if not isinstance(one, Refusal)]
             short = False
             for one in built:
-                ready, lacking = self._ready(wiring, one, items, pin)
-                short |= lacking
+                ready, unready = self._ready(wiring, one, items, pin)
+                ready, lacking = self.plugs.all_stamped(ready)
+                short |= unready or lacking
                 yield from ready
             if layouts.all_do and self.ends_with(built) and not short:
                 return
@@ -233,7 +260,7 @@ class NewCircuits(Sharing):
         pin = pinned(self.shop, pins_of(self.points.items[item] for item in items), poles)
         if isinstance(pin, Refusal):
             return pin
-        best: dict[tuple[str | int, ...], Candidate] = {}
+        best: dict[tuple[object, ...], Candidate] = {}
         refusals: list[Refusal] = []
         choices = [
             (panel, allowed)
@@ -255,11 +282,12 @@ class NewCircuits(Sharing):
                     refusals.append(wired_so)
                     continue
                 for made in wired_so:
-                    used: tuple[str | int, ...] = (
+                    used: tuple[object, ...] = (
                         panel,
                         made.survives,
                         *(choice for _, choice in made.choices),
                         self.serves_garage(made),
+                        made.allows,
                         *made.raceways,
                         *made.passages,
                     )
@@ -329,6 +357,9 @@ class NewCircuits(Sharing):
                 detour = bool(wiring.refused)
                 sizes_found += 1
                 ready, short = self._ready(wiring, made, items, pin)
+                if variants:
+                    ready, lacking = self.plugs.all_stamped(ready)
+                    short |= lacking
                 found += ready
                 continue
             if awg in LARGE_AWGS and made.reason == "no way":

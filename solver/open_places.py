@@ -1,18 +1,16 @@
 """Where a machine with a plug could be plugged in as a plan is: free receptacles that its cord
-reaches, on circuits that carry it with all that runs beside it on a binding day. Amperes.
+reaches, on circuits that carry it by every check of a circuit. Amperes.
 
-By loads, plug, cord and receptacle; the voltage drop is not looked at, and no circuit was chosen
-with it in mind.
+For plans that say nothing of it: no circuit was chosen with it in mind.
 """
 
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from models.formulas.motors import motor_conductor_amps
-from models.formulas.receptacles import largest_cord_load_amps, receptacle
-from models.plan import OutletPlan, Plan
-from models.reach import receptacles_in_reach
-from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps, names
+from models.plan import Plan
+from models.reach import receptacles_open_to
+from models.rules.later_receptacles import faults_with, plugged_in
+from models.rules.reading import Reading, amps_text, names
 from models.shop import FutureMachine, Shop
 
 
@@ -29,42 +27,29 @@ class OpenPlace(NamedTuple):
     def says(self) -> str:
         """The place in words."""
         carried = f"{names(self.state)} = {amps_text(self.amps)} of {amps_text(self.limit_amps)}"
-        return f"plugged in at {self.outlet} on {self.circuit} as it is, by load: {carried}"
+        return f"plugged in at {self.outlet} on {self.circuit} as it is: {carried}"
 
 
 def open_place(plan: Plan, shop: Shop, machine: FutureMachine) -> OpenPlace | None:
     """The place with the most room to spare; None where there is none."""
-    found = _open_places(plan, shop, machine)
-    return min(found, key=lambda one: (one.amps / one.limit_amps, one.outlet), default=None)
+    reading = Reading(plan, shop)
+    found = _loaded(reading, machine)
+    for one in sorted(found, key=lambda one: (one.amps / one.limit_amps, one.outlet)):
+        if not any(faults_with(reading, machine, reading.outlets[one.outlet])):
+            return one
+    return None
 
 
-def _open_places(plan: Plan, shop: Shop, machine: FutureMachine) -> Iterator[OpenPlace]:
-    """Every place that has room."""
-    then = shop.model_copy(update={"machines": (*shop.machines, machine)})
-    reading, amps = Reading(plan, then), machine_amps(machine)
-    reach = {fitting.yoke_id for fitting in receptacles_in_reach(then, machine)}
-    taken = {one.outlet for one in plan.machines}
-    for outlet in plan.outlets:
-        if outlet.yoke not in reach or outlet.id in taken or outlet.volts != machine.volts:
+def _loaded(reading: Reading, machine: FutureMachine) -> Iterator[OpenPlace]:
+    """Every free receptacle in reach whose circuit carries the load."""
+    reach = {fitting.yoke_id for fitting in receptacles_open_to(reading.shop, machine)}
+    taken = {one.outlet for one in reading.plan.machines}
+    for outlet in reading.plan.outlets:
+        named = machine.receptacle in (None, outlet.id, outlet.yoke)
+        if outlet.yoke not in reach or outlet.id in taken or not named:
             continue
-        place = _loaded(reading, outlet, machine)
-        breaker = round(reading.circuits[outlet.circuit].breaker.amps)
-        rating = receptacle(outlet.configuration or "").amps
-        cord = largest_cord_load_amps(breaker, rating, individual=False)
-        if place is not None and amps <= cord and place.amps <= place.limit_amps:
-            yield place
-
-
-def _loaded(reading: Reading, outlet: OutletPlan, machine: FutureMachine) -> OpenPlace | None:
-    """What the circuit of an outlet then carries at worst."""
-    circuit = reading.circuits[outlet.circuit]
-    on = [*reading.machines_on(circuit), machine]
-    loads = {one.id: machine_amps(one) * (CONTINUOUS if one.lasting else 1.0) for one in on}
-    if machine.motor_hp is not None:
-        loads[machine.id] = motor_conductor_amps(machine_amps(machine))
-    worst = reading.worst(loads, CONTINUOUS * reading.luminaire_amps(circuit))
-    if worst is None:
-        return None
-    state = tuple(name for name in worst.state if name in loads)
-    limit = reading.limit_amps(circuit)
-    return OpenPlace(outlet.id, circuit.id, state, worst.amps, limit)
+        circuit = reading.circuits[outlet.circuit]
+        worst = plugged_in(reading, machine, outlet, None).worst_on(circuit)
+        limit = reading.limit_amps(circuit)
+        if worst is not None and worst.amps <= limit:
+            yield OpenPlace(outlet.id, circuit.id, worst.state, worst.amps, limit)

@@ -1,6 +1,7 @@
 """Passages of a plan: which cables go through each, and what bundling takes from them."""
 
 from collections.abc import Collection, Sequence
+from typing import Final
 
 from models.formulas.ampacity import bundling_factor
 from models.plan import CircuitPlan, Content, Ledger, PassagePlan
@@ -8,7 +9,8 @@ from models.shop import Shop
 from solver.draft import feet3
 from solver.floor import hundredths
 from solver.routes import Ways, passes
-from solver.selection import FEW_CABLES
+
+FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 
 
 def passages_of(

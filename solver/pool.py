@@ -1,30 +1,27 @@
 """The pool: candidate circuits to select from.
 
 Small shops: every set of items that can be a circuit, found by growing sets and dropping those
-that no growth can mend; the pool is then complete. Larger shops: a search over whole circuits
-(`solver.search`) that asks for sketches, from several starts. What they met is recombined
-(`solver.recombine`) and annealed again, twice; the linear relaxation over all that was looked
-at says what to recombine, and in the end which sets are worth making exactly.
+that no growth can mend; the pool is then complete. Larger shops: the kernel's search over groups
+that are asked for (`solver.kernel.asked`), here by sketches of circuits; its relaxation says in the
+end which sets are worth making exactly.
 """
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Final
 
+from models.shop import Shop
 from solver.candidate import Candidate, area_of, heat_of
 from solver.circuit import Circuits
 from solver.enclosures import fixed_cost
-from solver.growth import Growth
+from solver.kernel.asked import HOT, ROUNDS, STARTS, GroupSearch
+from solver.kernel.search import NONE, Group, Grouping, Limits
+from solver.kernel.shortlist import Rows
 from solver.lighting import new_light_circuits
-from solver.panel import free_spaces
+from solver.panel import free_pairs, free_spaces
 from solver.points import Item
-from solver.recombine import recombined
 from solver.refusal import Refusal
-from solver.search import NONE, Annealer, Group, Grouping, Limits
 from solver.selection import Selection
-from solver.shortlist import Column, Relaxation, Rows, Worth
 from solver.sketch import Sketcher
 from solver.solve import Control
 from solver.tandems import tandem_room
@@ -32,22 +29,15 @@ from solver.thing_costs import crowding_costs, thing_costs
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
-STARTS: Final = 4  # searches, each with a seed of its own
 MOVES_PER_EFFORT: Final = 2_000
 QUICK_MOVES: Final = 2_000
 NEAREST: Final = 24
-HOT: Final = 0.05
-COLD: Final = 0.001  # of what a circuit costs on average
 MOST_MENDED: Final = 5
 DEARER: Final = 4
 MOST_EXACT: Final = 250
-MOST_SKETCHED: Final = 1_000
-ROUNDS: Final = 2  # of growth, each time
 TURNS: Final = 1  # of recombining and annealing again
 FEW_ITEMS: Final = 48  # a shop of no more has one turn more
 AGAIN: Final = (0.02, 0.02, 0.04)  # how hot, of what a circuit costs on average
-RECOMBINING_SHARE: Final = 0.1  # of the effort
-LEAST_SHARE: Final = 0.25  # of what a raceway holds, counted where little is in it
 
 
 @dataclass(frozen=True)
@@ -129,6 +119,16 @@ def limits_of(circuits: Circuits) -> Limits:
     return Limits(poles, new_light_circuits(shop), thing_costs(circuits))
 
 
+def rows_of(shop: Shop) -> Rows:
+    """What all circuits of a shop may take, all panels together, as the relaxation has it."""
+    free = [free_spaces(shop, panel) for panel in shop.supply.panels]
+    return Rows(
+        float(sum(map(len, free)) - shop.later.spare_spaces),
+        float(sum(map(free_pairs, free))),
+        float(new_light_circuits(shop)),
+    )
+
+
 class Steps(dict[int, int]):
     """What it costs to go on from one item to each other, worked out when first asked for."""
 
@@ -141,7 +141,7 @@ class Steps(dict[int, int]):
         return step
 
 
-class Search:
+class Search(GroupSearch):
     """The search for circuits of one shop."""
 
     def __init__(
@@ -159,13 +159,17 @@ class Search:
         self._planned: set[int] = set()  # values of groupings that a plan was made of
         self.sketch = Sketcher(circuits)
         self.items = circuits.points.items
-        self.limits = limits or self._limits()
         names = sorted(circuits.ways.raceways)
-        self.scarce = [thing(name) for name in names for thing in (area_of, heat_of)]
-        self.prices: dict[str, float] = {}
-        self.worth: Worth | None = None
-        self.near = [self._near(number) for number in range(len(self.items))]
-        self.steps = [Steps(self.sketch, number) for number in range(len(self.items))]
+        every = range(len(self.items))
+        super().__init__(
+            self.sketch,
+            [self._near(number) for number in every],
+            [Steps(self.sketch, number) for number in every],
+            limits or self._limits(),
+            rows_of(circuits.shop),
+            control,
+            [thing(name) for name in names for thing in (area_of, heat_of)],
+        )
 
     def _limits(self) -> Limits:
         """What all circuits of the shop may take, and what things cost."""
@@ -247,7 +251,7 @@ class Search:
         if not groups or not all(self.sketch(group).possible for group in groups):
             return []
         for _ in range(MOST_MENDED):
-            groups = self._anneal(groups, moves, limits, hot, self.control.seed + start)
+            groups = self.anneal(groups, moves, limits, hot, self.control.seed + start)
             made = [self.sketch.exactly(group) for group in groups]
             if self.control.over() or (all(made) and not self._short(made)):
                 break
@@ -310,48 +314,11 @@ class Search:
             pairing = turn == without_pairs
             self.sketch.pairing |= pairing
             rounds = ROUNDS - pairing  # what a pair costs takes longest to know
-            best = self._recombined(self._shortlist(found, MOST_SKETCHED, rounds), found[0])
-            if best is not None:
-                found = sorted([best, *found], key=self.total)
-            if self.control.over():
-                break
             seed = self.control.seed + STARTS * (turn + 1)
-            for number, heat in enumerate(AGAIN[: len(AGAIN) - pairing]):
-                again = self._anneal(found[0], moves, self.limits, heat, seed + number)
-                found.append(again)
-            found = sorted(found, key=self.total)[:STARTS]
-            if self.near_enough(found):
+            found = self.turn(found, moves, AGAIN[: len(AGAIN) - pairing], seed, rounds)
+            if self.control.over() or self.near_enough(found):
                 break
         return found
-
-    def total(self, groups: Sequence[Group]) -> int:
-        """What a grouping costs with its boxes and raceways, and beyond its limits."""
-        return Grouping(groups, self.sketch, self.limits).total
-
-    def _recombined(self, groups: Sequence[Group], first: Sequence[Group]) -> list[Group] | None:
-        """The best choice among many groups."""
-        at = {group: number for number, group in enumerate(groups)}
-        chosen = recombined(
-            [self._firsts(group) for group in groups],
-            [self.sketch(group) for group in groups],
-            self.limits,
-            self._wanted(),
-            {at[self.sketch.alike(group)] for group in first},
-            self.control,
-            RECOMBINING_SHARE,
-        )
-        return None if chosen is None else self._told_apart([groups[n] for n in chosen])
-
-    def _told_apart(self, groups: Sequence[Group]) -> list[Group]:
-        """The same groups with every item in one, where items alike were only counted."""
-        left: dict[int, list[int]] = {}
-        for item in range(len(self.items)):
-            left.setdefault(self.sketch.first(item), []).append(item)
-        return [frozenset(left[item].pop(0) for item in self._firsts(group)) for group in groups]
-
-    def _firsts(self, group: Group) -> tuple[int, ...]:
-        """Items of a group, each as the first that it is like."""
-        return tuple(sorted(self.sketch.first(item) for item in group))
 
     def only(self, runs: Sequence[Sequence[Group]]) -> Pool:
         """The circuits of the first of some groupings, made exactly, as all there is.
@@ -365,46 +332,8 @@ class Search:
 
     def worth_making(self, runs: Sequence[Sequence[Group]]) -> list[Candidate]:
         """Circuits worth selecting from, made exactly."""
-        shortest = self._shortlist(runs, MOST_EXACT, 0)
+        shortest = self.shortlist(runs, MOST_EXACT, 0)
         return [one for group in shortest for one in self._exactly(group)]
-
-    def _shortlist(self, runs: Sequence[Sequence[Group]], most: int, rounds: int) -> list[Group]:
-        """Groups by what the relaxation says: seen, and better ones grown from them in rounds."""
-        kept = [self.sketch.alike(group) for groups in runs for group in groups]
-        self.prices = self._prices(runs)
-        caps = tuple(self.limits.costs[thing][-1][0] for thing in self.scarce)
-        rows = Rows.of(self.circuits.shop)._replace(wanted=self._wanted(), scarce=caps)
-        seen = {group for group, _ in self.sketch.possible()}
-        columns = {group: self._column(group) for group in sorted(seen, key=sorted)}
-        known = {group: column for group, column in columns.items() if column is not None}
-        growth = Growth(self._column, self.sketch.alike, self.near, self.steps, self.control.over)
-        self.worth = growth.run(rows, known, kept, rounds, self.worth)
-        names = list(known)
-        relaxation = Relaxation(rows, list(known.values()))
-        at = {group: number for number, group in enumerate(names)}
-        short = relaxation.shortest(self.worth, [at[group] for group in kept], most)
-        return [names[number] for number in short]
-
-    def _prices(self, runs: Sequence[Sequence[Group]]) -> dict[str, float]:
-        """What a unit of each thing is worth, by what groupings take of it on average.
-
-        A thing of several sizes costs what the next size does more; one that is bought or not, its
-        share (slope scaling: Kim & Pardalos 1999).
-        """
-        total: Counter[str] = Counter()
-        for groups in runs:
-            for group in groups:
-                total.update(self.sketch(group).takes)
-        prices = {}
-        for thing, steps in self.limits.costs.items():
-            amount = self.limits.there.get(thing, 0) + total[thing] / len(runs)
-            if len(steps) == 1:
-                ((most, cost),) = steps
-                prices[thing] = cost / max(amount, most * LEAST_SHARE)
-            for (less, cheap), (more, dear) in pairwise(steps):
-                if less < amount <= more:
-                    prices[thing] = (dear - cheap) / (more - less)
-        return {thing: price for thing, price in prices.items() if price}
 
     def _exactly(self, group: Group) -> Iterator[Candidate]:
         """The circuits of a set, and those of the other items alike where both may be built."""
@@ -412,30 +341,6 @@ class Search:
         other = self.sketch.mirrored(group)
         if other is not None:
             yield from self.sketch.exactly(other)
-
-    def _column(self, group: Group) -> Column | None:
-        """A set as the relaxation sees it, things priced; None when it can be no circuit."""
-        made = self.sketch(group)
-        if not made.possible:
-            return None
-        scarce = tuple(made.takes.get(thing, 0) for thing in self.scarce)
-        price = self.prices.get
-        things = sum(amount * price(thing, 0.0) for thing, amount in made.takes.items())
-        cost = made.cost + round(things)
-        return Column(self._firsts(group), cost, made.poles, made.lights, scarce)
-
-    def _wanted(self) -> dict[int, int]:
-        """Items that stand for more than one."""
-        count = Counter(self.sketch.first(item) for item in range(len(self.items)))
-        return {item: number for item, number in count.items() if number > 1}
-
-    def _anneal(
-        self, groups: Sequence[Group], moves: int, limits: Limits, heat: float, seed: int
-    ) -> list[Group]:
-        """Better groups, from these on."""
-        usual = sum(self.sketch(group).cost for group in groups) / len(groups)
-        annealer = Annealer(self.sketch, self.near, self.steps, limits, seed, self.control.over)
-        return annealer.run(groups, moves, heat * usual, COLD * usual)
 
     def _insert(self, there: Sequence[Group] = ()) -> list[Group]:
         """Each item where it adds least; machines first, with a receptacle they may plug into."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from math import ceil
 from typing import Final, NamedTuple
 
-from models.part_keys import cable_key, raceway_key, single_key
+from models.part_keys import PULL_STRING, cable_key, raceway_key, single_key
 from models.plan import CutPiece, Plan, PurchaseLine, Run
 from models.price_book import PriceBook
 from solver.kernel.cutting import Stock, cut
@@ -40,15 +40,18 @@ def purchase(
     for run in (*runs, *plan.later_runs):
         for kind, piece in _pieces_of(run):
             wanted[kind].append(piece)
-    used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
     for raceway in plan.raceways:
-        if raceway.life == "new" and raceway.id in used:
+        if raceway.life == "new" and raceway.id in plan.raceways_in_use:
             key = raceway_key(raceway.kind, raceway.trade_size)
             wanted[key, ""] += _joined(raceway.id, _up(raceway.length_ft), _longest(book, key))
     for one in plan.later_machines or ():
         if one.raceway is not None:
             key = raceway_key(one.raceway.kind, one.raceway.trade_size)
             wanted[key, ""] += _joined(one.machine, _up(one.raceway.length_ft), _longest(book, key))
+            if one.raceway.string_ft is not None:
+                wanted[PULL_STRING, ""].append(Piece(_up(one.raceway.string_ft), one.machine))
+    for run in plan.rooms:
+        wanted[PULL_STRING, ""].append(Piece(_up(run.length_ft + run.allowance_ft), run.id))
     return tuple(line for kind in sorted(wanted) for line in _lines(kind, wanted[kind], book, over))
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from models.shop import Box, Raceway, Shop
+from models.shop.facts import TRADE_SIZES
 from models.shop_checks import check_shop
 from models.shop_edit import Change, changed
 from solver.causes import Remedy
@@ -11,7 +12,6 @@ from solver.causes import Remedy
 SIZE: Final = "8 x 8 x 4"
 OFFSETS_FT: Final = ((0.0, 1.5), (0.0, -1.5), (1.0, 1.5), (-1.0, 1.5), (2.0, 0.0), (-2.0, 0.0))
 FEWEST: Final = 2  # raceways that meet
-TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 
 
 def junction_beside(shop: Shop, box: Box) -> Remedy | None:

@@ -9,9 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice, pairwise, product
-from typing import Final, Literal
-
-import networkx as nx
+from typing import TYPE_CHECKING, Final, Literal
 
 from models.shop import Raceway, Shop
 from models.spaces import Laid, Section, hottest_c, sections
@@ -19,6 +17,9 @@ from solver.floor import Method, Xyz, hundredths, point_of
 from solver.route_graph import RouteGraph
 from solver.shortest import Shortest, straightened
 from solver.sparse import SparseGraph, SparseShortest, is_large
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 CABLE_LAID: Laid = "cable"
 MOST_CHAINS: Final = 50  # a mesh of raceways has more chains than anybody would look through
@@ -219,6 +220,8 @@ class Ways:
     @cached_property
     def _joined(self) -> "nx.Graph[str]":
         """Enclosures as raceways join them; `names` are those side by side, `cft` their least."""
+        import networkx as nx
+
         graph: nx.Graph[str] = nx.Graph()
         for name, route in sorted(self.raceways.items()):
             first, second = route.raceway.ends
@@ -233,6 +236,8 @@ class Ways:
 
     def _through_raceways(self, start: str, end: str) -> list[Way]:
         """The shortest simple chains of raceways between two enclosures, not through a panel."""
+        import networkx as nx
+
         panels = {panel.id for panel in self.shop.supply.panels} - {start, end}
         joined = self._joined.subgraph(set(self._joined) - panels)
         if start not in joined or end not in joined or not nx.has_path(joined, start, end):

@@ -7,31 +7,31 @@ What is done for machines that may come is chosen with them (`solver.later_machi
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Final
+from typing import Final
 
 from ortools.sat.python import cp_model
 
 from models.box_sizes import shorter_side_in
-from models.formulas.raceway_fill import fill_limit, raceway_area_in2
 from models.shop import Panel, Shop
-from solver.candidate import AREA, BRACKETS, Candidate, WayShare
+from solver.candidate import BRACKETS, Candidate, WayShare
 from solver.catalogue import Catalogue
 from solver.enclosures import UNUSED, BoxChoice, box_choices, fixed_cost, raceway_cost
 from solver.feeder_rows import FeederRow
 from solver.garage import garage_needs
+from solver.later_rows import define_choices, define_seats
 from solver.lighting import new_light_circuits
 from solver.panel import free_pairs, free_spaces
+from solver.passages import FEW_CABLES
+from solver.raceway_rows import AreaRows, Linear, TradeSize
 from solver.routes import Ways
 from solver.solve import DEFAULT_EFFORT, Answer, Control
 from solver.staying import staying
 from solver.tandems import Kind, Ratings, kinds, may_be_half, tandem_places
 from solver.there import all_there, together
 
-FEW_CABLES: Final = 2  # through one opening they are not adjusted, 334.80
 MOST_OPENED: Final = 1_000  # boxes and branches of all circuits are fewer
 KEEPING: Final = 10**16  # outweighs any sum that breaks a tie
 TIE_SHARE: Final = 0.25  # of the effort, to break ties among least-cost choices
-Linear = Any  # linear expressions of CP-SAT, whose stubs mix them with NumPy scalars
 
 
 @dataclass(frozen=True)
@@ -90,17 +90,19 @@ class Selection:
             for name, _, _ in choice.sizes
         }
         self.tandems: dict[tuple[str, Kind], cp_model.IntVar] = {}
+        self.larger: dict[tuple[str, TradeSize], cp_model.IntVar] = {}
         self.infeasible = False
         found = all_there(ways)
         self.used = {r: self.model.new_bool_var(f"u[{r}]") for r in sorted(ways.raceways)}
         self.there = [found[circuit.id] for circuit in staying(shop)]
         self._define_every_item_once()
-        self._define_later_machines(later)
+        define_choices(self.model, self.built, later)
         self._define_spaces()
         self._define_light_circuits()
         self._define_garage()
         self._define_raceways(contents)
         if contents:
+            define_seats(self.model, self.pool, self.built)
             self._define_passages()
         self._define_boxes(contents)
 
@@ -131,20 +133,13 @@ class Selection:
             else:
                 self.model.add(sum(holding[item]) == len(wanted[item]))
 
-    def _define_later_machines(self, later: Sequence[Sequence[Candidate]]) -> None:
-        """Σ x over what can be done for machine m = 1, for every machine that may come."""
-        built = self.built[len(self.pool) - sum(map(len, later)) :]
-        for choices in later:
-            self.model.add_exactly_one(built[: len(choices)])
-            built = built[len(choices) :]
-
     def _define_spaces(self) -> None:
         """Poles and spare spaces fit into each panel; two poles need neighbours.
 
         What is kept for a machine that may come is among the spare.
         """
-        pairs = zip(self.pool, self.built, strict=True)
-        left: Linear = sum(made.places * built for made, built in pairs if made.for_later)
+        later = ((c, x) for c, x in zip(self.pool, self.built, strict=True) if c.for_later)
+        left: Linear = sum(made.places * built for made, built in later)
         for panel in self.shop.supply.panels:
             free = free_spaces(self.shop, panel)
             here = [
@@ -240,14 +235,15 @@ class Selection:
                 self.model.add_implication(built, self.used[name])
             if not contents:
                 continue
-            raceway = route.raceway
             old = together(share.raceways.get(name) for share in self.there)
             if old:
                 self.model.add(self.used[name] == 1)
-            limit = int(fill_limit(3) * raceway_area_in2(raceway.kind, raceway.trade_size) * AREA)
-            area = sum(share.room * built for share, built in inside)
-            room = max(0, limit - (old.room if old else 0))
-            self.model.add(area <= room + self._short("raceway area", name))
+            short, pairs = (
+                self._short("raceway area", name),
+                zip(self.pool, self.built, strict=True),
+            )
+            rows = AreaRows(self.model, self.catalogue, route, old.room if old else 0, short)
+            self.larger |= rows.define(list(pairs))
             self._define_heat("raceway heat", name, inside, old)
 
     def _define_passages(self) -> None:
@@ -357,6 +353,7 @@ class Selection:
         for name, route in sorted(self.ways.raceways.items()):
             total += raceway_cost(self.catalogue, route) * self.used[name]
         total += sum(kind.more * count for (_, kind), count in self.tandems.items())
+        total += sum(size.more * laid for (_, size), laid in self.larger.items())
         return total + fixed_cost(self.shop, self.catalogue)
 
     def copper(self) -> Linear:
@@ -452,7 +449,7 @@ class Selection:
         self.model.add(row).only_enforce_if(kept)
         self.model.clear_objective()  # type: ignore[no-untyped-call]
         self.model.clear_hints()  # type: ignore[no-untyped-call]
-        counts = self.tandems.values()
+        counts = (*self.tandems.values(), *self.larger.values())
         for choice in (*self.built, *self.size.values(), *self.used.values(), *counts):
             self.model.add_hint(choice, answer.solver.value(choice))
         self.model.add_hint(kept, True)

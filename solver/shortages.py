@@ -5,6 +5,7 @@ from math import ceil
 from typing import Final
 
 from models.formulas.raceway_fill import fill_limit, raceway_area_in2
+from models.shop.facts import TRADE_SIZES
 from solver.candidate import AREA, VOLUME
 from solver.causes import Cause, Remedy
 from solver.circuit import Circuits
@@ -14,7 +15,6 @@ from solver.relief import junction_beside
 
 PANEL_SPACES: Final = (6, 8, 12, 16, 20, 24, 30, 32, 40, 42, 54, 60)  # common practice, no source
 MOST_NAMED: Final = 6  # boxes in one sentence
-TRADE_SIZES: Final = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2")
 
 
 class Shortages:

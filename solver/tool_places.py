@@ -10,9 +10,10 @@ from collections.abc import Collection
 from models.plan import Finding, Plan
 from solver.circuit import Circuits
 from solver.finding_causes import PORTABLE
+from solver.kernel.asked import STARTS
 from solver.older import Older
 from solver.points import Points, machine_point
-from solver.pool import MOVES_PER_EFFORT, QUICK_MOVES, STARTS, Pool, Search
+from solver.pool import MOVES_PER_EFFORT, QUICK_MOVES, Pool, Search
 from solver.solve import Control
 
 

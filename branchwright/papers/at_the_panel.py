@@ -1,13 +1,15 @@
 """Papers for the panel: its directory space by space, and the same short for the door."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from typing import Final
 
 from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
 from branchwright.spaces import reserved_words
-from branchwright.words import clean, joined
+from branchwright.words import clean, joined, spaces_text
 from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
@@ -24,11 +26,16 @@ DOOR = (
 
 # Of a space on the door card: its number, what it feeds, its amperes.
 DoorLine = tuple[str, str, float | None]
+InSpace = tuple[Space, CircuitPlan | None, OtherBreaker | None]
 FREE, KEPT = "not used", "kept free"
+MANY: Final = 3  # spaces in a row that are not used, told together
 
 
 def directory(plan: Plan) -> Paper:
-    """A row for each space of each panel, and for each half of one that holds a tandem."""
+    """A row for each space of each panel, and for each half of one that holds a tandem.
+
+    Several in a row that are not used have one row, at the first of them.
+    """
     rows = tuple(row for panel in plan.panels for row in _long(plan, panel))
     note = "In the order of the spaces; a breaker of two poles stands at both of its spaces."
     return Paper("circuit_directory", "Circuit directory", LONG, rows, note)
@@ -60,9 +67,7 @@ def door_lines(plan: Plan, panel: PanelPlan) -> list[DoorLine]:
     return [lines.get(n, (str(n), FREE, None)) for n in range(1, last + last % 2 + 1)]
 
 
-def _spaces(
-    plan: Plan, panel: PanelPlan
-) -> Iterator[tuple[Space, CircuitPlan | None, OtherBreaker | None]]:
+def _spaces(plan: Plan, panel: PanelPlan) -> Iterator[InSpace]:
     """Each space with the circuit or the other breaker in it."""
     circuits = {circuit.id: circuit for circuit in plan.circuits}
     others = {n: breaker for breaker in other_breakers(plan, panel) for n in breaker.spaces}
@@ -86,7 +91,18 @@ def _feeds(
 
 def _long(plan: Plan, panel: PanelPlan) -> Iterator[Row]:
     """The rows of one panel."""
-    for space, circuit, other in _spaces(plan, panel):
+    for says, group in groupby(_spaces(plan, panel), key=lambda one: _feeds(plan, *one)):
+        together = list(group)
+        if says == FREE and len(together) >= MANY:
+            spaces = [space.space for space, _, _ in together]
+            told = f"{FREE}: {spaces_text(spaces)}"
+            yield (clean(panel.id), spaces[0], "", "", "", told, None, None, "", "", "", "")
+        else:
+            yield from _one_by_one(plan, panel, together)
+
+
+def _one_by_one(plan: Plan, panel: PanelPlan, spaces: Iterable[InSpace]) -> Iterator[Row]:
+    for space, circuit, other in spaces:
         place = (clean(panel.id), space.space, space.tandem or "", space.leg)
         says = _feeds(plan, space, circuit, other)
         if circuit:

@@ -203,8 +203,10 @@ class _Sheet:
         for machine in self.plan.machines:
             if machine.circuit == circuit.id:
                 planned = machine.amps_table or machine.amps_nameplate
+                turns = self.reading.machines_of_shop[machine.id].motor_hp is not None
                 yield (
                     RUN, machine.outlet or machine.hard_wired_at or "",
-                    f"Current of {self.names[machine.id]} at work; a motor turns the right way",
+                    f"Current of {self.names[machine.id]} at work"
+                    + "; the motor turns the right way" * turns,
                     f"no more than its nameplate; planned with {amps(planned)}", HABIT,
                 )  # fmt: skip

@@ -14,7 +14,18 @@ from branchwright import cautions
 from branchwright.papers.fault_finding import AFTER, LOOK, OFF, OPEN, Cards, run_words
 from branchwright.papers.way_lanes import Crossing, crossings, lanes_of
 from branchwright.sheets import styles
-from branchwright.sheets.display import Bounds, Circle, Drawing, Line, Rect, Shape, Text, Xy
+from branchwright.sheets.display import (
+    Bounds,
+    Circle,
+    Drawing,
+    Group,
+    Line,
+    Rect,
+    Shape,
+    Text,
+    Thing,
+    Xy,
+)
 from branchwright.sheets.floor_frame import around
 from branchwright.sheets.sheet import shop_name, violation_count
 from branchwright.sheets.styles import Lettering
@@ -151,7 +162,8 @@ class _Card:
         yield Circle((x + HOLE[0], y + HOLE[1]), HOLE[2], styles.CUT)
         half = HOLE[0] - HOLE[2] - 2 * PAD
         size = min(TITLE.size, TITLE.size * half / text_width(self.title, TITLE.size, True))
-        yield Text((x + PAD, y + 17), self.title, Lettering(size, bold=True))
+        title = Text((x + PAD, y + 17), self.title, Lettering(size, bold=True))
+        yield Group("", [title], about=Thing("circuit", self.circuit))
         if self.of > 1:
             number = f"card {self.number} of {self.of}"
             yield Text((x + wide - PAD, y + 15), number, STRONG, "end")

@@ -137,7 +137,9 @@ class Cards:
                 dead=self.dead_words(self.reading.outlets_on(fed)),
             )  # fmt: skip
         yield Step(OFF, "each box", cautions.TEST_BEFORE_TOUCH)
-        runs = (run for one in pair for run in one.runs)
+        boxes_on_way = {stop.box for stop in way}
+        runs = [run for one in pair for run in one.runs]
+        runs += [run for run in self.reading.plan.later_runs if run.end in boxes_on_way]
         if any(wire.role == "spare" for run in runs for wire in run.conductors):
             yield Step(OFF, "each box", cautions.SPARES)
 

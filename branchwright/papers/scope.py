@@ -9,8 +9,8 @@ from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.places import natural
 from branchwright.sheets.pull_list import pulled_words
-from branchwright.words import clean, joined, machine_words, plain
-from models.plan import CircuitPlan, Plan, Run
+from branchwright.words import clean, joined, local_answer_words, machine_words, plain
+from models.plan import THEN, CircuitPlan, Plan, Run
 
 FIELDS = (
     Field("Part", 16), Field("What", 52), Field("Quantity", 10, 2), Field("Unit", 8),
@@ -73,11 +73,12 @@ def _runs(plan: Plan) -> Iterator[Row]:
         for run in circuit.runs:
             if run.life == "new":
                 made.setdefault(clean(pulled_words(run)), []).append(run)
-    for run in plan.later_runs:
+    for run in (*plan.later_runs, *plan.rooms):
         made.setdefault(clean(pulled_words(run)), []).append(run)
     for pulled, runs in sorted(made.items()):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
+        how = "for conductors to come" if runs[0].stage == THEN else how
         length, unit = length_and_unit(length_ft)
         count = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
         yield RUNS, pulled, length, unit, f"{how}, {count}, see the pull list"
@@ -127,8 +128,8 @@ def _out(plan: Plan) -> Iterator[Row]:
 def _rests(plan: Plan) -> Iterator[Row]:
     """What a bid may count on."""
     yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
-    for key, value in sorted(plan.made_by.local_answers.items()):
-        yield RESTS, clean(key).replace("_", " "), None, "", clean(value)
+    for question, answer in local_answer_words(plan):
+        yield RESTS, question, None, "", answer
     for told in plan.made_by.assumptions:
         yield GRANTED, sentence(clean(told)), None, "", ""
     kinds = Counter(finding.severity for finding in plan.findings)

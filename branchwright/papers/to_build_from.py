@@ -4,7 +4,7 @@ from branchwright.measures import cut_inches, cut_length
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.sheets.box_schedule import box_circuits, device_words, where_words
 from branchwright.sheets.pull_list import marking_words, pulled_words
-from branchwright.sheets.raceway_ledger import ledgers, room_words
+from branchwright.sheets.raceway_ledger import ledger_note, ledgers, room_words
 from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Ledger, Plan, RacewayPlan, Run
 
@@ -31,7 +31,7 @@ LATER = "later"  # where a run is of no circuit yet
 
 def pull_list(plan: Plan) -> Paper:
     """A row for each run to pull, circuit by circuit, from the panel outwards; at the end those
-    for machines that may come.
+    for machines that may come, and the pull strings where room is kept for them.
     """
     rows = tuple(
         _pull(circuit.id, run)
@@ -39,7 +39,7 @@ def pull_list(plan: Plan) -> Paper:
         for run in circuit.runs
         if run.life == "new"
     )
-    rows += tuple(_pull(LATER, run) for run in plan.later_runs)
+    rows += tuple(_pull(LATER, run) for run in (*plan.later_runs, *plan.rooms))
     note = (
         "Cut is path and slack together, rounded up to the next inch. Slack is for making up at"
         " both ends. Write the end mark on both ends before the next is cut; tick off as pulled."
@@ -80,8 +80,7 @@ def _box(plan: Plan, box: BoxPlan) -> Row:
 def raceway_ledger(plan: Plan) -> Paper:
     """A row for each raceway and stage."""
     rows = tuple(_raceway(way, ledger) for way, ledger in ledgers(plan))
-    note = "Fill by NEC chapter 9 tables 1, 4 and 5; adjustment by 310.15(C)(1)."
-    return Paper("raceway_ledger", "Raceway ledger", RACEWAYS, rows, note)
+    return Paper("raceway_ledger", "Raceway ledger", RACEWAYS, rows, ledger_note(plan))
 
 
 def _raceway(raceway: RacewayPlan, ledger: Ledger) -> Row:

@@ -102,20 +102,17 @@ class Ink:
             case Polyline():
                 self._polyline(shape.points, shape.style, closed=shape.closed)
             case Rect():
-                stroked, filled = self._look(shape.style)
                 left, bottom = self._place((shape.bounds.left, shape.bounds.bottom))
                 right, top = self._place((shape.bounds.right, shape.bounds.top))
-                radius = round(shape.radius * self.factor, 2)
                 sides = (left, bottom, round(right - left, 2), round(top - bottom, 2))
-                if radius:
-                    self.canvas.roundRect(*sides, radius, stroke=stroked, fill=filled)
+                if radius := round(shape.radius * self.factor, 2):
+                    self._round("roundRect", (*sides, radius), shape.style)
                 else:
+                    stroked, filled = self._look(shape.style)
                     self.canvas.rect(*sides, stroke=stroked, fill=filled)
             case Circle():
-                stroked, filled = self._look(shape.style)
-                x, y = self._place(shape.centre)
                 radius = round(shape.radius * self.factor, 2)
-                self.canvas.circle(x, y, radius, stroke=stroked, fill=filled)
+                self._round("circle", (*self._place(shape.centre), radius), shape.style)
 
     def _place(self, point: Xy) -> Xy:
         """A point of the drawing on the page, y up."""
@@ -133,6 +130,17 @@ class Ink:
             if closed:
                 path.close()
             made = self.again[placed, closed] = Made(path.getCode())
+        self.canvas.drawPath(made, stroke=stroked, fill=filled)
+
+    def _round(self, kind: str, numbers: tuple[float, ...], style: Style) -> None:
+        """A shape with curves, which paths have under the name of its kind."""
+        from reportlab.pdfgen.pathobject import PDFPathObject
+
+        stroked, filled = self._look(style)
+        if (made := self.again.get((kind, numbers))) is None:
+            code: list[str] = []
+            getattr(PDFPathObject(code), kind)(*numbers)
+            made = self.again[kind, numbers] = Made("\n".join(code))
         self.canvas.drawPath(made, stroke=stroked, fill=filled)
 
     def _look(self, style: Style) -> tuple[int, int]:

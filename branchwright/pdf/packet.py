@@ -17,7 +17,7 @@ from branchwright.sheets.findings import findings_table, open_questions, told_on
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
-from branchwright.words import clean, plain
+from branchwright.words import clean, local_answer_words, plain
 from models.plan import Plan
 from models.rules import RULES
 from models.rules.not_checked import ASK_AND_LOOK
@@ -124,8 +124,7 @@ def _questions(plan: Plan, paper: str) -> list[Page]:
     asked = (f"{subject}: {says}" for subject, says in open_questions(plan.findings))
     flow.items([text.removesuffix(f"; {ASK_AND_LOOK}") for text in asked], NOTHING_OPEN)
     flow.heading("Local answers that the plan rests on")
-    answers = sorted(plan.made_by.local_answers.items())
-    flow.table(_pairs("Question", "Taken as", ((key.replace("_", " "), v) for key, v in answers)))
+    flow.table(_pairs("Question", "Taken as", local_answer_words(plan)))
     flow.heading("Taken for granted: please strike what does not hold")
     flow.items([told_on_paper(text) for text in plan.made_by.assumptions], "Nothing.")
     return flow.pages

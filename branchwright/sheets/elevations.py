@@ -302,7 +302,7 @@ class _Elevation:
         laid += [
             ("raceway", one.circuit.path)
             for one in plan.later_machines or ()
-            if one.raceway and one.circuit
+            if (one.raceway or one.room) and one.circuit
         ]
         for method, path in laid:
             for first, last in itertools.pairwise(path):

@@ -301,6 +301,7 @@ class _Sheet:
         for box in self.plan.boxes:
             circuits = " · ".join(dict.fromkeys(_circuits_of(self.plan, box)))
             texts = [(box.id, styles.BOX_LABEL), (circuits, styles.PLAIN_LABEL)]
+            texts += [(f"later: {name}", styles.PLAIN_LABEL) for name in self._plugged_in_at(box)]
             placed = self.symbols[box.id]
             outside = self._target(placed, outside=True)
             inside = self._target(placed, outside=False)
@@ -316,6 +317,11 @@ class _Sheet:
         self._label_machines(labels)
         self._label_later(labels)
         self._label_building(labels)
+
+    def _plugged_in_at(self, box: BoxPlan) -> list[str]:
+        """Machines that may come, and that a circuit holds at a receptacle of a box."""
+        later = self.plan.later_machines or ()
+        return [one.machine for one in later if one.held is not None and one.box == box.id]
 
     def _target(self, placed: Placed, outside: bool) -> Target:
         """Where a symbol's label may stand: beyond its wall, or in the room."""
@@ -350,13 +356,13 @@ class _Sheet:
     def _label_later(self, labels: Labels) -> None:
         """What is laid now for machines that may come."""
         for one in self.plan.later_machines or ():
-            if one.circuit is None or not (one.run or one.raceway):
+            if one.circuit is None or not (one.run or one.raceway or one.room):
                 continue
             points = [self.frame.at(*point[:2]) for point in one.circuit.path]
             if one.raceway:
                 what = f"{one.raceway.trade_size} {one.raceway.kind}, empty"
             else:
-                what = "spare, capped"
+                what = "spare, capped" if one.run else "room kept, pull string"
             spots = [_part(points, part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
             targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
             text = f"for {one.machine}: {what}"

@@ -1,7 +1,16 @@
 """Machines that may come: for each what is done now, and what its day asks for."""
 
 from branchwright.changeover_words import discount_words
-from branchwright.later_words import circuit_words, kept, later_names, other_words, others_of
+from branchwright.later_words import (
+    at_words,
+    circuit_words,
+    kept,
+    laid_words,
+    later_names,
+    other_words,
+    others_of,
+    receptacle_words,
+)
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, dollars, joined, plain
 from models.plan import LaterMachinePlan, Plan
@@ -15,29 +24,33 @@ COLUMNS = columns(
 def later_machine_table(plan: Plan) -> Table:
     """A row for each machine that may come."""
     names = later_names(plan)
-    rows = tuple(_row(one, names.get(one.machine, "")) for one in plan.later_machines or ())
+    rows = tuple(_row(one, names.get(one.machine, ""), plan) for one in plan.later_machines or ())
+    beside = ", but in raceways where room is kept" if plan.rooms else ""
     note = (
-        "Each by itself: how several new circuits heat each other is not looked at. What is laid or"
-        " pulled now ends at both ends unconnected, capped and marked; treat it as live until it is"
-        " proved dead. A pull string is not counted. Expected is now, and the day at its"
-        f" likelihood. {discount_words(plan)}"
+        f"Each by itself: how several new circuits heat each other is not looked at{beside}. What"
+        " is laid or pulled now ends at both ends unconnected, capped and marked; treat it as live"
+        " until it is proved dead. Expected is now, and the day at its likelihood."
+        f" {discount_words(plan)}"
     )
     return Table("Machines that may come", COLUMNS, rows, note=note.rstrip())
 
 
-def _row(one: LaterMachinePlan, name: str) -> tuple[str, ...]:
+def _row(one: LaterMachinePlan, name: str, plan: Plan) -> tuple[str, ...]:
     """One machine."""
     chosen = next((other for other in one.alternatives if other.says == one.chosen), None)
     others = (other_words(other, one) for other in others_of(one))
+    where = receptacle_words(one, plan)
     parts = (
         f"{plain(line.quantity)} {clean(line.unit)}: {clean(line.item)}" for line in one.takeoff
     )
     return (
         name or clean(one.machine),
-        clean(one.box or ""),
+        clean(at_words(one)),
         f"{100 * one.likelihood:.0f} %",
         circuit_words(one),
-        clean(one.chosen or "") + kept(one),
+        joined(
+            filter(None, [clean(one.chosen or "") + kept(one) + laid_words(one), where]), by="; "
+        ),
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None else dollars(chosen.expected_usd),

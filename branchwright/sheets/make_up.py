@@ -1,7 +1,7 @@
 """Make-up of boxes: every conductor is a line, every joint an upright one, a dot where they meet.
 
 Drawn are junction boxes, boxes of two devices and more, and others where three runs and more come
-together. Lines that cross without a dot touch nothing. Not to scale.
+together or conductors end capped. Lines that cross without a dot touch nothing. Not to scale.
 """
 
 from collections.abc import Iterator, Sequence
@@ -22,6 +22,7 @@ from branchwright.sheets.raceway_sections import draw_wire
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, joined
 from models.answers.joints import End, Joint, Joints
+from models.changeovers import later_machine_of
 from models.plan import Plan, YokePlan
 
 HEAD: Final = 44.0
@@ -46,7 +47,8 @@ def made_up_boxes(plan: Plan) -> list[Joints]:
 def _is_drawn(one: Joints) -> bool:
     runs = {end.run.id for end in one.ends if end.ends != "passes"}
     several = one.box.gangs >= TWO_GANGS or len(runs) >= SEVERAL_RUNS
-    return one.box.kind in ("junction", "pull") or several
+    capped = any(end.ends == "capped" for end in one.ends)
+    return one.box.kind in ("junction", "pull") or several or capped
 
 
 def make_up(plan: Plan) -> list[Drawing]:
@@ -137,13 +139,17 @@ class _Cell:
     def shapes(self, at: Xy) -> Iterator[Shape]:
         """Title, columns, then a block for each run and each device."""
         (x, y), box = at, self.one.box
-        inside = dict.fromkeys(end.circuit for end in self.one.ends)
-        circuits = f"circuit{'s' if len(inside) > 1 else ''} {joined(inside)}"
+        names = dict.fromkeys(end.circuit for end in self.one.ends)
+        later = [name for name in names if name.startswith(later_machine_of(""))]
+        circuits = [name for name in names if name not in later]
         fill = ""
         if box.volume_in3 is not None and box.fill_in3 is not None:
             fill = f" · {fill_words(box.fill_in3, box.volume_in3)}"
         title = f"{clean(box.id)} · {where_words(box)}"
-        under = f"{clean(box.box)}{fill} · {circuits}"
+        inside = [f"circuit{'s' if len(circuits) > 1 else ''} {joined(circuits)}"]
+        under = " · ".join(
+            [f"{clean(box.box)}{fill}", *(inside if circuits else []), *map(clean, later)]
+        )
         yield Text((x, y + 12), fitted(title, HALF, 11, True), styles.STRONG)
         yield Text((x, y + 26), fitted(under, HALF, 9.5), styles.SMALL)
         yield Line((x, y + 32), (x + HALF, y + 32), styles.RULE)

@@ -6,7 +6,7 @@ from typing import Final
 from branchwright.measures import cut_length, exact_length
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined
-from models.plan import Conductor, Plan, Run
+from models.plan import THEN, Conductor, Plan, Run
 
 COLUMNS = columns(
     "Run", "From", "To", "Through", "Pull", ">Path", ">Slack", ">Cut", "Mark both ends", "Re-mark"
@@ -17,10 +17,10 @@ _CABLE: Final = re.compile(r" \d+-\d")  # `NM-B 12-2`: one that is there may lie
 
 def pull_list(plan: Plan) -> Table:
     """A row for each run to pull, circuit by circuit, from the panel outwards; at the end those
-    for machines to come.
+    for machines to come, and the pull strings where room is kept for them.
     """
     runs = [run for circuit in plan.circuits for run in circuit.runs if run.life == "new"]
-    runs += plan.later_runs
+    runs += [*plan.later_runs, *plan.rooms]
     total = sum(run.length_ft + run.allowance_ft for run in runs)
     blank = [""] * 6
     return Table(
@@ -50,7 +50,9 @@ def _row(run: Run) -> tuple[str, ...]:
 
 
 def pulled_words(run: Run) -> str:
-    """What is pulled: a cable, or so many conductors."""
+    """What is pulled: a cable, so many conductors, or where room is kept for them a pull string."""
+    if run.stage == THEN:
+        return "pull string"
     if run.method == "cable" or _CABLE.search(run.make):
         return run.make
     return f"{len(run.conductors)} × {run.make.partition(' in ')[0]}"

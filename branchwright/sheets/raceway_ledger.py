@@ -4,7 +4,7 @@ from branchwright.measures import exact_length, size_words
 from branchwright.places import natural
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined, plain
-from models.plan import Ledger, Plan, RacewayPlan
+from models.plan import THEN, Ledger, Plan, RacewayPlan
 
 COLUMNS = columns(
     "Raceway", "Kind", "From", "To", ">Length", "Runs inside", ">Fill", ">Limit",
@@ -32,15 +32,23 @@ def raceway_ledger(plan: Plan) -> Table:
         "Raceway ledger",
         COLUMNS,
         tuple(_row(*pair) for pair in pairs),
-        note="Fill by NEC chapter 9 tables 1, 4 and 5; adjustment by 310.15(C)(1).",
+        note=ledger_note(plan),
         shares=tuple(ledger.fill_percent / ledger.limit_percent for _, ledger in pairs),
     )
+
+
+def ledger_note(plan: Plan) -> str:
+    """By what fill and adjustment go; where room is kept, what the room left is beside."""
+    kept = " Room left is beside what room is kept for; a pull string lies there." * bool(
+        plan.rooms
+    )
+    return f"Fill by NEC chapter 9 tables 1, 4 and 5; adjustment by 310.15(C)(1).{kept}"
 
 
 def _row(raceway: RacewayPlan, ledger: Ledger) -> tuple[str, ...]:
     """One raceway."""
     return (
-        clean(raceway.id),
+        clean(raceway.id) + (f", {THEN}" if ledger.stage == THEN else ""),
         f"{clean(raceway.kind)} {clean(raceway.trade_size)} in",
         clean(raceway.start),
         clean(raceway.end),

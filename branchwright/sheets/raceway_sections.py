@@ -27,6 +27,7 @@ from branchwright.sheets.raceway_ledger import ledgers
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.text_size import fitted, wrapped
 from branchwright.words import clean, joined, plain
+from models.changeovers import later_machine_of
 from models.formulas.raceway_fill import conductor_diameter_in, inside_diameter_in
 from models.plan import NOW, Conductor, Content, Ledger, Plan, RacewayPlan
 
@@ -62,6 +63,12 @@ class _Section:
         """Every conductor with the number of its run, from 1."""
         contents = enumerate(self.ledger.contents, start=1)
         return [(number, wire) for number, content in contents for wire in content.conductors]
+
+    @property
+    def to_come(self) -> frozenset[int]:
+        """The numbers of runs that room is kept for."""
+        contents = enumerate(self.ledger.contents, start=1)
+        return frozenset(n for n, one in contents if one.circuit.startswith(later_machine_of("")))
 
     def height(self, scale: float) -> float:
         """Room on paper."""
@@ -104,7 +111,8 @@ def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Draw
     says = f"Cross-sections of {sum(map(len, rows))} of the raceways"
     per_ft = INCHES_TO_THE_FOOT * scale
     ledgers = [section.ledger for pair in rows for section in pair]
-    legend = (y, LEGEND, _legend(scale, (LEFT, y), _areas(ledgers)))
+    to_come = any(section.to_come for pair in rows for section in pair)
+    legend = (y, LEGEND, _legend(scale, (LEFT, y), _areas(ledgers), to_come))
     holds = tuple(section.raceway.id for pair in rows for section in pair)
     return cell_sheet(plan, "Raceway sections", says, layer, legend, per_ft, holds)
 
@@ -141,7 +149,8 @@ def _wires(section: _Section, scale: float, middle: Xy) -> Generator[Shape, None
     for (number, wire), diameter, centre in zip(wires, diameters, centres, strict=True):
         if centre is not None:
             spot = (middle[0] + centre[0] * scale, middle[1] + centre[1] * scale)
-            yield from draw_wire(wire.role, wire.insulated, spot, diameter * scale / 2, number)
+            role = "spare" if number in section.to_come else wire.role
+            yield from draw_wire(role, wire.insulated, spot, diameter * scale / 2, number)
     return sum(centre is None for centre in centres)
 
 
@@ -167,7 +176,8 @@ def _listed(section: _Section, at: Xy, room: float) -> Iterator[Shape]:
     if not section.ledger.contents:
         yield Text((x, y + 10), "empty", styles.SMALL)
     for number, content in enumerate(section.ledger.contents, start=1):
-        text = fitted(_content(number, content), room, 9.5)
+        to_come = ", to come" if number in section.to_come else ""
+        text = fitted(_content(number, content) + to_come, room, 9.5)
         yield Text((x, y - 5 + LIST_ROW * number), text, styles.SMALL_INK)
 
 
@@ -212,12 +222,13 @@ def _areas(ledgers: Iterable[Ledger]) -> str:
     return " · ".join(f"{awg} AWG {area}" for awg in told if (area := square_mm(awg)))
 
 
-def _legend(scale: float, at: Xy, areas: str) -> Iterable[Shape]:
+def _legend(scale: float, at: Xy, areas: str, to_come: bool) -> Iterable[Shape]:
     """Looks of conductors, the scale bar, what is not shown, and sizes in metric."""
     x, y = at
+    spare = "spare, capped; or to come" if to_come else "spare, capped"
     kinds = (
         ("hot", True, "hot"), ("neutral", True, "neutral"), ("ground", True, "ground, insulated"),
-        ("ground", False, "ground, bare"), ("spare", True, "spare, capped"),
+        ("ground", False, "ground, bare"), ("spare", True, spare),
     )  # fmt: skip
     for role, insulated, words in kinds:
         yield from draw_wire(role, insulated, (x + 9, y + 14), 8.0, None)

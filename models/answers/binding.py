@@ -123,12 +123,14 @@ class Bindings:
         used = {name for run in circuit.runs for name in run.raceways if name in raceways}
         for name in sorted(used):
             raceway = raceways[name]
-            inside = [c for _, run in self.reading.runs_in_raceway[name] for c in run.conductors]
+            kept = self.reading.rooms_in_raceway.get(name, [])
+            runs = [*(run for _, run in self.reading.runs_in_raceway[name]), *kept]
+            inside = [c for run in runs for c in run.conductors]
             areas = [
                 conductor_area_in2(c.awg, INSULATION if c.insulated else "bare") for c in inside
             ]
             percent = fill_percent(raceway.kind, raceway.trade_size, areas)
-            size = f"{raceway.kind} {raceway.trade_size}"
+            size = f"{raceway.kind} {raceway.trade_size}" + ", room kept counted" * bool(kept)
             limit = 100 * fill_limit(len(inside))
             yield Limit("raceway", name, percent, limit, "%", held_by=size)
 

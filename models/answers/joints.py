@@ -4,6 +4,7 @@ The plan lists conductors and joints; on which device a conductor ends that is i
 from its role, from the switch group it serves, and from the side of a GFCI device it is on.
 """
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -65,21 +66,24 @@ class Joints:
 
 def joints_of(reading: Reading, box: BoxPlan) -> Joints:
     """Every conductor of a box and every joint, in the plan's order."""
-    runs = {run.id: run for circuit in reading.plan.circuits for run in circuit.runs}
+    runs = {run.id: run for run in reading.plan.later_runs}
+    runs |= {run.id: run for circuit in reading.plan.circuits for run in circuit.runs}
     number_of = {
         name: number for number, one in enumerate(box.splices, start=1) for name in one.joins
     }
-    ends = tuple(
-        _end(reading, box, runs[made.run], made, number_of.get(f"{made.run}.{made.role}"))
-        for made in box.conductors
-        if made.run in runs
-    )
+    alike: Counter[tuple[str, Role]] = Counter()
+    ends: list[End] = []
+    for made in box.conductors:
+        if made.run in runs:
+            joint = number_of.get(f"{made.run}.{made.role}")
+            ends.append(_end(reading, box, runs[made.run], made, joint, alike[made.run, made.role]))
+            alike[made.run, made.role] += 1
     joints = []
     for number, splice in enumerate(box.splices, start=1):
         inside = tuple(end for end in ends if end.joint == number)
         role: Role = inside[0].role if inside else _role_of_pigtails(splice.pigtails)
         joints.append(Joint(number, role, inside, splice.pigtails))
-    return Joints(box, ends, tuple(joints))
+    return Joints(box, tuple(ends), tuple(joints))
 
 
 def _role_of_pigtails(pigtails: tuple[str, ...]) -> Role:
@@ -87,9 +91,12 @@ def _role_of_pigtails(pigtails: tuple[str, ...]) -> Role:
     return "hot" if any(name.endswith(LOAD_SIDE) for name in pigtails) else "switched"
 
 
-def _end(reading: Reading, box: BoxPlan, run: Run, made: MakeUp, joint: int | None) -> End:
-    wires = (one for one in run.conductors if one.role == made.role)
-    wire = next(wires, Conductor(role=made.role, awg=made.awg))
+def _end(
+    reading: Reading, box: BoxPlan, run: Run, made: MakeUp, joint: int | None, before: int
+) -> End:
+    """A conductor in a box; so many `before` it are of the same run and role."""
+    wires = [one for one in run.conductors if one.role == made.role][before:]
+    wire = wires[0] if wires else Conductor(role=made.role, awg=made.awg)
     on = tuple(_devices(reading, box, run, made)) if made.ends == "on device" else ()
     return End(run, made.role, wire, made.circuit, made.ends, joint, on)
 

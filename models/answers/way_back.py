@@ -66,6 +66,7 @@ def _stop(reading: Reading, circuit: CircuitPlan, box: str) -> Stop:
     pair = reading.pair(circuit)
     inside = {wire.circuit for wire in reading.boxes[box].conductors}
     inside |= {yoke.circuit for yoke in reading.boxes[box].yokes if yoke.circuit}
+    inside &= reading.circuits.keys()  # capped conductors of what may come are of none
     dead = [
         outlet
         for half in (pair if run and is_shared(run) else (circuit,))

@@ -5,6 +5,7 @@ Grounds count (Note 3); a cable counts as one conductor (Note 9).
 """
 
 from collections.abc import Collection, Iterable
+from functools import cache
 from math import inf, pi, sqrt
 from typing import Final
 
@@ -62,6 +63,7 @@ def raceway_area_in2(kind: str, trade_size: str) -> float:
     return circle_area_in2(inside_diameter_in(kind, trade_size))
 
 
+@cache
 def conductor_area_in2(awg: str, insulation: str) -> float:
     """Area of one conductor with its insulation, Table 5; bare stranded ones, Table 8. [in²]
 

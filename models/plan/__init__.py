@@ -19,16 +19,23 @@ from models.plan.boxes import BoxPlan, MachinePlan, MakeUp, OutletPlan, Splice, 
 from models.plan.changeovers import Alternative, ChangeoverPlan
 from models.plan.circuits import BreakerPlan, CircuitConductor, CircuitPlan, Conductor, Run, Worst
 from models.plan.findings import Basis, Finding, Severity
-from models.plan.later_machines import EmptyRaceway, LaterCircuit, LaterMachinePlan
+from models.plan.later_machines import (
+    EmptyRaceway,
+    HeldPlug,
+    LaidForLater,
+    LaterCircuit,
+    LaterMachinePlan,
+)
 from models.plan.origin import ChangedOver, MadeBy, Objective, PinPlan, PriceBookMark, Source, Stage
 from models.plan.panels import Demand, FeederPlan, LegDemand, LoadLine, Main, PanelPlan, Space
-from models.plan.part import NOW, Awg, Known, Life, Part, Role, Xyz
+from models.plan.part import NOW, THEN, Awg, Known, Life, Part, Role, Xyz
 from models.plan.raceways import Content, Ledger, PassagePlan, RacewayPlan, RoomLeft
 from models.plan.takeoff import CutPiece, PurchaseLine, TakeoffLine, Totals
 
 __all__ = [
     "NOW",
     "PLAN_FORMAT",
+    "THEN",
     "Alternative",
     "Awg",
     "Basis",
@@ -45,7 +52,9 @@ __all__ = [
     "EmptyRaceway",
     "FeederPlan",
     "Finding",
+    "HeldPlug",
     "Known",
+    "LaidForLater",
     "LaterCircuit",
     "LaterMachinePlan",
     "Ledger",
@@ -120,6 +129,17 @@ class Plan(Part):
     def later_runs(self) -> tuple[Run, ...]:
         """Runs pulled now for machines that may come."""
         return tuple(one.run for one in self.later_machines or () if one.run is not None)
+
+    @property
+    def rooms(self) -> tuple[Run, ...]:
+        """Runs of machines that may come, for which room is kept in raceways of the shop."""
+        return tuple(one.room for one in self.later_machines or () if one.room is not None)
+
+    @property
+    def raceways_in_use(self) -> frozenset[str]:
+        """Raceways in which a run lies or room is kept for one."""
+        runs = [run for circuit in self.circuits for run in circuit.runs]
+        return frozenset(name for run in (*runs, *self.rooms) for name in run.raceways)
 
     @model_serializer(mode="wrap")
     def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:

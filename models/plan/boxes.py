@@ -8,7 +8,9 @@ from models.plan.part import Awg, Known, Life, Part, Role, Xyz
 
 
 class MakeUp(Part):
-    """One conductor in a box: from which run, in which role, and how it ends."""
+    """One conductor in a box: from which run, in which role, and how it ends. Of what is pulled now
+    for a machine that may come, `circuit` is `later machine ID`.
+    """
 
     run: str
     role: Role

@@ -10,6 +10,7 @@ Life = Literal["existing", "new", "removed"]
 Known = Literal["verified", "believed", "unknown"]
 Role = Literal["hot", "hot2", "neutral", "ground", "switched", "traveller", "traveller2", "spare"]
 NOW = "now"
+THEN = "with machines to come"  # the stage with all that room is kept for
 
 
 class Part(BaseModel):

@@ -32,7 +32,10 @@ class Ledger(Part):
 
 
 class RacewayPlan(Part):
-    """A raceway with its ledger now and after each changeover."""
+    """A raceway with its ledger now and, where room is kept in it, with machines to come.
+
+    `trade_size` is the one that is laid: larger than in the shop file only where room is kept.
+    """
 
     id: str
     kind: str

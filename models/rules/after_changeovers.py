@@ -21,6 +21,7 @@ from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import hard_wired_needs_gfci, place_in_scope, receptacle_needs_gfci
 from models.plan import CircuitPlan, Finding, Run
 from models.rules.changeovers import Served, guards_before, is_alone, needed, served
+from models.rules.conductors import conductor_amps, has_own_article
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, machine_amps
 from models.rules.required_outlets import garage_faults, serving_garage
 from models.rules.rule import SAME_AMPS, RuleText, registry
@@ -30,8 +31,9 @@ AFTER = RuleText(
     "after-changeovers",
     "Circuits after their changeovers",
     "After every changeover that is prepared for, the new breaker and receptacle suit the machine"
-    " and the conductors, a GFCI protects what the edition asks for, every conductor beside them"
-    " still carries its load, and a dwelling's garage keeps its receptacle circuit.",
+    " and the conductors, a GFCI protects what the edition asks for, every conductor beside them,"
+    " or beside what room is kept for, still carries its load, and a dwelling's garage keeps its"
+    " receptacle circuit.",
     "NEC 210.4(C), 210.8, 210.11(C)(4), 210.21, 210.23, 240.4, 310.15(C)",
     "code",
     {2017: "NEC 210.4(C), 210.8, 210.11(C)(4), 210.21, 210.23, 240.4, 310.15(B)(3)"},
@@ -41,17 +43,24 @@ UNRATED_HP = Fraction(1, 3)  # 430.109(F)
 
 
 class ReadingAfter(Reading):
-    """The plan with all that is prepared changed over: more conductors in some raceways count."""
+    """The plan with all that is prepared changed over and drawn in: more conductors in some
+    raceways count.
+    """
 
     @cached_property
     def more(self) -> dict[str, int]:
-        """Conductors that count more, by raceway: each spare beside a neutral that stays in use."""
+        """Conductors that count more, by raceway: each spare beside a neutral that stays in use,
+        and those of machines to come that room is kept for.
+        """
         found: dict[str, int] = {}
         prepared = [one for one in served(self) if one.draft.prepared and not is_alone(self, one)]
         runs = {run.id: run for one in prepared for run in needed(self, one)}
         for run in runs.values():
             for raceway in run.raceways:
                 found[raceway] = found.get(raceway, 0) + 1
+        for raceway, kept in self.rooms_in_raceway.items():
+            count = sum(wire.role in CARRYING for run in kept for wire in run.conductors)
+            found[raceway] = found.get(raceway, 0) + count
         return found
 
     def carrying_in(self, raceway: str) -> int:
@@ -59,9 +68,17 @@ class ReadingAfter(Reading):
         return super().carrying_in(raceway) + self.more.get(raceway, 0)
 
 
+def reading_after(reading: Reading) -> ReadingAfter:
+    """The plan with all that is prepared done, read once."""
+    if AFTER not in reading.kept:
+        reading.kept[AFTER] = ReadingAfter(reading.plan, reading.shop)
+    found: ReadingAfter = reading.kept[AFTER]
+    return found
+
+
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each thing that will not do after a changeover that is prepared for."""
-    after = ReadingAfter(reading.plan, reading.shop)
+    after = reading_after(reading)
     for one in served(reading):
         if one.draft.prepared:
             for says in _faults(after, one):
@@ -210,12 +227,9 @@ def _beside(after: ReadingAfter) -> Iterator[tuple[str, str]]:
             if run.life != "new":
                 continue
             several = len(after.receptacles_on(circuit)) > 1
-            if after.is_individual(circuit) and any(
-                m.plug is None for m in after.machines_on(circuit)
-            ):
-                continue
-            if says := _unprotected(after, circuit, run, circuit.breaker.amps, several=several):
+            says = _unprotected(after, circuit, run, circuit.breaker.amps, several=several)
+            if says and not has_own_article(after, circuit):
                 yield run.id, says
-            worst = after.worst_on(circuit)
-            if worst and worst.amps > after.run_ampacity(circuit, run) + SAME_AMPS:
-                yield run.id, f"run {run.id} then carries less than {amps_text(worst.amps)}"
+            needed = conductor_amps(after, circuit)
+            if needed > after.run_ampacity(circuit, run) + SAME_AMPS:
+                yield run.id, f"run {run.id} then carries less than {amps_text(needed)}"

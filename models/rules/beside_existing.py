@@ -1,14 +1,14 @@
 """New conductors beside existing ones: what they leave of the ampacity of those. Amperes.
 
-Conductors added to a raceway, or a cable pulled through an opening, heat what is there. What was
-too hot before is not laid at the door of the new ones.
+Conductors added to a raceway, those too that room is kept for, or a cable pulled through an
+opening, heat what is there. What was too hot before is not laid at the door of the new ones.
 """
 
 from collections.abc import Iterator
 
 from models.plan import CircuitPlan, Finding, Run
 from models.rules.bundled_cables import FEW_CABLES, cables_through
-from models.rules.reading import Reading, amps_text
+from models.rules.reading import CARRYING, Reading, amps_text
 from models.rules.rule import RuleText, registry
 
 HEATED = RuleText(
@@ -39,6 +39,8 @@ def _crowds(reading: Reading) -> dict[str, dict[str, tuple[int, bool]]]:
         raceway: {run.id: (reading.carrying_of(run), run.life == "new") for _, run in inside}
         for raceway, inside in reading.runs_in_raceway.items()
     }
+    for raceway, kept in reading.rooms_in_raceway.items():
+        crowds.setdefault(raceway, {}).update((run.id, (_drawn(run), True)) for run in kept)
     for passage in reading.shop.routes.passages:
         through = cables_through(reading, passage)
         if len(through) > FEW_CABLES:
@@ -46,6 +48,11 @@ def _crowds(reading: Reading) -> dict[str, dict[str, tuple[int, bool]]]:
                 cable.run.id: (cable.carrying, cable.run.life == "new") for cable in through
             }
     return crowds
+
+
+def _drawn(run: Run) -> int:
+    """Current-carrying conductors of a run that room is kept for."""
+    return sum(wire.role in CARRYING for wire in run.conductors)
 
 
 def _heated(

@@ -5,13 +5,14 @@ by the edition's allowance, each device counts twice its largest conductor.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from models.box_sizes import box_volume_in3
+from models.changeovers import later_machine_of
 from models.formulas.box_fill import box_fill_in3
 from models.formulas.conductors import circular_mils
 from models.formulas.pull_boxes import needs_pull_box
-from models.plan import BoxPlan, Finding
+from models.plan import BoxPlan, Finding, Role, Run
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -87,25 +88,68 @@ def check(reading: Reading) -> Iterator[Finding]:
         for says in _listing_faults(reading, box, needed):
             fix = f"list the make-up of {box.id} again"
             yield MAKE_UP.finding(box.id, says, edition=reading.edition, detail=says, fix=fix)
+        yield from _not_listed(reading, box)
 
 
-def fill_in3(reading: Reading, box: BoxPlan) -> float:
+def _capped(reading: Reading, box: BoxPlan) -> Counter[tuple[str, Role, str, str]]:
+    """What is pulled now for machines that may come, and ends capped in a box."""
+    return Counter(
+        (one.run.id, conductor.role, conductor.awg, later_machine_of(one.machine))
+        for one in reading.plan.later_machines or ()
+        if one.run is not None and box.id in (one.run.start, one.run.end)
+        for conductor in one.run.conductors
+    )
+
+
+def _lists_nothing_capped(reading: Reading, box: BoxPlan) -> bool:
+    """Whether a box lists nothing of what is pulled now for machines that may come, as older plans
+    do not.
+    """
+    pulled = _capped(reading, box)
+    return bool(pulled) and not {run for run, *_ in pulled} & {c.run for c in box.conductors}
+
+
+def fill_in3(
+    reading: Reading,
+    box: BoxPlan,
+    drawn: Iterable[Run] = (),
+    wires: Iterable[tuple[Role, str]] = (),
+    at: Mapping[str, str] | None = None,
+) -> float:
     """Volume that the contents of a box need; 4 AWG and larger go by 314.28. [in³]
 
     With what is pulled now for machines that may come: a capped conductor counts like any other.
+    `drawn`: runs that come besides; `wires`: conductors, by role and size; `at`: sizes at a device.
     """
     runs = [run for _, run in reading.runs_at.get(box.id, [])]
     runs += [run for run in reading.plan.later_runs if box.id in (run.start, run.end)]
+    runs += [run for run in drawn if box.id in (run.start, *run.via, run.end)]
     coming = [c for run in runs for c in run.conductors]
-    brought = [c for c in coming if not needs_pull_box(c.awg)]
+    sizes = [*((c.role, c.awg) for c in coming), *wires]
+    brought = [(role, awg) for role, awg in sizes if not needs_pull_box(awg)]
     largest = _largest_on_yokes(reading, box)
+    for yoke, awg in (at or {}).items():
+        largest[yoke] = max(awg, largest.get(yoke) or awg, key=circular_mils)
     return box_fill_in3(
-        [c.awg for c in brought if c.role != "ground"],
+        [awg for role, awg in brought if role != "ground"],
         [(awg, 1) for awg in largest.values() if awg is not None and not needs_pull_box(awg)],
-        [c.awg for c in brought if c.role == "ground"],
+        [awg for role, awg in brought if role == "ground"],
         internal_clamps=box.internal_clamps,
         edition=reading.edition,
     )
+
+
+def _not_listed(reading: Reading, box: BoxPlan) -> Iterator[Finding]:
+    """A note where capped conductors of an older plan are in no list."""
+    if _lists_nothing_capped(reading, box):
+        yield MAKE_UP.finding(
+            box.id,
+            f"what is pulled now for later ends capped in {box.id}, and is not listed there",
+            edition=reading.edition,
+            severity="note",
+            detail="capped",
+            fix="plan the shop again to have it in the box schedule and drawing",
+        )
 
 
 def _largest_on_yokes(reading: Reading, box: BoxPlan) -> dict[str, str | None]:
@@ -133,6 +177,7 @@ def _listing_faults(reading: Reading, box: BoxPlan, needed: float) -> Iterator[s
         for conductor in run.conductors
     )
     listed = Counter((c.run, c.role, c.awg, c.circuit) for c in box.conductors)
+    brought += _capped(reading, box) if not _lists_nothing_capped(reading, box) else Counter()
     for run, role, awg, _ in sorted((brought - listed).elements()):
         yield f"{run}.{role} of {awg} AWG comes into {box.id} and is not listed there"
     for run, role, awg, _ in sorted((listed - brought).elements()):

@@ -349,7 +349,7 @@ def _sum_faults(reading: Reading) -> Iterator[tuple[str, str]]:
         counts = [copper_of(x.key, x.quantity) if copper else x.cost_usd for x in lines]
         change = changes.get(draft.machine)
         total += sum(counts) * (counted_share(reading.shop.later, change) if change else 0.0)
-    coming = [one for one in reading.plan.later_machines or () if one.circuit is not None]
+    coming = [one for one in reading.plan.later_machines or () if one.chosen is not None]
     for one in coming:
         counts = [copper_of(x.key, x.quantity) if copper else x.cost_usd for x in one.takeoff]
         total += sum(counts) * one.share

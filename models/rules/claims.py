@@ -12,6 +12,7 @@ from models.building_main import main_parts
 from models.formulas.conductors import copper_lb_per_kft
 from models.part_keys import (
     HANDLE_TIE,
+    PULL_STRING,
     box_key,
     breaker_key,
     cable_key,
@@ -57,7 +58,7 @@ MULTIWIRE = RuleText(
 )
 RULES = registry(TOTALS, TAKEOFF, OBJECTIVE, MULTIWIRE)
 SAME_LB = 0.006
-SOLD_BY_THE_FOOT = ("NM-B ", "THHN ", "THWN-2 ", "EMT ", "PVC-", "ENT ", "RMC ")
+SOLD_BY_THE_FOOT = ("NM-B ", "THHN ", "THWN-2 ", "EMT ", "PVC-", "ENT ", "RMC ", PULL_STRING)
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -175,7 +176,9 @@ def _parts(plan: Plan) -> Iterator[tuple[str, float]]:
         if one.raceway is not None:
             yield raceway_key(one.raceway.kind, one.raceway.trade_size), one.raceway.length_ft
             yield "raceway connector", 2
-    used = {name for circuit in plan.circuits for run in circuit.runs for name in run.raceways}
+            yield PULL_STRING, one.raceway.string_ft or 0.0
+    yield from ((PULL_STRING, run.length_ft + run.allowance_ft) for run in plan.rooms)
+    used = plan.raceways_in_use
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in used:
             yield raceway_key(raceway.kind, raceway.trade_size), raceway.length_ft

@@ -14,6 +14,7 @@ from models.rules.reading import (
     CARRYING,
     CONTINUOUS,
     Reading,
+    WorstState,
     amps_text,
     machine_amps,
     names,
@@ -107,7 +108,7 @@ def _conditions(reading: Reading, run: Run) -> Iterator[Finding]:
 
 def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:
     """A breaker too large for a run; articles 430, 440 and 630 have limits of their own."""
-    if _has_own_article(reading, circuit):
+    if has_own_article(reading, circuit):
         return
     several = len(reading.receptacles_on(circuit)) > 1
     for awg in sorted({c.awg for c in run.conductors if c.role not in ("ground", "spare")}):
@@ -128,7 +129,7 @@ def _protection(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Fi
             )
 
 
-def _has_own_article(reading: Reading, circuit: CircuitPlan) -> bool:
+def has_own_article(reading: Reading, circuit: CircuitPlan) -> bool:
     """Whether one motor, welder or machine with an MCA is alone and hard-wired, 240.4(G).
 
     Into a receptacle anything may be plugged later: there the conductors go by the breaker.
@@ -141,20 +142,7 @@ def _has_own_article(reading: Reading, circuit: CircuitPlan) -> bool:
 
 def _motors(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     """Motors that ask for more ampacity than the worst run has."""
-    machines = reading.machines_on(circuit)
-    motors = [machine for machine in machines if machine.motor_hp is not None]
-    ampacity = reading.circuit_ampacity(circuit)
-    loads = {
-        m.id: machine_amps(m) * (CONTINUOUS if m.lasting and m.motor_hp is None else 1)
-        for m in machines
-    }
-    needs = []
-    for motor in motors:
-        with_largest = loads | {motor.id: motor_conductor_amps(machine_amps(motor))}
-        worst = reading.worst(with_largest, CONTINUOUS * reading.luminaire_amps(circuit))
-        if worst is not None:
-            needs.append(worst)
-    worst = max(needs, key=lambda state: state.amps, default=None)
+    ampacity, worst = reading.circuit_ampacity(circuit), _worst_of_motors(reading, circuit)
     if worst is not None and worst.amps > ampacity + SAME_AMPS:
         yield MOTORS.finding(
             circuit.id,
@@ -166,6 +154,28 @@ def _motors(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
             unit="A",
             fix="a larger conductor, or one of the motors on another circuit",
         )
+
+
+def _worst_of_motors(reading: Reading, circuit: CircuitPlan) -> WorstState | None:
+    """The state that asks for most with its largest motor at 125 %; None without motors."""
+    machines = reading.machines_on(circuit)
+    loads = {
+        m.id: machine_amps(m) * (CONTINUOUS if m.lasting and m.motor_hp is None else 1)
+        for m in machines
+    }
+    needs = []
+    for motor in (machine for machine in machines if machine.motor_hp is not None):
+        with_largest = loads | {motor.id: motor_conductor_amps(machine_amps(motor))}
+        worst = reading.worst(with_largest, CONTINUOUS * reading.luminaire_amps(circuit))
+        if worst is not None:
+            needs.append(worst)
+    return max(needs, key=lambda state: state.amps, default=None)
+
+
+def conductor_amps(reading: Reading, circuit: CircuitPlan) -> float:
+    """What the conductors of a circuit have to carry, its largest motor at 125 %. [A]"""
+    states = (reading.worst_on(circuit), _worst_of_motors(reading, circuit))
+    return max((state.amps for state in states if state is not None), default=0.0)
 
 
 def _ground(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator[Finding]:

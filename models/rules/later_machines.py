@@ -1,7 +1,7 @@
 """Machines that may come: that what is done for them now will serve, and what it all costs.
 
 Amperes, °C, feet, cubic inches, USD. The circuit of each is looked at by itself, in the heat of its
-way: how several new ones heat each other is not.
+way: how several new ones heat each other is not, but in raceways where room is kept for them.
 """
 
 from collections.abc import Iterator
@@ -22,6 +22,7 @@ from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.gfci import hard_wired_needs_gfci
 from models.part_keys import (
     CABLE_CONNECTOR,
+    PULL_STRING,
     RACEWAY_CONNECTOR,
     breaker_key,
     cable_key,
@@ -30,10 +31,17 @@ from models.part_keys import (
 )
 from models.plan import Finding, LaterCircuit, LaterMachinePlan, TakeoffLine
 from models.price_book import PriceBook
+from models.rules.later_receptacles import (
+    asks_for_gfci,
+    receptacle_faults,
+    receptacle_parts,
+)
+from models.rules.later_rooms import carrying_then, faults, parts_now
 from models.rules.panel_spaces import COLUMN_STEP
 from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, SAME_FT, SAME_USD, RuleText, registry
 from models.rules.tree import BOX_SLACK_FT, PANEL_SLACK_FT
+from models.rules.voltage_drop import TEST_LOAD_AMPS
 from models.shop import FutureMachine
 from models.spaces import Laid, hottest_c
 
@@ -50,15 +58,18 @@ SERVES = RuleText(
     "Circuits of machines that may come",
     "What is kept, laid or pulled now will serve: spaces beside each other that nothing else takes,"
     " a breaker and conductors that carry the machine by itself in the heat of its way and within"
-    " the voltage drop wished, room in its box and in an empty raceway, a cable capped and marked.",
-    "NEC 210.8, 240.4, 250.122, 310.15, 314.16, 430.22, 430.52; chapter 9",
+    " the voltage drop wished, room in its box and in an empty raceway, a cable capped and marked;"
+    " where room is kept in raceways of the shop, boxes on the way and conductors among all that"
+    " then lies there. A circuit that is to hold one with a plug does by every check of a circuit,"
+    " at a receptacle in reach that nothing else has, and holds one alone; a receptacle of its own"
+    " suits it, and what is left has its feed and protection.",
+    "NEC 210.8, 210.20, 210.21, 240.4, 250.122, 310.15, 314.16, 430.22, 430.52; chapter 9",
     "code",
 )
 RULES = registry(LISTED, SERVES)
 SAME_PERCENT: Final = 0.02
 LINE_VOLTS: Final = 120
-KINDS: Final = {"nothing": (False, False), "space": (False, False), "raceway": (False, True),
-                "run": (True, False)}  # fmt: skip
+LIES: Final = ("run", "raceway", "room")  # choices of what a plan tells more
 
 
 def check(reading: Reading) -> Iterator[Finding]:
@@ -84,6 +95,8 @@ def check(reading: Reading) -> Iterator[Finding]:
             *_spaces(reading, one),
             *_circuit(reading, one, machine),
             *_laid(reading, one),
+            *receptacle_faults(reading, one, machine),
+            *(faults(reading, one, one.circuit) if one.room and one.circuit else ()),
         ):
             fix = "do otherwise for it, or nothing"
             yield SERVES.finding(one.machine, says, edition=edition, detail=says, fix=fix)
@@ -102,13 +115,17 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _said(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) -> Iterator[str]:
     """What a plan says of a machine that the shop does not, or that is not whole."""
     name, later = one.machine, reading.shop.later
-    if (one.box, one.likelihood) != (machine.hard_wired_at, machine.likelihood):
-        yield f"{name} is to come to {machine.hard_wired_at} with {machine.likelihood:.0%}"
+    at = one.box if machine.plug is not None and one.chosen else machine.hard_wired_at
+    if (one.box, one.likelihood) != (at, machine.likelihood):
+        yield f"{name} is to come to {at} with {machine.likelihood:.0%}"
     if one.counted != (counted_share(later, machine) if later.discount else None):
         yield f"how much of {name}'s day counts today is not by the shop's discount"
     says = [other.says for other in one.alternatives]
+    if one.held is not None or one.choice == "held":
+        yield from _said_held(one)
+        return
     if one.chosen is None or one.choice is None or one.circuit is None:
-        told = (one.chosen, one.choice, one.circuit, one.panel, one.run, one.raceway)
+        told = (one.chosen, one.choice, one.circuit, one.panel, one.run, one.raceway, one.room)
         if one.why is None or any(told) or says or one.panel_spaces or one.takeoff:
             yield f"nothing can be chosen for {name}: the plan says why, and no more"
         return
@@ -116,18 +133,39 @@ def _said(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) -> It
         yield f"what is chosen for {name} is not one of its alternatives"
     if "nothing now" not in says or (one.choice == "nothing") != (one.chosen == "nothing now"):
         yield f"what nothing now would cost for {name} is not told"
-    if KINDS[one.choice] != (one.run is not None, one.raceway is not None):
-        yield f"a run pulled or a raceway laid for {name} goes with what is chosen"
+    lies = (one.run, one.raceway, one.room)
+    if [kind for kind, what in zip(LIES, lies, strict=True) if what] != [
+        kind for kind in LIES if kind == one.choice
+    ]:
+        yield f"what is pulled, laid or kept for {name} goes with what is chosen"
+    if one.laid and one.room is None:
+        yield f"raceways are laid for {name}, and no room is kept for it"
     if later.prepare == "nothing" and one.choice != "nothing":
         yield f"the shop file says to prepare nothing, and for {name} it is otherwise"
-    if later.prepare == "everything" and one.choice != "run" and one.circuit.method == "cable":
+    everything = ("run",) if machine.plug is None else ("run", "raceway", "room", "space")
+    if (
+        later.prepare == "everything"
+        and one.choice not in everything
+        and one.circuit.method == "cable"
+    ):
         yield f"the shop file says to prepare everything, and for {name} it is otherwise"
+
+
+def _said_held(one: LaterMachinePlan) -> Iterator[str]:
+    """What a plan says of a machine that a circuit holds, and that is not whole."""
+    says = [other.says for other in one.alternatives]
+    told = (one.circuit, one.panel, one.run, one.raceway, one.room, one.laid, one.why)
+    bought = (*one.panel_spaces, *one.takeoff, *one.takeoff_now)
+    if one.held is None or one.choice != "held" or any(told) or bought:
+        yield f"{one.machine} is held by the circuit of a receptacle, and nothing is done for it"
+    if says.count(one.chosen or "") != 1 or len(set(says)) != len(says):
+        yield f"what is chosen for {one.machine} is not one of its alternatives"
 
 
 def _costs(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
     """Parts that are not those of now and of the day, and costs that are not their sums."""
     name = one.machine
-    for lines, wanted in ((one.takeoff_now, _now(one)), (one.takeoff, _day(reading, one))):
+    for lines, wanted in ((one.takeoff_now, _now(reading, one)), (one.takeoff, _day(reading, one))):
         found = {line.key: line.quantity for line in lines}
         if len(found) != len(lines) or found.keys() != wanted.keys():
             yield f"{name} asks for {', '.join(sorted(wanted)) or 'nothing'}"
@@ -146,11 +184,11 @@ def _costs(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
         told = other.cost_now_usd, other.cost_later_usd
         if other.says == one.chosen and max(abs(told[0] - now), abs(told[1] - day)) > SAME_USD:
             yield f"{other.says} for {name} is {now:.2f} USD now, {day:.2f} USD on the day"
-        if other.says == "nothing now" and other.cost_now_usd:
+        if other.says in ("nothing now", one.held and one.chosen) and other.cost_now_usd:
             yield f"nothing now for {name} costs nothing now"
 
 
-def _now(one: LaterMachinePlan) -> dict[str, float]:
+def _now(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:
     """Parts of what is pulled or laid now."""
     if one.circuit is None:
         return {}
@@ -159,8 +197,11 @@ def _now(one: LaterMachinePlan) -> dict[str, float]:
         cable = cable_key(one.circuit.awg, len(one.run.conductors) - 1)
         return {cable: length + one.circuit.allowance_ft, CABLE_CONNECTOR: 2.0}
     if one.raceway is not None:
-        return {raceway_key(one.raceway.kind, one.raceway.trade_size): length, RACEWAY_CONNECTOR: 2}
-    return {}
+        laid = raceway_key(one.raceway.kind, one.raceway.trade_size)
+        string_ft = one.raceway.string_ft
+        string = {} if string_ft is None else {PULL_STRING: string_ft}
+        return {laid: length, RACEWAY_CONNECTOR: 2.0} | string
+    return {} if one.room is None else parts_now(reading, one, one.room)
 
 
 def _day(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:
@@ -169,17 +210,18 @@ def _day(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:
     if made is None:
         return {}
     found = {breaker_key(made.breaker_amps, made.poles, made.breaker_gfci): 1.0}
+    found |= receptacle_parts(reading, one)
     if one.run is not None:
         return found
     cut, laid = made.length_ft + made.allowance_ft, [x.key for x in one.takeoff]
     open_walls = reading.shop.later.open_walls is not False and made.method == "cable"
-    if one.raceway is None and open_walls:
+    if one.raceway is None and one.room is None and open_walls:
         return found | {cable_key(made.awg, 2): cut, CABLE_CONNECTOR: 2.0}
-    wet = any(key.startswith("THWN-2") for key in laid)
+    wet = any(key.startswith("THWN-2") for key in laid) if one.room is None else one.room.wet
     for awg, count in ((made.awg, 2), (made.ground_awg, 1)):
         key = single_key(awg, wet=wet)
         found[key] = found.get(key, 0.0) + count * cut
-    if one.raceway is None:
+    if one.raceway is None and one.room is None:
         size = next((key for key in laid if key.startswith("EMT ")), "EMT")
         found |= {size: made.length_ft, RACEWAY_CONNECTOR: 2.0}
     return found
@@ -255,13 +297,10 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
     ground = equipment_ground_awg(made.breaker_amps, "copper", circuit_awg=made.awg)
     if circular_mils(made.ground_awg) < circular_mils(ground):
         yield f"behind {made.breaker_amps:g} A the ground of {name} is {ground} AWG at least"
-    box = reading.boxes_of_shop.get(one.box or "")
-    outdoors, building = bool(box and box.outdoors), reading.shop.building
-    asked = hard_wired_needs_gfci(
-        building, edition, outdoors=outdoors, breaker_amps=made.breaker_amps
-    )
-    if asked and not made.breaker_gfci:
+    if not made.breaker_gfci and _asks_for_gfci(reading, one, machine, made):
         yield f"{name} asks for a GFCI breaker"
+    if one.configuration is not None and machine.volts == LINE_VOLTS:
+        amps = max(amps, TEST_LOAD_AMPS)  # whatever else is plugged in there one day
     lost = voltage_drop_v(amps, made.length_ft, ohm_per_kft(made.awg))
     percent, limit = drop_percent(lost, machine.volts), reading.shop.code.voltage_drop_percent
     if abs(percent - made.drop_percent) > SAME_PERCENT or percent > limit + SAME_PERCENT:
@@ -269,14 +308,27 @@ def _circuit(reading: Reading, one: LaterMachinePlan, machine: FutureMachine) ->
     yield from _way(reading, one, made)
 
 
+def _asks_for_gfci(
+    reading: Reading, one: LaterMachinePlan, machine: FutureMachine, made: LaterCircuit
+) -> bool:
+    """Whether its receptacle, or where it is wired, asks for ground-fault protection."""
+    if one.configuration is not None:
+        return asks_for_gfci(reading, one, machine)
+    box, amps = reading.boxes_of_shop.get(one.box or ""), made.breaker_amps
+    outdoors, building = bool(box and box.outdoors), reading.shop.building
+    return hard_wired_needs_gfci(building, reading.edition, outdoors=outdoors, breaker_amps=amps)
+
+
 def _ampacity(reading: Reading, one: LaterMachinePlan, made: LaterCircuit) -> float:
-    """What its conductors carry by themselves where they lie. [A]"""
+    """What its conductors carry where they lie: by themselves, or among all that then lies there.
+    [A]
+    """
     marked_75 = any(p.id == one.panel and p.terminals == "75 C" for p in reading.shop.supply.panels)
     return ampacity_amps(
         made.awg,
         terminal_c=75 if made.method == "raceway" and marked_75 else 60,
         ambient_c=made.ambient_c,
-        current_carrying=2,
+        current_carrying=2 if one.room is None else carrying_then(reading, one.room),
     )
 
 
@@ -312,7 +364,8 @@ def _laid(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
     if run is not None:
         as_told = (
             (run.start, run.end, run.path, run.length_ft, run.allowance_ft, run.method)
-            == (one.panel, one.box, made.path, made.length_ft, made.allowance_ft, "cable")
+            == (one.panel, one.box, made.path, made.length_ft, made.allowance_ft, made.method)
+            and made.method == "cable"
             and (run.ambient_c, run.current_carrying, run.via, run.raceways, run.wet)
             == (made.ambient_c, 2, (), (), False)
             and (run.life, run.known, run.stage, run.id) == ("new", "verified", "now", f"{name}.1")
@@ -330,6 +383,11 @@ def _laid(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
         room = fill_limit(3) * raceway_area_in2(one.raceway.kind, one.raceway.trade_size)
         if area > room or abs(one.raceway.length_ft - made.length_ft) > SAME_FT:
             yield f"the raceway of {name} does not hold its conductors, or is not as long"
+        string_ft, cut = one.raceway.string_ft, made.length_ft + made.allowance_ft
+        if string_ft is not None and abs(string_ft - cut) > SAME_FT:
+            yield f"the pull string of {name} is {cut:g} ft, not {string_ft:g} ft"
+    if one.configuration is not None:
+        return  # `receptacle_faults` looks at the box of a receptacle
     box = reading.boxes.get(one.box or "")
     fill = 2 * allowance_in3(made.awg) + allowance_in3(made.ground_awg)
     if box is None or box.volume_in3 is None or fill > box.volume_in3:

@@ -75,7 +75,10 @@ def check(reading: Reading) -> Iterator[Finding]:
     for box in reading.plan.boxes:
         pulls = [
             pull
-            for _, run in reading.runs_at.get(box.id, [])
+            for run in (
+                *(run for _, run in reading.runs_at.get(box.id, [])),
+                *(run for run in reading.plan.rooms if box.id in (run.start, *run.via, run.end)),
+            )
             if any(c.insulated and needs_pull_box(c.awg) for c in run.conductors)
             for pull in _pulls(reading, box, run)
         ]
@@ -178,7 +181,7 @@ def _pulls(reading: Reading, box: BoxPlan, run: Run) -> Iterator[Pull]:
 def _entries(reading: Reading, box: BoxPlan) -> Iterator[Entry]:
     """Every raceway in use and every cable that comes into a box."""
     for raceway in reading.plan.raceways:
-        if raceway.id in reading.runs_in_raceway and box.id in (raceway.start, raceway.end):
+        if raceway.id in reading.plan.raceways_in_use and box.id in (raceway.start, raceway.end):
             path = raceway.path if box.id == raceway.start else raceway.path[::-1]
             yield Entry(raceway.id, _leaves(path), raceway.trade_size)
     for _, run in reading.runs_at.get(box.id, []):

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from functools import cache
 from math import ceil, isclose
 
-from models.part_keys import cable_key, raceway_key, single_key
+from models.part_keys import PULL_STRING, cable_key, raceway_key, single_key
 from models.plan import Finding, Plan, PurchaseLine
 from models.price_book import PriceBook
 from models.rules.reading import Reading
@@ -125,6 +125,11 @@ def _wanted(plan: Plan) -> Wanted:
         if one.raceway is not None:
             key = raceway_key(one.raceway.kind, one.raceway.trade_size)
             wanted[key, None, one.machine].append(_up(one.raceway.length_ft))
+            if one.raceway.string_ft is not None:
+                wanted[PULL_STRING, None, one.machine].append(_up(one.raceway.string_ft))
+    for run in plan.rooms:
+        filled.update(run.raceways)
+        wanted[PULL_STRING, None, run.id].append(_up(run.length_ft + run.allowance_ft))
     for raceway in plan.raceways:
         if raceway.life == "new" and raceway.id in filled:
             key = raceway_key(raceway.kind, raceway.trade_size)

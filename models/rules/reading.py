@@ -120,6 +120,15 @@ class Reading:
         return found
 
     @cached_property
+    def rooms_in_raceway(self) -> dict[str, list[Run]]:
+        """Runs of machines that may come, by the raceways in which room is kept for them."""
+        found: dict[str, list[Run]] = {}
+        for run in self.plan.rooms:
+            for raceway in run.raceways:
+                found.setdefault(raceway, []).append(run)
+        return found
+
+    @cached_property
     def runs_at(self) -> dict[str, list[tuple[CircuitPlan, Run]]]:
         """Every run by the enclosures it ends in or passes."""
         found: dict[str, list[tuple[CircuitPlan, Run]]] = {}
@@ -351,6 +360,13 @@ class Reading:
 
     def circuit_ampacity(self, circuit: CircuitPlan) -> float:
         """Ampacity of a circuit's worst run; of its size in cable where no run is known. [A]"""
+        key = "ampacity", circuit.id
+        if key not in self.kept:
+            self.kept[key] = self._worst_ampacity(circuit)
+        amps: float = self.kept[key]
+        return amps
+
+    def _worst_ampacity(self, circuit: CircuitPlan) -> float:
         known = [run for run in self.runs_of(circuit) if run.method != "unknown" and run.conductors]
         if not known:
             return ampacity_amps(

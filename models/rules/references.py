@@ -78,7 +78,7 @@ def _used(reading: Reading) -> Iterator[tuple[str, str, str]]:
 
 
 def _used_by_circuits(plan: Plan) -> Iterator[tuple[str, str, str]]:
-    """Names in circuits and their runs."""
+    """Names in circuits, their runs and those that room is kept for."""
     for circuit in plan.circuits:
         yield "panel", circuit.panel, circuit.id
         yield from (("outlet", outlet, circuit.id) for outlet in circuit.outlets)
@@ -86,11 +86,13 @@ def _used_by_circuits(plan: Plan) -> Iterator[tuple[str, str, str]]:
         yield from (("protection", place, circuit.id) for place in circuit.gfci_at)
         if circuit.multiwire_with is not None:
             yield "circuit", circuit.multiwire_with, circuit.id
-        for run in circuit.runs:
-            ends = (run.start, *run.via, run.end)
-            yield from (("enclosure", end, run.id) for end in ends)
-            yield from (("raceway", raceway, run.id) for raceway in run.raceways)
-            yield "stage", run.stage, run.id
+    for run in (*(run for circuit in plan.circuits for run in circuit.runs), *plan.rooms):
+        ends = (run.start, *run.via, run.end)
+        yield from (("enclosure", end, run.id) for end in ends)
+        yield from (("raceway", raceway, run.id) for raceway in run.raceways)
+        yield "stage", run.stage, run.id
+    for one in plan.later_machines or ():
+        yield from (("raceway", laid.raceway, one.machine) for laid in one.laid)
 
 
 def _used_by_what_hangs_on_them(plan: Plan) -> Iterator[tuple[str, str, str]]:

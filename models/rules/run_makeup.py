@@ -56,13 +56,13 @@ def check(reading: Reading) -> Iterator[Finding]:
             for says in says_all:
                 fix = f"make run {run.id} up again"
                 yield MAKE_UP.finding(run.id, says, edition=reading.edition, detail=says, fix=fix)
-            if says_or_none := _colours_fault(run):
+            if says_or_none := colours_fault(run):
                 fix = "the colours that the cable has; a black and a red one in a raceway"
                 yield COLOUR.finding(
                     run.id, says_or_none, edition=reading.edition, detail="colours", fix=fix
                 )
             for conductor in run.conductors:
-                if says_or_none := _colour_fault(run, conductor):
+                if says_or_none := colour_fault(run, conductor):
                     yield COLOUR.finding(
                         run.id,
                         says_or_none,
@@ -136,7 +136,7 @@ def _paired_faults(reading: Reading, circuit: CircuitPlan, run: Run) -> Iterator
         yield f"run {run.id} is listed on {circuit.id}, its place is on {owner and owner.id}"
 
 
-def _colours_fault(run: Run) -> str | None:
+def colours_fault(run: Run) -> str | None:
     """Colours that a cable of so many wires does not have, or hots that nobody can tell apart."""
     colours = sorted(c.colour or "none" for c in run.conductors if c.insulated)
     made = CABLE_COLOURS.get(len(colours)) if run.method == "cable" else None
@@ -179,7 +179,7 @@ def _switching(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
         yield SWITCHED.finding(name, says, edition=reading.edition, fix=fix)
 
 
-def _colour_fault(run: Run, conductor: Conductor) -> str | None:
+def colour_fault(run: Run, conductor: Conductor) -> str | None:
     """Why a conductor's colour does not suit its role; None when it does."""
     colour, marked, role = conductor.colour, conductor.marked, conductor.role
     if role == "spare":

@@ -63,7 +63,8 @@ def check(reading: Reading) -> Iterator[Finding]:
         here = [run for _, run in reading.runs_at.get(box.id, [])]
         via = {run.id for run in here if box.id in run.via}
         arriving = {run.id for run in here if run.end == box.id}
-        faults = (*_faults(box, wired, reading), *_end_faults(box, via), *_dead(box, arriving))
+        ends = _end_faults(box, via, {run.id for run in reading.plan.later_runs})
+        faults = (*_faults(box, wired, reading), *ends, *_dead(box, arriving))
         for says in (*faults, *_switching_faults(reading, box)):
             yield SPLICES.finding(
                 box.id,
@@ -121,15 +122,16 @@ def _jumper_faults(reading: Reading, box: BoxPlan) -> Iterator[str]:
             yield f"nothing comes to the splice of {' and '.join(splice.pigtails)} in {box.id}"
 
 
-def _end_faults(box: BoxPlan, via: set[str]) -> Iterator[str]:
+def _end_faults(box: BoxPlan, via: set[str], later: set[str]) -> Iterator[str]:
     """Conductors called passing that end here, or the other way round; caps on others than spares.
 
-    `via`: runs that only pass.
+    `via`: runs that only pass; `later`: runs pulled now for machines that may come, all capped.
     """
     for conductor in box.conductors:
         if (conductor.ends == "passes") != (conductor.run in via):
             yield f"{conductor.run}.{conductor.role} in {box.id} is called {conductor.ends}"
-        spare_ends = conductor.role == "spare" and conductor.run not in via
+        spare = conductor.role == "spare" or conductor.run in later
+        spare_ends = spare and conductor.run not in via
         if (conductor.ends == "capped") != spare_ends:
             yield f"{conductor.run}.{conductor.role} in {box.id} ends {conductor.ends}"
 

@@ -47,7 +47,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield TREE.finding(where, says, edition=reading.edition, detail=says, fix=fix)
         for run in new_runs(circuit):
             yield from _way_faults(reading, circuit, run)
-            if fault := _raceway_fault(reading, run):
+            if fault := raceway_fault(reading, run):
                 fix = "change the wiring method only in an enclosure"
                 yield IN_RACEWAY.finding(run.id, fault, edition=reading.edition, fix=fix)
     for raceway in reading.plan.raceways:
@@ -134,7 +134,7 @@ def _path_faults(
         )
 
 
-def _raceway_fault(reading: Reading, run: Run) -> str | None:
+def raceway_fault(reading: Reading, run: Run) -> str | None:
     """Why method, raceways and boxes passed do not belong together; None when they do."""
     if run.method == "cable":
         return (

@@ -1,6 +1,6 @@
 """What every part of a shop file is made of: frozen facts, names, sizes, yes and no."""
 
-from typing import Annotated, Literal, get_args
+from typing import Annotated, Final, Literal, get_args
 
 from pydantic import (
     BaseModel,
@@ -89,6 +89,7 @@ Side = Literal["north", "south", "east", "west"]
 Known = Literal["verified", "believed", "unknown"]
 AwgName = Literal["14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0"]
 TradeSizeName = Literal["1/2", "3/4", "1", "1-1/4", "1-1/2", "2"]
+TRADE_SIZES: Final[tuple[TradeSizeName, ...]] = get_args(TradeSizeName)  # smallest first
 CableAwgName = Literal["14", "12", "10", "8", "6"]
 RacewayKind = Literal["EMT", "PVC-40", "PVC-80", "ENT", "RMC"]
 Awg = Annotated[AwgName, BeforeValidator(_size), _size_schema(get_args(AwgName))]

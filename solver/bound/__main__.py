@@ -4,25 +4,17 @@ It ends with the one that started it, however that ends: then its standard input
 question is read before anything else is looked up, so that nobody waits for that.
 """
 
-import os
 import pickle
 import sys
-import threading
 from typing import Final
 
 STDIN: Final = 0
-GONE: Final = 1
 
 question = pickle.load(sys.stdin.buffer)
 
+from solver.second import end_with  # noqa: E402
 
-def end_with_the_search() -> None:
-    """Wait for the end of standard input, at which nothing more is ever written."""
-    os.read(STDIN, 1)
-    os._exit(GONE)
-
-
-threading.Thread(target=end_with_the_search, daemon=True).start()
+end_with(STDIN)
 
 from solver.bound.least import least  # noqa: E402
 from solver.catalogue import Catalogue  # noqa: E402

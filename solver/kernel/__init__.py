@@ -1,6 +1,12 @@
 """The kernel: items into groups on trees or chains from one root, knowing nothing of electricity.
 
-Problems are arrays of whole numbers (`problem.py`). `anneal.py` searches over whole groups,
+One search for groups that are asked for (`asked.py`) finds the circuits of shops and the trees of
+public instances alike: `search.py` anneals over whole groups, `shortlist.py` says what items are
+worth (GLOP) and `growth.py` which groups that would like, `recombine.py` chooses among all that was
+met (CP-SAT). It takes no more than answers to: what does this group cost, and what does it take?
+
+Where all of a problem is arrays of whole numbers (`problem.py`: one kind of edges, weights that add
+up), more can be done, and is, in compiled loops. `anneal.py` searches over whole groups,
 `pool.py` keeps every good group it meets, `relax.py` says what items are worth and `grow.py` what
 groups that would like, `dive.py` fixes groups one after another as the relaxation takes them,
 `parts.py` betters a few groups at a time, `choice.py` selects among all, `orders.py` orders short

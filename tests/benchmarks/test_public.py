@@ -6,8 +6,8 @@ import pytest
 
 from benchmarks import public
 from benchmarks.instances import read_known
-from benchmarks.planner_way import PlannerWay
 from benchmarks.results import Result, append_result, dearer, read_results, summary
+from solver.solve import Control
 from tests.benchmarks.test_instances import TEXT, written
 
 KEPT = [
@@ -37,7 +37,7 @@ def root(request):
 
 def test_the_table_its_csv_and_its_picture(folder, capsys, monkeypatch):
     """No clock ends a way: the planner's search meets no new group, others end with a proof."""
-    monkeypatch.setattr(PlannerWay, "over", lambda self: False)
+    monkeypatch.setattr(Control, "over", lambda self: False)
     table, picture = folder / "table.csv", folder / "gaps.svg"
     asked = ["--data", str(folder), "--rows", "tiny:3", "--csv", str(table)]
     public.main([*asked, "--seconds", "3600", "--ways", ";".join(public.WAYS[:-1])])

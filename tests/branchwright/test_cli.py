@@ -57,11 +57,14 @@ def test_help_imports_nothing_heavy():
     assert found.stdout.splitlines()[-1] == "[]"
 
 
-def test_a_shop_is_looked_at_without_the_solver_library(garage):
+@pytest.mark.parametrize("command", ["inspect", "sheets"])
+def test_what_needs_no_solver_does_without_its_library(command, garage, tmp_path):
+    plan = Path(__file__).parents[1] / "plans" / "two_changeovers"
+    words = {"inspect": [str(garage)], "sheets": [str(plan), "-o", str(tmp_path)]}[command]
     code = (
         "import sys\n"
         "from branchwright.cli import cli\n"
-        f"try:\n    cli(['inspect', {str(garage)!r}])\nexcept SystemExit:\n    pass\n"
+        f"try:\n    cli([{command!r}, *{words!r}])\nexcept SystemExit:\n    pass\n"
         "print('ortools' in sys.modules)\n"
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

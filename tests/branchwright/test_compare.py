@@ -17,6 +17,7 @@ from branchwright.cli import cli
 from branchwright.compare_page import compare_page
 from branchwright.variants import VariantError, variant_of
 from models.compare import Named, compared
+from models.plan_file import read_plan
 from models.shop_file import read_shop
 from tests.branchwright.conftest import HOSTILE
 from tests.branchwright.test_page import read
@@ -58,6 +59,18 @@ def test_two_plans_in_words(plans):
     assert "From A to B" in text
     assert "`branchwright inspect` checks again" in text
     assert not PROMISES.search(text)
+
+
+def test_what_one_shop_has_alone_is_named_and_no_key_is_cut(plans):
+    """Things are named by their paths; long values end between their parts."""
+    said = one_line(run(*plans).stdout)
+    told = dict(re.findall(r"In the shop of (A|B) only: (.*?)\.(?= [A-Z])", said))
+    first, other = ({box.id for box in read_plan(Path(one)).boxes} for one in plans)
+    for mark, alone in (("A", first - other), ("B", other - first)):
+        assert set(re.findall(r"boxes\[(\w+)\]", told[mark])) <= alone
+        assert "boxes[" in told[mark]
+        assert "{" not in told[mark]
+    assert set(re.findall(r"(..)…", said)) <= {", "}
 
 
 @pytest.mark.parametrize("width", [60, 80, 160])

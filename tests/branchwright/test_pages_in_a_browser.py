@@ -119,8 +119,12 @@ def test_a_click_leads_from_the_drawing_to_the_row_and_back(browser, pages):
         assert plan.locator("a:target").inner_html().count(">W3<") == 1
         page.locator("#one_line").locator("a", has_text="Receptacles O1").click()
         directory = page.locator("#circuit_directory").locator("tr:target")
-        directory.get_by_role("link", name="C4").click()
+        directory.get_by_role("link", name="C4", exact=True).click()
         assert page.locator("section:target").locator("h2").text_content() == "Circuit C4"
+        page.go_back()
+        directory.get_by_role("link", name="card of C4").click()
+        page.locator("a:target").click()
+        assert directory.get_by_role("link", name="C4", exact=True).count() == 1
 
 
 def test_every_link_leads_somewhere(browser, pages):

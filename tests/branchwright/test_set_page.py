@@ -28,6 +28,9 @@ def page_of(plan: Plan) -> str:
     return sheet.content
 
 
+CARD = " card"  # the link to it, behind the name of a circuit in the directory
+
+
 class Reader(HTMLParser):
     """The sections of a page: rows of cells by heading, anchors with what they stand on, links."""
 
@@ -145,7 +148,7 @@ def test_a_box_drawn_leads_to_its_row_and_the_row_back(plan):
         for drawing in ("floor_plan", "one_line"):
             rows = {to for to, words in read.links[drawing] if circuit.id in words.split()
                     and read.anchors[to] == "circuit_directory"}  # fmt: skip
-            named = {read.row_of[row]["Circuit"] for row in rows}
+            named = {read.row_of[row]["Circuit"].removesuffix(CARD) for row in rows}
             assert circuit.id in named
             assert named <= {circuit.id, circuit.multiwire_with}
         back = {to for to, words in read.links["circuit_directory"] if words == circuit.id}
@@ -153,6 +156,18 @@ def test_a_box_drawn_leads_to_its_row_and_the_row_back(plan):
     for run in (run for circuit in plan.circuits for run in circuit.runs if run.life == "new"):
         place = {to for to, words in read.links["pull_list"] if words == run.id}
         assert len(place) == 1
+
+
+def test_the_row_of_a_circuit_leads_to_its_card_and_the_card_back(plan):
+    read = Reader(page_of(plan))
+    cards = {to for to, words in read.links["circuit_directory"] if words == CARD.strip()}
+    assert len(cards) == len(plan.circuits)
+    on_cards = [
+        link for sheet in {read.anchors[card] for card in cards} for link in read.links[sheet]
+    ]
+    for circuit in plan.circuits:
+        (row,) = {to for to, words in on_cards if words.startswith(f"{circuit.id} · ")}
+        assert read.row_of[row]["Circuit"] == circuit.id + CARD
 
 
 def test_numbers_on_it_are_the_plans(plan):
@@ -170,7 +185,9 @@ def test_numbers_on_it_are_the_plans(plan):
         if box.volume_in3 is not None:
             assert float(boxes[box.id]["Volume [in³]"]) == box.volume_in3
     for circuit in plan.circuits:
-        rows = [row for row in read.rows["circuit_directory"] if row.get("Circuit") == circuit.id]
+        rows = [
+            row for row in read.rows["circuit_directory"] if row.get("Circuit") == circuit.id + CARD
+        ]
         assert {float(row["Breaker [A]"]) for row in rows} == {circuit.breaker.amps}
         assert {row["Space"] for row in rows} == set(map(str, circuit.fed_from))
     fills = {float(row["Fill [%]"]) for row in read.rows["raceway_ledger"] if "Fill [%]" in row}

@@ -44,6 +44,16 @@ def test_rolls_say_what_they_said(snapshot):
         assert text == snapshot(name=file)
 
 
+def test_room_kept_says_what_it_said(snapshot):
+    """Raceways twice, a run capped in its box, pull strings: none of it is in the plans above."""
+    plan = plan_on_file("room_kept")
+    asked = ("sections", "raceways", "make-up", "boxes", "joints", "pull-list", "scope", "floor")
+    told = {one.file: "\n".join(said(one)) for one in sheet_set(plan, MARK, asked, forms=FORMS)}
+    assert len(told) > len(asked)
+    for file, text in told.items():
+        assert text == snapshot(name=file)
+
+
 def said(sheet: Sheet) -> Iterator[str]:
     """The texts of a sheet in their order."""
     if isinstance(sheet.content, bytes) and sheet.name == PACKET:

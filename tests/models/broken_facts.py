@@ -9,6 +9,9 @@ from models.shop_file import ShopFileError, parse_shop
 GOOD = (Path(__file__).parent.parent / "shops" / "four_box.yaml").read_text(encoding="utf-8")
 NEVER = "never_together:"
 EXISTING = "{panel: P, breaker: 20 A, conductor: 12, "
+PLANER = (
+    "id: planer, volts: 120 V, marked: 9 A, at: [6 ft, 5 ft], likelihood: 50 %, within: 1 year,"
+)
 
 
 def before_use(lines: str) -> tuple[str, str]:
@@ -118,6 +121,18 @@ BROKEN = [
         "  changeovers: [{machine: @saw, likelihood: 60 %, within: 3 years}]\n  spare_spaces: 1",
         "later.changeovers[1].machine",
         ["nothing of 'saw' changes"],
+    ),
+    (
+        "  spare_spaces: 1",
+        f"  machines: [{{{PLANER} plug: 5-15P, plugs_into: @N9}}]\n  spare_spaces: 1",
+        "later.machines[planer].plugs_into",
+        ["no receptacle is called 'N9'"],
+    ),
+    (
+        "  spare_spaces: 1",
+        f"  machines: [{{{PLANER} plug: @6-20P}}]\n  spare_spaces: 1",
+        "later.machines[planer].plug",
+        ["is for 120 V, its plug 6-20P for 240 V", "read the nameplate again"],
     ),
     (
         *before_use("pins: {circuits: [{yokes: [N1], spaces: [@9]}]}"),

@@ -4,6 +4,8 @@ It knows the plan and the shop inside it as plain dictionaries, and the publishe
 the program. What it finds wrong it says, one sentence each, by kind.
 """
 
+import copy
+
 from tests.slow import (
     slow_ampacity,
     slow_boxes,
@@ -34,6 +36,9 @@ def objections(plan, prices=None):
         found += of_box(plan, box)
     for raceway in plan["raceways"]:
         found += of_raceway(plan, raceway)
+    for one in plan.get("later_machines") or []:
+        if one.get("held"):
+            found += of_held(plan, one)
     found += of_totals(plan)
     found += of_takeoff(plan, prices or {})
     return found
@@ -69,6 +74,27 @@ def of_loads(plan, circuit):
         yield "limit", name, f"limited by {by}, not by {claim['limited_by']}"
     if worst > limit + AMPERES:
         yield "overload", name, f"{worst:.3f} A of {limit:.3f} A"
+
+
+def of_held(plan, one):
+    """A machine to come that a circuit holds: the circuit with it plugged in."""
+    then, held = copy.deepcopy(plan), one["held"]
+    shop = then["source"]["shop"]
+    machine = by_id(shop["later"]["machines"])[one["machine"]]
+    taken = [other["id"] for other in plan["machines"] if other["outlet"] == held["outlet"]]
+    if taken:
+        yield "held", one["machine"], f"{taken[0]} is plugged in at {held['outlet']}"
+    shop["machines"] = [*shop.get("machines", []), machine]
+    placed = {"id": one["machine"], "outlet": held["outlet"], "hard_wired_at": None}
+    then["machines"].append({**placed, "circuit": held["circuit"], "portable": False})
+    circuit = by_id(then["circuits"])[held["circuit"]]
+    circuit["machines"].append(one["machine"])
+    circuit["worst"] = held["worst"]
+    yield from of_loads(then, circuit)
+    percent = slow_drops.worst_percent(then, circuit, held["worst"]["state"])
+    wished = float(shop["code"].get("voltage_drop_percent", 3))
+    if circuit["life"] == "new" and percent > wished + HUNDREDTH:
+        yield "held", one["machine"], f"{held['circuit']} then loses {percent:.2f} %"
 
 
 def of_drop(plan, circuit):
@@ -160,7 +186,7 @@ def of_box(plan, box):
     wanted = place_of(shop, shop_boxes[name])
     if any(differs(a, b, HUNDREDTH) for a, b in zip(box["place"], wanted, strict=True)):
         yield "place", name, f"stands at {wanted}, not at {box['place']}"
-    if sorted(slow_boxes.brought_in(plan, name)) != sorted(slow_boxes.listed(box)):
+    if sorted(slow_boxes.to_be_listed(plan, box)) != sorted(slow_boxes.listed(box)):
         yield "contents", name, "does not list the conductors that its runs bring"
     fill, volume = slow_boxes.fill_in3(plan, box), slow_boxes.volume_in3(box)
     if differs(box["fill_in3"], fill, HUNDREDTH):
@@ -199,6 +225,9 @@ def of_raceway(plan, raceway):
                 yield "room left", name, f"{count} of {room['awg']} AWG, not {room['count']}"
     if found["fill_percent"] > found["limit_percent"] + SLACK:
         yield "too full", name, f"{found['fill_percent']:.2f} % of {found['limit_percent']} %"
+    then, most = slow_raceways.fill_then_percent(plan, raceway)
+    if then > most + SLACK:
+        yield "too full then", name, f"{then:.2f} % of {most} %"
 
 
 def of_totals(plan):

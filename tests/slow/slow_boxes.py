@@ -31,14 +31,21 @@ def listed(box):
 
 
 def capped(plan, box):
-    """What is pulled now for machines that may come, in the same form, of no circuit."""
-    runs = [one["run"] for one in plan.get("later_machines") or () if one["run"]]
+    """What is pulled now for machines that may come, in the same form, by what is kept for it."""
     return [
-        (run["id"], None, wire["role"], wire["awg"])
-        for run in runs
-        if box in (run["start"], run["end"])
-        for wire in run["conductors"]
+        (one["run"]["id"], f"later machine {one['machine']}", wire["role"], wire["awg"])
+        for one in plan.get("later_machines") or ()
+        if one["run"] and box in (one["run"]["start"], one["run"]["end"])
+        for wire in one["run"]["conductors"]
     ]
+
+
+def to_be_listed(plan, box):
+    """What a box lists: what comes in, and capped conductors, of which older plans list none."""
+    later = capped(plan, box["id"])
+    names = {circuit for _, circuit, _, _ in later}
+    tells = [one for one in box["conductors"] if one["circuit"] in names]
+    return [*brought_in(plan, box["id"]), *(later if tells else [])]
 
 
 def volume_each(awg):

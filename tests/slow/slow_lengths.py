@@ -108,12 +108,25 @@ def sums(plan):
     }
 
 
+def rooms_of(plan):
+    """Runs that room is kept for in raceways of the shop."""
+    rooms = [one.get("room") for one in plan.get("later_machines") or []]
+    return [room for room in rooms if room is not None]
+
+
 def laid_for_later(plan):
-    """Raceways that are laid empty for machines to come, with their lengths. [ft]"""
+    """Raceways that are laid empty for machines to come, and the strings in them and in raceways
+    where room is kept. [ft, pieces]
+    """
+    for room in rooms_of(plan):
+        yield "pull string", path_ft(room["path"]) + free_ft(plan, room)
     for one in plan.get("later_machines") or []:
         if one["raceway"] is not None:
-            key = f"{one['raceway']['kind']} {one['raceway']['trade_size']}"
-            yield key, path_ft(one["circuit"]["path"])
+            length = path_ft(one["circuit"]["path"])
+            yield f"{one['raceway']['kind']} {one['raceway']['trade_size']}", length
+            yield "raceway connector", 2
+            if one["raceway"].get("string_ft") is not None:
+                yield "pull string", length + 5  # 4 ft at the panel, 1 ft at the box
 
 
 def parts_of(plan):
@@ -123,7 +136,7 @@ def parts_of(plan):
     def add(key, quantity_of_it):
         parts[key] = parts.get(key, 0.0) + quantity_of_it
 
-    laid = set()
+    laid = {name for room in rooms_of(plan) for name in room["raceways"]}
     for circuit in plan["circuits"]:
         for run in circuit["runs"]:
             laid.update(run["raceways"])
@@ -144,9 +157,8 @@ def parts_of(plan):
             add(f"{raceway['kind']} {raceway['trade_size']}", path_ft(raceway["path"]))
             add("raceway connector", 2)
     bought = [*parts_of_mains(plan)]
-    for key, length in laid_for_later(plan):
-        add(key, length)
-        add("raceway connector", 2)
+    for key, how_much in laid_for_later(plan):
+        add(key, how_much)
     for box in plan["boxes"]:
         bought += parts_of_box(plan, box) if box["life"] == "new" else ()
     for key in bought:

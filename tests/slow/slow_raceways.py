@@ -62,9 +62,28 @@ def fill_percent(plan, raceway):
     return 100 * sum(contents_in2(plan, raceway["id"])) / inside_in2(raceway)
 
 
+def kept_in2(plan, raceway_id):
+    """The area of each conductor that room is kept for in a raceway. [in²]"""
+    rooms = [one.get("room") for one in plan.get("later_machines") or ()]
+    return [
+        conductor_in2(wire)
+        for run in rooms
+        if run is not None and raceway_id in run["raceways"]
+        for wire in run["conductors"]
+    ]
+
+
+def fill_then_percent(plan, raceway):
+    """Share of the inside area, and its limit, with all that room is kept for. [%]"""
+    areas = [*contents_in2(plan, raceway["id"]), *kept_in2(plan, raceway["id"])]
+    return 100 * sum(areas) / inside_in2(raceway), limit_percent(len(areas))
+
+
 def room_left(plan, raceway, awg):
-    """How many more THHN conductors of a size fit: every count is tried."""
-    areas, most = contents_in2(plan, raceway["id"]), 0
+    """How many more THHN conductors of a size fit beside what is there and what room is kept for:
+    every count is tried.
+    """
+    areas, most = [*contents_in2(plan, raceway["id"]), *kept_in2(plan, raceway["id"])], 0
     for more in range(1, MOST):
         used = sum(areas) + more * thhn_in2(awg)
         if used <= limit_percent(len(areas) + more) / 100 * inside_in2(raceway) + 1e-9:

@@ -21,6 +21,8 @@ from tests.demo_shops import SCENARIOS
 from tests.slow.evaluator import objections
 from tests.slow.plans_on_file import ROOT, book_prices, plan_on_file
 from tests.slow.varied_garages import varied_garage
+from tests.solver.test_later_plugs import plug_shop
+from tests.solver.test_rooms import roomy_shop
 from tests.solver.test_special_shops import SHOPS as SPECIAL_SHOPS
 
 # Not the others: the evaluator has no 314.28 (4 AWG in boxes), and counts out every state, of which
@@ -44,6 +46,9 @@ def garage():
     return read_shop(SCENARIOS / "one_bay_garage.yaml")
 
 
+PLANS_ON_FILE = ("four_box", "one_bay_garage", "machines_to_come", "plugs_to_come")
+
+
 # Plans without a fault
 
 
@@ -54,9 +59,30 @@ def test_demo_shops(name):
     assert objections(plan, book_prices()) == []
 
 
-@pytest.mark.parametrize("name", ["four_box", "one_bay_garage", "machines_to_come"])
+@pytest.mark.parametrize("name", PLANS_ON_FILE)
 def test_plans_on_file(name):
     assert objections(plan_on_file(name)) == []
+
+
+def test_machines_to_come_with_a_plug():
+    """Held by circuits, with two people or three at work, and with runs of their own."""
+    plans = [planned(plug_shop(seed)) for seed in range(24)]
+    held = [one for plan in plans if plan for one in plan["later_machines"] if one.get("held")]
+    assert len(held) >= 10
+    assert [objections(plan, book_prices()) for plan in plans if plan] == [
+        [] for plan in plans if plan
+    ]
+
+
+def test_room_kept_in_raceways():
+    """Some of them laid larger, for one machine that may come or two."""
+    plans = [planned(roomy_shop(seed)) for seed in range(7, 14)]
+    kept = [one for plan in plans if plan for one in plan["later_machines"] if one.get("room")]
+    assert kept
+    assert any(laid["instead_of"] for one in kept for laid in one.get("laid", ()))
+    assert [objections(plan, book_prices()) for plan in plans if plan] == [
+        [] for plan in plans if plan
+    ]
 
 
 @pytest.mark.parametrize("name", SPECIAL_SHOPS)

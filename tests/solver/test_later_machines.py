@@ -9,6 +9,7 @@ import copy
 import json
 import math
 import random
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -18,6 +19,7 @@ from models.plan import Plan
 from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
+from models.shop import Shop
 from models.shop_edit import changed
 from solver.changing_over import changed_over
 from solver.enclosures import fixed_cost
@@ -81,12 +83,13 @@ def counted(shop, ways, machine):
     cable = cut * cents(f"NM-B {awg}-2") + 200 * cents("cable connector")
     wires = 3 * cut * cents(single_key(awg))
     tube = length * cents("EMT 1/2") + 200 * cents("raceway connector")
+    string = cut * cents("pull string")
     whole = cable if shop.later.open_walls is not False else tube + wires
     return {
         "nothing": (share * (breaker + whole) + 1, 0),
         "space": (share * (breaker + whole), poles),
         "run": (cable + share * breaker, poles),
-        "raceway": (tube + share * (wires + breaker), poles),
+        "raceway": (tube + string + share * (wires + breaker), poles),
     }
 
 
@@ -200,6 +203,10 @@ def test_what_is_pulled_now_is_in_the_plan(plan_of):
     ]  # fmt: skip
     box = next(box for box in plan.boxes if box.id == "H")
     assert box.fill_in3 == 7.5  # 314.16(B): 2.5 in³ a 10 AWG, the ground once; capped or not
+    assert [(c.run, c.role, c.awg, c.circuit, c.ends) for c in box.conductors] == [
+        ("h.1", role, "10", "later machine h", "capped") for role in ("spare", "spare", "ground")
+    ]
+    assert box.splices == ()
     cut = run.length_ft + 5
     quantities = {line.key: line.quantity for line in plan.takeoff}
     assert quantities["NM-B 10-2"] == pytest.approx(cut)
@@ -214,6 +221,72 @@ def test_what_is_pulled_now_is_in_the_plan(plan_of):
     assert costs[NOTHING] == costs["two spaces kept in the panel"]
     assert costs[NOTHING][0] == 0
     assert plan.objective.expected_later == pytest.approx(0.9 * 17)
+
+
+def laid(plan_of, **prices):
+    """Cable of 10 AWG is dear and walls may be opened: an empty raceway spares it. Prices [cents];
+    None: the book has no such row.
+    """
+    shop = Shop.model_validate(heated(plan_of, "90 %", ("later.open_walls", True)).source.shop)
+    other = {"NM-B 10-2": 2000, **prices}
+    found = {
+        key: replace(price, cents=other.get(key, price.cents))
+        for key, price in BOOK.prices.items()
+        if other.get(key, price.cents) is not None
+    }
+    dear = replace(BOOK, prices=found, sha256="another")
+    plan = plan_shop(shop, dear, Control(effort=1), explain=False).plan
+    assert plan is not None
+    return plan, purchase(plan, dear)
+
+
+def test_an_empty_raceway_has_its_pull_string(plan_of):
+    """As long as what it will pull in, slack and all: counted, and cut of what is bought."""
+    plan, bought = laid(plan_of)
+    (one,) = plan.later_machines
+    cut = one.circuit.length_ft + 5
+    assert (one.choice, one.raceway.trade_size, one.raceway.string_ft) == ("raceway", "1/2", cut)
+    quantities = {line.key: line.quantity for line in plan.takeoff}
+    assert quantities["pull string"] == pytest.approx(cut)
+    costs = next(a for a in one.alternatives if a.says == one.chosen)
+    assert costs.cost_now_usd == pytest.approx(
+        one.circuit.length_ft * 0.85 + 2 * 1.10 + cut * 0.04, abs=0.01
+    )
+    (string,) = [line for line in bought if line.key == "pull string"]
+    assert [(piece.of, piece.length_in) for piece in string.pieces] == [("h", math.ceil(12 * cut))]
+    assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
+
+
+def test_an_older_plan_counted_no_pull_string(plan_of):
+    """Its empty raceway is as it was; a string that is too short is found."""
+    plan, _ = laid(plan_of)
+    data = json.loads(canonical_json(plan.model_dump(mode="json")))
+    (one,) = data["later_machines"]
+    string = next(line["cost_usd"] for line in data["takeoff"] if line["key"] == "pull string")
+    cut = one["raceway"].pop("string_ft")
+    for told in (data, one):
+        lines = "takeoff" if told is data else "takeoff_now"
+        told[lines] = [line for line in told[lines] if line["key"] != "pull string"]
+    for other in one["alternatives"]:
+        if other["says"] == one["chosen"]:
+            other["cost_now_usd"] = round(other["cost_now_usd"] - string, 2)
+            other["expected_usd"] = round(other["expected_usd"] - string, 2)
+    data["totals"]["material_cost_usd"] = round(data["totals"]["material_cost_usd"] - string, 2)
+    data["objective"] |= {"lower_bound": None, "gap": None, "proved": "none"}
+    data["objective"]["value"] = round(data["objective"]["value"] - string, 2)
+    found = check_plan(Plan.model_validate(data))
+    assert [f.says for f in found if f.severity == "violation"] == []
+    one["raceway"]["string_ft"] = cut - 5
+    rules = {f.rule for f in check_plan(Plan.model_validate(data)) if f.severity == "violation"}
+    assert {"later-circuits", "later-machines", "takeoff"} <= rules
+
+
+def test_a_book_without_pull_string_lays_no_empty_raceway(plan_of):
+    """A part without a price is not used."""
+    plan, _ = laid(plan_of, **{"pull string": None})
+    (one,) = plan.later_machines
+    assert one.choice != "raceway"
+    assert not any("pull string" in other.says for other in one.alternatives)
 
 
 @pytest.mark.parametrize(
@@ -246,7 +319,7 @@ def test_where_nothing_can_be_chosen_the_plan_says_why(plan_of):
     plan = plan_of("two_gangs", ("later.machines[new]", plug))
     (one,) = plan.later_machines
     assert one.alternatives == ()
-    assert "no box is named" in one.why
+    assert "no receptacle that its plug 5-15P fits is within its cord" in one.why
     assert plan.objective.expected_later is None
 
 
@@ -313,6 +386,22 @@ def not_in_the_box(data):
     next(box for box in data["boxes"] if box["id"] == "H")["fill_in3"] = 0.0
 
 
+def capped(data):
+    return next(box for box in data["boxes"] if box["id"] == "H")["conductors"]
+
+
+def not_listed(data):
+    capped(data).pop()
+
+
+def on_a_device(data):
+    capped(data)[0]["ends"] = "on device"
+
+
+def of_another(data):
+    capped(data)[2]["circuit"] = "later machine k"
+
+
 def forgotten(data):
     data["later_machines"] = []
 
@@ -330,6 +419,9 @@ def forgotten(data):
         (cheaper, "later-machines"),
         (forgotten, "later-machines"),
         (not_in_the_box, "box-make-up"),
+        (not_listed, "box-make-up"),
+        (on_a_device, "splices"),
+        (of_another, "box-make-up"),
     ],
 )
 def test_a_corruption_is_found(plan_of, corrupt, rule):
@@ -345,6 +437,14 @@ def test_an_older_plan_that_says_nothing_of_them_is_not_checked(plan_of):
     del older["later_machines"]
     told = [f for f in check_plan(Plan.model_validate(older)) if f.rule == "later-machines"]
     assert [(f.where, f.severity) for f in told] == [("h", "not-checked")]
+
+
+def test_an_older_plan_that_lists_nothing_capped_has_a_note(plan_of):
+    """Its volume counts all the same."""
+    data = json.loads(canonical_json(heated(plan_of, "90 %").model_dump(mode="json")))
+    capped(data).clear()
+    told = [f for f in check_plan(Plan.model_validate(data)) if f.rule == "box-make-up"]
+    assert [(f.where, f.severity) for f in told] == [("H", "note")]
 
 
 @pytest.mark.parametrize("seed", [1, 4])

@@ -4,10 +4,10 @@ import itertools
 
 import pytest
 
-from solver.pool import Search, enumerate_all
+from solver.kernel.shortlist import Column, Relaxation
+from solver.pool import Search, enumerate_all, rows_of
 from solver.refusal import Refusal
 from solver.selection import Selection
-from solver.shortlist import Column, Relaxation, Rows
 from solver.solve import Control
 
 
@@ -68,7 +68,7 @@ def test_a_shortlist_keeps_the_incumbent_and_the_optimum(garage, make_circuits):
     best = Selection(garage, circuits.ways, circuits.catalogue, pool).solve(Control())
     columns = [Column(c.items, c.cost, c.poles, int(c.lights)) for c in pool]
     dear = pool.index(max(pool, key=lambda candidate: candidate.cost))
-    relaxation = Relaxation(Rows.of(garage), columns)
+    relaxation = Relaxation(rows_of(garage), columns)
     numbers = relaxation.shortest(relaxation.solve([dear]), [dear], len(pool) // 2)
     assert dear in numbers
     assert len(numbers) <= len(pool) // 2 + 1

@@ -5,8 +5,8 @@ import random
 
 import pytest
 
-from solver.recombine import recombined
-from solver.search import Grouping, Limits
+from solver.kernel.recombine import recombined
+from solver.kernel.search import Grouping, Limits
 from solver.sketch import Sketched
 from solver.solve import Control
 

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 
 import pytest
 
@@ -27,10 +28,23 @@ def read(plan: Plan, name: str, violations: int = 0) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(csv_text(PAPERS[name](plan), violations))))
 
 
+def spaces_of(row: dict[str, str]) -> list[int]:
+    """The spaces that a row of the directory is about: its own, or those not used from there on."""
+    unused = re.fullmatch(r"not used: (\d+)–(\d+)", row["Feeds"])
+    first, last = map(int, unused.groups()) if unused else (int(row["Space"]),) * 2
+    assert first == int(row["Space"])
+    return list(range(first, last + 1))
+
+
 def test_the_directory_has_every_space_in_order(plan):
     rows = read(plan, "directory")
-    spaces = [(panel.id, str(s.space), s.leg) for panel in plan.panels for s in panel.spaces]
-    assert sorted((r["Panel"], r["Space"], r["Leg"]) for r in rows) == sorted(spaces)
+    legs = {(panel.id, s.space): s.leg for panel in plan.panels for s in panel.spaces}
+    told = [(row["Panel"], space) for row in rows for space in spaces_of(row)]
+    assert sorted(told) == sorted((p.id, s.space) for p in plan.panels for s in p.spaces)
+    for row in rows:
+        several = len(spaces_of(row)) > 1
+        assert row["Leg"] == ("" if several else legs[row["Panel"], int(row["Space"])])
+        assert not several or (row["Circuit"], row["Breaker [A]"]) == ("", "")
     of_panel = [int(row["Space"]) for row in rows if row["Panel"] == plan.panels[0].id]
     assert of_panel == sorted(of_panel)
     for circuit in plan.circuits:
@@ -256,6 +270,23 @@ def test_a_row_that_does_not_match_its_headings_is_refused():
         Paper("p", "P", (Field("a"),), (("x", "y"),))
     with pytest.raises(ValueError, match="under 'a'"):
         Paper("p", "P", (Field("a"),), ((1,),))
+
+
+def test_spaces_not_used_in_a_row_are_told_together(four_box):
+    """Spaces 4 to 6 are cleared by hand: 2 of them told one by one would be no shorter."""
+    panel = four_box.panels[0]
+    free = {"circuit": None, "pole": None, "reserved_for": None}
+    for last, told in ((6, ["not used: 4–6"]), (5, ["not used"] * 2)):
+        spaces = tuple(
+            s.model_copy(update=free) if 4 <= s.space <= last else s
+            for s in panel.spaces
+            if s.space <= last
+        )
+        plan = four_box.model_copy(
+            update={"panels": (panel.model_copy(update={"spaces": spaces}),)}
+        )
+        rows = read(plan, "directory")
+        assert [r["Feeds"] for r in rows if not r["Circuit"] and int(r["Space"]) >= 4] == told
 
 
 def test_the_directory_names_what_a_back_fed_main_is_for(four_box):

@@ -57,6 +57,15 @@ def test_every_machine_of_a_circuit_is_in_the_matrix(plan):
             assert circuit.worst is None or row["Limit [A]"] == circuit.worst.limit_amps
 
 
+def test_only_a_motor_is_asked_which_way_it_turns(garage):
+    """Of the garage: three machines are given in horsepower; the chargers, in amperes, turn not."""
+    told = [str(row["Verify"]) for row in rows(commissioning(garage), When="in use")]
+    turning = {says.partition(" at work")[0] for says in told if "turns" in says}
+    motors = ("band saw", "table saw", "drill press")
+    assert turning == {f"Current of {name}" for name in motors}
+    assert "Current of battery chargers at work" in told
+
+
 def test_joints_are_those_of_the_plan(plan):
     paper = joints(plan)
     for box in plan.boxes:

@@ -70,6 +70,16 @@ def test_a_feeder_and_a_back_fed_main_stand_in_the_panel_face(two_panels):
     assert "feeds panel B" not in said(panel_face(two_panels, two_panels.panels[1]))
 
 
+@pytest.mark.parametrize(("count", "whole"), [(20, True), (60, False)])
+def test_a_long_list_stands_whole_in_the_panel_face_or_says_where(four_box, count, whole):
+    says = ", ".join(f"receptacle-{number}" for number in range(count))
+    changed = four_box.circuits[0].model_copy(update={"says": says})
+    plan = four_box.model_copy(update={"circuits": (changed, *four_box.circuits[1:])})
+    face = said(panel_face(plan, plan.panels[0]))
+    assert (says in " ".join(face)) == whole
+    assert any(text.startswith("What ends in …") for text in face) == (not whole)
+
+
 def test_the_directory_of_two_panels_says_whose_spaces_it_means(two_panels):
     first = two_panels.panels[0].id
     rows = circuit_directory(two_panels).rows

@@ -19,6 +19,7 @@ NO_PLAN = "heron_slip"  # as described it cannot be built
 LONG = ("heron_slip_built", "ninety_box_makerspace")
 QUICK = tuple(name for name in DEMO_SHOPS if name not in (*LONG, NO_PLAN))
 ON_FILE = (
+    "room_kept",
     "four_box",
     "every_section",
     "taken_apart",

@@ -1,6 +1,6 @@
 """Mutants of good plans: each is found by a check, refused by the reader, or known to be harmless.
 
-Every field of nine plans is broken in its way (`mutants`). In every run a fixed share of them is
+Every field of eleven plans is broken in its way (`mutants`). In every run a fixed share of them is
 checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
 """
 
@@ -97,7 +97,10 @@ EXPECTED = {
     "changeovers[].spare_runs": {"changeover-spares", "references"},
     "changeovers[].takeoff": {"changeover-costs"},
     "later_machines[].circuit": {"later-circuits", "later-machines"},
+    "later_machines[].laid": {"later-circuits", "references"},
+    "later_machines[].held": {"later-circuits", "later-machines"},
     "later_machines[].panel_spaces": {"later-circuits"},
+    "later_machines[].room": {"later-circuits", "raceway-ledger", "references", "later-machines"},
     "later_machines[].run": {"later-circuits", "takeoff", "totals", "purchase"},
     "later_machines[].takeoff": {"later-machines"},
     "circuits[].breaker.amps": {"conductor-protection", "breaker-load", "breaker-kind",
@@ -219,6 +222,24 @@ def later_machines():
     return plan
 
 
+def room_kept():
+    """Room for two machines to come in raceways, one of them laid larger, and a run for a third."""
+    file = ROOT / "tests" / "plans" / "room_kept" / "plan.json"
+    plan = json.loads(file.read_text("utf-8"))
+    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
+    return plan
+
+
+def plugs():
+    """Machines to come with a plug: held by a circuit, by a run that is pulled, with a space kept,
+    and one that no receptacle suits.
+    """
+    file = ROOT / "tests" / "plans" / "plugs_to_come" / "plan.json"
+    plan = json.loads(file.read_text("utf-8"))
+    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
+    return plan
+
+
 # plan, what may change in it, and one mutant in how many is checked in every run
 PLANS = {
     "four boxes by hand": (four_box, HARMLESS | HARMLESS_OF_FIXTURE, 7),
@@ -230,6 +251,8 @@ PLANS = {
     "two changeovers": (changeovers, HARMLESS, 18),
     "two changeovers done": (after_changeovers, HARMLESS, 14),
     "machines that may come": (later_machines, HARMLESS | HARMLESS_OF_EMPTY_BOXES, 9),
+    "room kept": (room_kept, HARMLESS | HARMLESS_OF_EMPTY_BOXES, 9),
+    "plugs that may come": (plugs, HARMLESS, 9),
 }
 
 

@@ -4,7 +4,6 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -18,6 +17,7 @@ from solver.circuit import Circuits
 from solver.points import Points
 from solver.routes import Ways
 from solver.solve import Control
+from tests.processes import ends, runs
 
 SCENARIOS = Path(__file__).resolve().parents[3] / "scenarios"
 GARAGE = SCENARIOS / "one_bay_garage.yaml"
@@ -73,19 +73,4 @@ def test_it_ends_with_the_search_however_that_is_ended(how):
     search.send_signal(how)
     assert search.wait(30) == -how
     search.stdout.close()
-    deadline = time.monotonic() + 60
-    while runs(pid) and time.monotonic() < deadline:
-        time.sleep(0.1)
-    assert not runs(pid)
-
-
-def runs(pid):
-    """Whether a process is there and not only waits to be asked how it ended."""
-    try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
-        return False
-    state = subprocess.run(
-        ["ps", "-o", "state=", "-p", str(pid)], capture_output=True, text=True, check=False
-    )
-    return not state.stdout.strip().startswith("Z") and bool(state.stdout.strip())
+    assert ends(pid)

@@ -1,6 +1,6 @@
 """Recombination: the best choice among many groups that searches have met, by CP-SAT.
 
-It knows what a search knows (`solver.search`): items, what a group costs and takes, and what all
+It knows what a search knows (`search.py`): items, what a group costs and takes, and what all
 groups together may take and what that costs; being over a limit has a price here too. Items that
 are alike are one item that is wanted more than once.
 """
@@ -10,7 +10,7 @@ from typing import Final
 
 from ortools.sat.python import cp_model
 
-from solver.search import LIMIT_PRICE, Limits, Taken
+from solver.kernel.search import LIMIT_PRICE, Limits, Taken
 from solver.solve import Control
 
 MOST_OVER: Final = 10**6

@@ -9,8 +9,8 @@ heuristic pricing: Lübbecke & Desrosiers 2005).
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Final
 
-from solver.search import Group
-from solver.shortlist import Column, Relaxation, Rows, Worth
+from solver.kernel.search import Group
+from solver.kernel.shortlist import Column, Relaxation, Rows, Worth
 
 TOP: Final = 80  # circuits to grow from
 BEST: Final = 3  # items to take in and to leave out, for an exchange

@@ -16,10 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.linear_solver.python import model_builder
 
-from models.shop import Shop
-from solver.lighting import new_light_circuits
-from solver.panel import free_pairs, free_spaces
-
 ROUNDS: Final = 12
 AT_FIRST: Final = 800
 ADDED: Final = 500
@@ -46,16 +42,6 @@ class Rows(NamedTuple):
     lights: float
     wanted: Mapping[int, int] = {}  # items that are wanted more than once
     scarce: tuple[int, ...] = ()
-
-    @classmethod
-    def of(cls, shop: Shop) -> "Rows":
-        """The rows of a shop, all panels together."""
-        free = [free_spaces(shop, panel) for panel in shop.supply.panels]
-        return cls(
-            float(sum(map(len, free)) - shop.later.spare_spaces),
-            float(sum(map(free_pairs, free))),
-            float(new_light_circuits(shop)),
-        )
 
 
 class Worth(NamedTuple):

@@ -27,6 +27,10 @@ class Taken(Protocol):
     """What a group costs, and the poles and lighting circuits it counts as."""
 
     @property
+    def possible(self) -> bool:
+        """Whether it may be a group."""
+
+    @property
     def cost(self) -> int:
         """What is to be made least."""
 
