@@ -58,4 +58,4 @@ def _finding(finding: Finding) -> Row:
 
 
 def _value(value: float | str | None) -> str:
-    return "" if value is None else clean(value) if isinstance(value, str) else plain(value)
+    return "" if value is None else clean(value) if isinstance(value, str) else plain(value, 3)

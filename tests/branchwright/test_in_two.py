@@ -15,9 +15,10 @@ from tests.processes import ends
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")
 HEAD = (
-    "import os, sys, time\n"
+    "import os, signal, sys, time\n"
     "from functools import partial\n"
     "from branchwright.in_two import in_two\n"
+    "signal.signal(signal.SIGINT, signal.default_int_handler)  # a job behind ignores it\n"
     "first = os.getpid()\n"
     "def job(number):\n"
     "    time.sleep(0.05)\n"

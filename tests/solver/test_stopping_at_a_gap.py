@@ -1,7 +1,7 @@
 """Stopping at a gap: a whole plan decides, the same each time; without a bound nothing stops.
 
-The bounds here are set by hand: 855 USD and more are below every plan of the instrument shop that
-was ever found (857.24 USD, at any effort tried), which is all that these tests need of them.
+The bounds here are set by hand: 898 USD are below every plan of the instrument shop that was ever
+found (900.69 USD, at any effort tried), which is all that these tests need of them.
 """
 
 import pytest
@@ -16,7 +16,7 @@ from solver.solve import Control
 from tests.demo_shops import SCENARIOS
 from tests.solver.conftest import circuits_of, small_shop
 
-BOUND = 8_550_000  # 0.0001 USD
+BOUND = 8_980_000  # 0.0001 USD
 
 
 def planned(name, gap=None, bound=None, **more):
@@ -52,9 +52,9 @@ def test_the_highest_bound_counts():
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("gap", "left_out"), [(0.02, "start 1"), (0.005, "turn 2")])
+@pytest.mark.parametrize(("gap", "left_out"), [(0.03, "start 1"), (0.01, "turn 2")])
 def test_it_ends_as_soon_as_a_plan_is_near_enough(gap, left_out, whole):
-    """Of a first plan, 870.68 USD, before any other start; of 857.24 USD before the last turn."""
+    """Of a first plan, 919.51 USD, before any other start; of 906.06 USD before the last turn."""
     plan, doing = planned("two_person_instrument_shop", gap, BOUND)
     assert any(left_out in words for words in whole[1])
     assert not any(left_out in words for words in doing)
@@ -85,12 +85,12 @@ def test_without_a_bound_nothing_is_near_enough(whole, monkeypatch):
 
 
 def test_the_solver_finds_a_bound_of_its_own_before_it_searches():
-    """The first plan, 870.68 USD, is within a fifth of it, and says so."""
+    """The first plan, 919.51 USD, is within a fifth of it, and says so."""
     plan, doing = planned("two_person_instrument_shop", 0.2)
     assert not any("start 1" in words for words in doing)
     goal = plan.objective
     assert goal.lower_bound is not None
-    assert 0.8 * goal.value <= goal.lower_bound < 857.24
+    assert 0.8 * goal.value <= goal.lower_bound < 900.69
 
 
 @pytest.mark.parametrize(("gap", "further"), [(0.02, False), (0.01, True)])
