@@ -21,6 +21,12 @@ def in_spaces(plan: Plan, circuit: CircuitPlan, spaces: Sequence[int] | None = N
     return spaces_words(spaces or circuit.fed_from) + _half(plan, circuit)
 
 
+def named_spaces(plan: Plan, circuit: CircuitPlan, spaces: Sequence[int] | None = None) -> str:
+    """The same in a table: `spaces 5, 7`, `space 4a`."""
+    several = "s" * (len(spaces or circuit.fed_from) > 1)
+    return f"space{several} {at_spaces(plan, circuit, spaces)}"
+
+
 def _half(plan: Plan, circuit: CircuitPlan) -> str:
     """The half of a tandem that is a circuit's own: two circuits are in that space."""
     if circuit.breaker.kind != "tandem":

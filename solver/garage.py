@@ -91,6 +91,17 @@ def garage_needs(shop: Shop) -> list[GarageNeed]:
     return [need for need in needs if not _is_there(shop, need)]
 
 
+def wanted_yokes(shop: Shop) -> list[frozenset[str]]:
+    """Sets of yokes of which one has to be there: all inside of a dwelling's garage or accessory
+    building, and those of each vehicle bay.
+    """
+    if not shop.building.dwelling:
+        return []
+    general = dict(_general(shop))
+    in_bays = _by_bay(shop, general) if shop.building.kind == "garage" else []
+    return [frozenset(general), *(yokes for _, yokes in in_bays)]
+
+
 def _height_ft(shop: Shop, box: Box) -> float:
     return shop.position(box)[2]
 

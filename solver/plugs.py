@@ -5,7 +5,8 @@ A circuit *holds* such a machine at one of its receptacle yokes when everything 
 checked for still keeps with the machine plugged in there: worst state, breaker, conductors beside
 as many others as before, voltage drop, receptacle, horsepower, ground-fault protection. It can have
 a yoke *freed* when nothing is plugged in there, it guards nothing beyond, and the circuit feeds
-something else as well. Each machine is looked at by itself, so a selection (`solver.later_rows`)
+something else as well: another receptacle that does for each portable tool that reaches it, and for
+a dwelling's garage. Each machine is looked at by itself, so a selection (`solver.later_rows`)
 lets a circuit hold one.
 
 Stricter than need be, and simple: a multiwire pair, a switched receptacle, a circuit that prepares
@@ -17,11 +18,12 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from models.reach import receptacles_open_to
+from models.reach import receptacles_in_reach, receptacles_open_to
 from models.shop import ExistingCircuit, FutureMachine
 from solver.candidate import Candidate, Edge, Seat
 from solver.catalogue import RATINGS
 from solver.extend import Changing, Extension, kept
+from solver.garage import wanted_yokes
 from solver.load import Load
 from solver.points import Point, Points
 from solver.refusal import Refusal
@@ -94,7 +96,7 @@ class Plugs:
         """The same of one circuit."""
         allows, lacking = set(), False
         for machine, yoke in self._pairs(made.load):
-            if _may_free(made, yoke):
+            if self._may_free(made, yoke):
                 allows.add(Seat(machine, yoke, "freed"))
             load = self._load_then(made, machine, yoke)
             if load is None or not self._suits(machine, made.breaker_amps, load):
@@ -104,6 +106,31 @@ class Plugs:
             else:
                 lacking = True
         return (replace(made, allows=frozenset(allows)) if allows else made), lacking
+
+    @cached_property
+    def _wanted(self) -> tuple[frozenset[str], ...]:
+        """Sets of yokes of which a circuit that has any keeps one: where alike, what the shop asks
+        to be there, and what a portable tool is plugged into.
+        """
+        shop, found = self.now.shop, set(wanted_yokes(self.now.shop))
+        for tool in (machine for machine in shop.machines if machine.portable):
+            reached: dict[str, set[str]] = {}
+            for fitting in receptacles_in_reach(shop, tool):
+                reached.setdefault(fitting.configuration, set()).add(fitting.yoke_id)
+            found |= set(map(frozenset, reached.values()))
+        return tuple(found)
+
+    def _may_free(self, made: Candidate, yoke: str) -> bool:
+        """Whether a circuit can do without a yoke, and the shop without it there."""
+        loads = [half.load for half in made.halves] or [made.load]
+        load = next(load for load in loads if yoke in load.names)
+        point = next(point for point in load.outlets if point.id == yoke)
+        left = {one.id for one in load.outlets} - {yoke}
+        guards = made.gfci == yoke or any(yoke in half.gfci_at for half in made.halves)
+        used = any(yoke in one.placed.values() for one in loads)
+        missed = any(yoke in wanted and left.isdisjoint(wanted) for wanted in self._wanted)
+        fixed = made.extends is not None or point.switches
+        return bool(left) and not (guards or used or missed or fixed)
 
     def ask_for(self, amps: int, load: Load, made: Iterable[Candidate]) -> bool:
         """Whether a breaker of a rating might hold a machine that no circuit made does."""
@@ -210,14 +237,3 @@ def _is_free(machine: FutureMachine, yoke: str, load: Load) -> bool:
     if machine.receptacle not in (None, yoke):
         return not point.switches and not taken  # one of two: whichever another then takes
     return not point.switches and taken < point.receptacles
-
-
-def _may_free(made: Candidate, yoke: str) -> bool:
-    """Whether a circuit can do without a yoke."""
-    point = next(point for point in made.load.points if point.id == yoke)
-    guards = made.gfci == yoke or any(yoke in half.gfci_at for half in made.halves)
-    loads = [half.load for half in made.halves] or [made.load]
-    used = any(yoke in load.placed.values() for load in loads)
-    alone = any([one.id for one in load.outlets] == [yoke] for load in loads)
-    fixed = made.extends is not None or point.switches
-    return not (guards or used or alone or fixed)

@@ -11,7 +11,7 @@ from branchwright.measures import gauge
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import reading_of
-from branchwright.spaces import in_spaces
+from branchwright.spaces import named_spaces
 from branchwright.words import amps, clean, joined, machine_words, plain
 from models.changeover_sides import spaces_words
 from models.plan import CircuitPlan, PanelPlan, Plan, SwitchPlan
@@ -110,7 +110,7 @@ class _Sheet:
 
     def _dead(self, circuit: CircuitPlan) -> Iterator[Check]:
         breaker, wire = circuit.breaker, circuit.conductor
-        at = f"{circuit.panel} {in_spaces(self.plan, circuit)}"
+        at = f"{circuit.panel} {named_spaces(self.plan, circuit)}"
         kind = " GFCI" if breaker.gfci else ""
         poles = "1 pole" if breaker.poles == 1 else "2 poles"
         size = f"{gauge(wire.awg)} {clean(wire.insulation)}"
@@ -157,7 +157,7 @@ class _Sheet:
             behind = [o for o in self.plan.outlets if o.protected_by == device]
             behind = [o for o in behind if o.circuit == circuit.id]
             places = joined(dict.fromkeys(o.yoke or o.box for o in behind))
-            at = f"{circuit.panel} {in_spaces(self.plan, circuit, circuit.breaker.spaces)}"
+            at = f"{circuit.panel} {named_spaces(self.plan, circuit, circuit.breaker.spaces)}"
             yield (
                 LIVE, at if device == "breaker" else device,
                 "Test button: it trips, and what it protects is dead; then reset",

@@ -6,7 +6,7 @@ One label for each yoke; two where its halves are on different circuits.
 from collections.abc import Iterator
 
 from branchwright.papers.paper import Field, Paper, Row
-from branchwright.spaces import at_spaces
+from branchwright.spaces import at_spaces, named_spaces
 from branchwright.words import clean, plain
 from models.plan import BoxPlan, CircuitPlan, OutletPlan, Plan
 
@@ -53,7 +53,7 @@ def _box(plan: Plan, box: BoxPlan) -> Iterator[Row]:
 def reset_words(plan: Plan, outlet: OutletPlan, circuit: CircuitPlan) -> str:
     """Where an outlet's ground-fault protection is reset; empty without any."""
     if outlet.protected_by == "breaker":
-        return f"breaker, space {at_spaces(plan, circuit, circuit.breaker.spaces)}"
+        return f"breaker, {named_spaces(plan, circuit, circuit.breaker.spaces)}"
     if outlet.protected_by in (outlet.yoke, outlet.id):
         return "here"
     return clean(outlet.protected_by or "")

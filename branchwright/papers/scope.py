@@ -77,7 +77,7 @@ def _runs(plan: Plan) -> Iterator[Row]:
         made.setdefault(clean(pulled_words(run)), []).append(run)
     for pulled, runs in sorted(made.items()):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
-        how = "conductors in raceway" if runs[0].method == "raceway" else "cable"
+        how = "in raceway" if runs[0].method == "raceway" else "cable"
         how = "for conductors to come" if runs[0].stage == THEN else how
         length, unit = length_and_unit(length_ft)
         count = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"

@@ -1,7 +1,7 @@
 """Outlets: each one with its circuit, where its GFCI is reset and what switches it."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.spaces import at_spaces
+from branchwright.spaces import named_spaces
 from branchwright.words import clean, joined, life_words
 from models.plan import OutletPlan, Plan
 
@@ -11,7 +11,7 @@ COLUMNS = columns("Outlet", "Kind", "Circuit", ">Volts", "Reset GFCI at", "Switc
 def outlet_table(plan: Plan) -> Table:
     """A row for each outlet in the plan's order."""
     spaces = {
-        circuit.id: at_spaces(plan, circuit, circuit.breaker.spaces) for circuit in plan.circuits
+        circuit.id: named_spaces(plan, circuit, circuit.breaker.spaces) for circuit in plan.circuits
     }
     return Table(
         "Outlets",
@@ -28,7 +28,7 @@ def _row(outlet: OutletPlan, spaces: dict[str, str]) -> tuple[str, ...]:
     kind = " ".join(part for part in (outlet.kind, outlet.configuration or watts) if part)
     reset = clean(outlet.protected_by or "")
     if reset == "breaker":
-        reset = f"breaker, space {spaces.get(outlet.circuit, '')}"
+        reset = f"breaker, {spaces.get(outlet.circuit, '')}"
     return (
         clean(outlet.id),
         clean(kind),

@@ -61,8 +61,10 @@ SERVES = RuleText(
     " the voltage drop wished, room in its box and in an empty raceway, a cable capped and marked;"
     " where room is kept in raceways of the shop, boxes on the way and conductors among all that"
     " then lies there. A circuit that is to hold one with a plug does by every check of a circuit,"
-    " at a receptacle in reach that nothing else has, and holds one alone; a receptacle of its own"
-    " suits it, and what is left has its feed and protection.",
+    " today and after its changeovers, at a receptacle in reach that nothing else has, and holds"
+    " one alone; a receptacle of its own"
+    " suits it, and what is left has its feed and protection, each vehicle bay a receptacle, and"
+    " each portable tool a place.",
     "NEC 210.8, 210.20, 210.21, 240.4, 250.122, 310.15, 314.16, 430.22, 430.52; chapter 9",
     "code",
 )

@@ -4,7 +4,7 @@ That a circuit holds it is found by the checks of a circuit themselves, with the
 in plan and shop. Amperes, cubic inches.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from itertools import chain
 from typing import Final
 
@@ -20,6 +20,7 @@ from models.part_keys import box_key, device_key
 from models.plan import Finding, LaterMachinePlan, MachinePlan, OutletPlan, Role, Worst
 from models.reach import receptacles_open_to
 from models.rules import (
+    after_changeovers,
     box_fill,
     breaker_load,
     circuit_use,
@@ -31,7 +32,9 @@ from models.rules import (
     motors,
     multiwire,
     nameplates,
+    portable_tools,
     receptacle_ratings,
+    required_outlets,
     voltage_drop,
 )
 from models.rules.reading import Reading, machine_amps
@@ -51,7 +54,9 @@ CIRCUIT_CHECKS: Final = (
     motors,
     nameplates,
     gfci,
+    after_changeovers,
 )
+SHOP_CHECKS: Final = (required_outlets, portable_tools)  # that ask for receptacles to be there
 
 
 def receptacle_faults(
@@ -209,9 +214,27 @@ def _changing_faults(reading: Reading, one: LaterMachinePlan) -> Iterator[str]:
     others = [o for o in reading.plan.outlets if o.circuit == here[0].circuit and o.id not in ids]
     if not others or any(other.protected_by == one.yoke for other in others):
         yield f"{here[0].circuit} cannot do without {one.yoke}"
+    yield from (f"without {one.yoke} {says}" for says in _missed(reading, ids))
     box, needed = reading.boxes.get(one.box or ""), _fill_then(reading, one)
     if box is None or box.volume_in3 is None or needed > box.volume_in3 + box_fill.SAME_IN3:
         yield f"{one.box} then needs {needed:g} in³ for the conductors of {one.machine}"
+
+
+def _missed(reading: Reading, leaving: Set[str]) -> Iterator[str]:
+    """What the shop asks for and lacks once some outlets have left: a receptacle in a vehicle bay
+    or on the circuit of a garage, a place for portable tools.
+    """
+    left = tuple(outlet for outlet in reading.plan.outlets if outlet.id not in leaving)
+    then = Reading(reading.plan.model_copy(update={"outlets": left}), reading.shop)
+    today = {(found.rule, found.where, found.says) for found in _asked(reading)}
+    for found in _asked(then):
+        if (found.rule, found.where, found.says) not in today:
+            yield found.says
+
+
+def _asked(reading: Reading) -> Iterator[Finding]:
+    """Receptacles that a shop asks for and that are not there."""
+    return chain.from_iterable(check.check(reading) for check in SHOP_CHECKS)
 
 
 def receptacle_parts(reading: Reading, one: LaterMachinePlan) -> dict[str, float]:

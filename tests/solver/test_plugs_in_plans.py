@@ -12,10 +12,14 @@ from models.plan import Plan
 from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
+from models.rules.later_receptacles import faults_with, receptacle_faults
+from models.rules.reading import Reading
+from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.coming_runs import ComingRuns
 from solver.futures import Futures
+from solver.open_places import open_place
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
@@ -89,6 +93,57 @@ def test_where_nothing_is_laid_a_box_is_set_beside(plan_of):
         line.key for line in one.takeoff
     }
     assert len(one.panel_spaces) == 1
+
+
+SAW = [
+    ("machines[saw]", {"volts": "120 V", "marked": "4 A", "plug": "5-20P", "portable": True,
+                       "at": ["12 ft", "9 ft"], "cord": "5 ft"}),
+    ("boxes[N1].yokes", ["duplex 5-15R", "duplex 5-20R"]),
+    ("machines[M].plug", "5-15P"),
+    ("machines[M].marked", "12 A"),
+]  # fmt: skip
+NEAR_N1 = {"at": ["12 ft", "6 ft"], "cord": "8 ft"}
+
+
+def of_new_shop(plan, *changes):
+    """What is wrong with the receptacle of its first machine in a shop with changes."""
+    shop = changed(Shop.model_validate(plan.source.shop), list(changes))
+    (one,), (machine,) = plan.later_machines, shop.later.machines
+    return list(receptacle_faults(Reading(plan, shop), one, machine))
+
+
+BAYS = [
+    ("building.kind", "garage"),
+    ("building.attached", True),
+    ("building.openings", [{"id": f"door-{x}", "kind": "overhead door", "wall": "south",
+                            "between": [f"{x} ft", f"{x + 8} ft"], "head": "7 ft"}
+                           for x in (6, 18)]),
+    ("boxes[N1].yokes", ["duplex 5-20R"]),
+    ("boxes[N1].two_circuits", False),
+    ("machines[M].plugs_into", "N2.right"),
+    ("pins.together", [["N1", "N2.left"]]),
+]  # fmt: skip
+DWELLING = ("building.dwelling", True)
+
+
+def test_the_only_receptacle_of_a_vehicle_bay_does_not_leave(plan_of):
+    """210.52(G)(1): one in each bay, beside those for specific equipment; N2 is in the other."""
+    without = planed(plan_of, *HEAVY, *BAYS, **NEAR_N1)
+    assert (without.later_machines[0].choice, without.later_machines[0].yoke) == ("run", "N1")
+    assert "without N1 the vehicle bay at [10 ft, 0 ft]" in of_new_shop(without, DWELLING)[-1]
+    (one,) = planed(plan_of, *HEAVY, *BAYS, DWELLING, **NEAR_N1).later_machines
+    assert (one.choice, one.yoke, one.box) == ("space", None, "N1")
+
+
+def test_the_only_receptacle_of_a_portable_tool_does_not_leave(plan_of):
+    """A 5-20P goes into the 5-20R of N1 alone, and N2 is 8 ft off: another place is taken."""
+    without = planed(plan_of, *HEAVY, *SAW[1:], **NEAR_N1)
+    assert (without.later_machines[0].choice, without.later_machines[0].yoke) == ("run", "N1.right")
+    (says,) = of_new_shop(without, SAW[0])
+    assert says.startswith("without N1.right saw (4 A) may find no receptacle")
+    (one,) = planed(plan_of, *HEAVY, *SAW, **NEAR_N1).later_machines
+    assert one.chosen is not None
+    assert one.yoke != "N1.right"
 
 
 @pytest.mark.parametrize(
@@ -167,6 +222,19 @@ def test_an_existing_circuit_holds_it_and_only_one():
 def test_an_existing_circuit_that_would_be_too_much_holds_none():
     plan = shed({"marked": "12 A"})
     assert [one.held for one in plan.later_machines] == [None]
+
+
+def test_a_receptacle_that_changes_its_voltage_holds_nothing_else():
+    """The other half of a duplex of 120 V, where M1 is to be changed over to 240 V."""
+    plan = plan_on_file("two_changeovers")
+    coming = ("later.machines[f]", planer(marked="2 A", at=["12 ft", "8 ft"]))
+    shop = changed(Shop.model_validate(plan.source.shop), [coming])
+    reading, (machine,) = Reading(plan, shop), shop.later.machines
+    says = set(faults_with(reading, machine, reading.outlets["N1.left.bottom"]))
+    assert "f is plugged in at N1.left too, which changes with M1" in says
+    place = open_place(plan, shop, machine)
+    assert place is not None
+    assert reading.outlets[place.outlet].yoke not in ("N1.left", "N1.right")
 
 
 def test_the_day_needs_no_space_for_what_a_circuit_holds():

@@ -124,7 +124,11 @@ def test_labels_say_panel_space_amperes_and_where_to_reset(garage):
         assert float(row["Breaker [A]"]) == circuit.breaker.amps
         assert row["Space"] == ", ".join(map(str, circuit.fed_from))
         spaces = ", ".join(map(str, circuit.breaker.spaces))
-        reset = {None: "", "breaker": f"breaker, space {spaces}", outlet.yoke: "here"}
+        reset = {
+            None: "",
+            "breaker": f"breaker, space{'s' * (',' in spaces)} {spaces}",
+            outlet.yoke: "here",
+        }
         assert row["Reset GFCI at"] == reset.get(outlet.protected_by, outlet.protected_by)
     assert rows[("E1", "E1")]["Text"] == "P 3 · 20 A · reset here"
     assert rows[("S1", "S1")]["Circuit"] == "C5"

@@ -308,7 +308,7 @@ def test_cards_and_labels_are_printed_at_their_size(garage):
     protected = {o.protected_by for o in garage.outlets if o.circuit == "C6"}
     assert protected == {"breaker"}
     spaces = next(circuit.breaker.spaces for circuit in garage.circuits if circuit.id == "C6")
-    assert f"reset GFCI: breaker, space {spaces[0]}, {spaces[1]}" in labels
+    assert f"reset GFCI: breaker, spaces {spaces[0]}, {spaces[1]}" in labels
 
 
 def test_labels_and_cards_fit_a_page(garage):
