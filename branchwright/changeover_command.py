@@ -85,7 +85,11 @@ def changeover(
 def _check_other(plan: Path, output: Path, as_json: bool) -> None:
     """The plan in force is not written over: until the day it holds."""
     folder = plan if plan.is_dir() else plan.parent
-    if output.exists() and output.samefile(folder):
+    try:
+        same = output.samefile(folder)
+    except OSError:  # not there, or no folder can be: writing it says which
+        return
+    if same:
         fail(f"{output}: holds the plan as it is now: name another folder with `-o DIR`", as_json)
 
 

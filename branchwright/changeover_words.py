@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from branchwright.words import clean, dollars, joined, machine_words, spaces_text
+from branchwright.words import clean, dollars, joined, machine_words, percent, spaces_text
 from models.plan import Alternative, ChangeoverPlan, LaterMachinePlan, Plan
 
 
@@ -23,7 +23,7 @@ def changeover_sentences(plan: Plan) -> Iterator[str]:
 def changes(draft: ChangeoverPlan) -> str:
     """What may change, and how likely."""
     volts = "" if draft.volts is None else f" to {draft.volts} V"
-    likely = "" if draft.likelihood is None else f" ({100 * draft.likelihood:.0f} % likely)"
+    likely = "" if draft.likelihood is None else f" ({percent(draft.likelihood)} likely)"
     on = "" if draft.circuit is None else f" on {clean(draft.circuit)}"
     return f"{on} may change{volts}{likely}"
 
@@ -31,7 +31,8 @@ def changes(draft: ChangeoverPlan) -> str:
 def where(draft: ChangeoverPlan) -> str:
     """Runs with a spare, and the spaces of the breaker then."""
     parts = [f"spare in {joined(map(clean, draft.spare_runs))}"] if draft.spare_runs else []
-    parts += [f"spaces {spaces_text(draft.panel_spaces)}"] if draft.panel_spaces else []
+    space = "space" if len(draft.panel_spaces) == 1 else "spaces"
+    parts += [f"{space} {spaces_text(draft.panel_spaces)}"] if draft.panel_spaces else []
     return f" ({'; '.join(parts)})" if parts else ""
 
 

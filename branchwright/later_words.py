@@ -8,6 +8,7 @@ from branchwright.words import (
     clean,
     joined,
     machine_words,
+    percent,
     plain,
     spaces_text,
     state_words,
@@ -39,14 +40,15 @@ def later_sentences(plan: Plan) -> Iterator[str]:
 
 def likely(one: LaterMachinePlan) -> str:
     """How likely it is."""
-    return f" ({100 * one.likelihood:.0f} % likely)"
+    return f" ({percent(one.likelihood)} likely)"
 
 
 def kept(one: LaterMachinePlan) -> str:
     """The spaces that are kept for it."""
     if not one.panel_spaces:
         return ""
-    return f" (spaces {spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
+    space = "space" if len(one.panel_spaces) == 1 else "spaces"
+    return f" ({space} {spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
 
 
 def laid_words(one: LaterMachinePlan) -> str:

@@ -193,9 +193,13 @@ class _Before:
     @classmethod
     def of(cls, folder: Path, as_json: bool) -> "_Before":
         """The set in a folder, empty in an empty one; refuse a folder that holds anything else."""
-        if folder.exists() and not folder.is_dir():
-            fail(f"{folder}: is a file: name a folder with `-o DIR`", as_json)
-        there = sorted(item.name for item in folder.iterdir()) if folder.is_dir() else []
+        try:
+            if folder.exists() and not folder.is_dir():
+                fail(f"{folder}: is a file: name a folder with `-o DIR`", as_json)
+            there = sorted(item.name for item in folder.iterdir()) if folder.is_dir() else []
+        except OSError as error:
+            why = error.strerror or type(error).__name__
+            fail(f"{folder}: cannot be read ({why}): name another folder, `-o DIR`", as_json)
         if not there:
             return cls(folder, {}, {})
         try:

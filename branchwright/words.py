@@ -139,6 +139,18 @@ def dollars(value: float | None) -> str:
     return "" if value is None else f"${value:,.2f}"
 
 
+def percent(share: float) -> str:
+    """A likelihood.
+
+    >>> percent(0.072), percent(0.0004), percent(0), percent(0.996)
+    ('7 %', 'under 1 %', '0 %', 'over 99 %')
+    """
+    share = round(share, 6)  # sums of likelihoods
+    if 0 < share < 0.005:
+        return "under 1 %"
+    return "over 99 %" if 0.995 <= share < 1 else f"{100 * share:.0f} %"
+
+
 def spaces_text(spaces: Sequence[int]) -> str:
     """Panel spaces as a directory prints them; three and more in a row as from–to.
 

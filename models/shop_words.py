@@ -107,8 +107,10 @@ def _unknown_key(path: Path) -> str:
 def _limit(path: Path, kind: str, context: Mapping[str, Any], found: object) -> str:
     """A number or quantity beyond its limit."""
     name, must = LIMITS[kind]
-    unit = _first(path, "unit")
-    return f"{shown(found)} {must} {context[name]:g}{f' {unit}' if unit else ''}: correct the value"
+    unit, limit = _first(path, "unit"), context[name]
+    if isinstance(found, str) and found.rstrip().endswith("%"):  # read as a part of a whole
+        unit, limit = "%", 100 * limit
+    return f"{shown(found)} {must} {limit:g}{f' {unit}' if unit else ''}: correct the value"
 
 
 def _length(context: Mapping[str, Any], found: object) -> str:

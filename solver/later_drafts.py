@@ -51,10 +51,16 @@ def later_drafts(
     `held`: where those are plugged in that a circuit holds; `allowed`: what the circuits allow.
     """
     of = {what(made).machine: made for made in rooms.later if made.is_told_later}
+    seats = {name: seat.yoke for name, made in of.items() if (seat := what(made).seat)}
     drafts = []
     for one in circuits.deciding().later_machines.all:
         made = of.get(one.machine.id)
-        possible = (other for other in one.choices if what(other).seat in (None, *allowed))
+        others = {yoke for name, yoke in seats.items() if name != one.machine.id}
+        possible = (
+            other
+            for other in one.choices
+            if (seat := what(other).seat) is None or (seat in allowed and seat.yoke not in others)
+        )
         here = replace(one, choices=() if made is None else tuple(possible))
         if made is not None and what(made).choice == "held":
             drafts.append(_held_draft(here, held[one.machine.id], circuits, rooms))

@@ -55,14 +55,22 @@ if TYPE_CHECKING:
     from solver.new_circuits import NewCircuits
 
 UNKEPT: Final = 1  # what no space kept counts, in the least unit
-CARRIED: Final = "it is carried about, so no receptacle is its own: say `at` where it will stand"
+CARRIED: Final = (
+    "it is carried about, so no receptacle is its own: where it will stand, say `at` and take out"
+    " `portable`"
+)
 OUT_OF_REACH: Final = (
     "no receptacle that its plug {plug} fits is within its cord: add one, move the machine, or name"
     " a box where it is to be hard-wired"
 )
+NOT_THERE: Final = (
+    "its plug {plug} does not fit {named}, which `plugs_into` names, or its cord does not come"
+    " there: name another receptacle, or none"
+)
 NO_ROOM: Final = (
-    "no circuit at a receptacle in reach has room for it, and no single run of its own leads there,"
-    " or a part of one has no price: add a receptacle for it, or name its box with `hard_wired_at`"
+    "no circuit at a receptacle in reach has room for it, and it can have none of its own there: no"
+    " breaker suits both it and a receptacle that its plug fits, no single run leads there, or a"
+    " part of one has no price: add a receptacle for it, or name its box with `hard_wired_at`"
 )
 NOBODY: Final = Load((), {}, {}, {}, "", (), 0.0, 0.0, 0.0)
 
@@ -133,7 +141,10 @@ class LaterMachines:
             return LaterMachine(machine, (), CARRIED)
         yokes = self.now.plugs.yokes[machine.id]
         if not yokes:
-            return LaterMachine(machine, (), OUT_OF_REACH.format(plug=machine.plug))
+            why = OUT_OF_REACH if machine.receptacle is None else NOT_THERE
+            return LaterMachine(
+                machine, (), why.format(plug=machine.plug, named=machine.receptacle)
+            )
         plugs = self.now.plugs
         stays = plugs.staying(machine.id)
         held = [

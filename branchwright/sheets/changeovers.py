@@ -2,7 +2,7 @@
 
 from branchwright.changeover_words import discount_words, other_words, others_of, where
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, dollars, joined, machine_words
+from branchwright.words import clean, dollars, joined, machine_words, percent
 from models.plan import ChangeoverPlan, Plan
 
 COLUMNS = columns(
@@ -34,7 +34,7 @@ def _row(draft: ChangeoverPlan, names: dict[str, str]) -> tuple[str, ...]:
         names.get(draft.machine, clean(draft.machine)),
         clean(draft.circuit or ""),
         "" if draft.volts is None else f"{draft.volts} V",
-        "" if draft.likelihood is None else f"{100 * draft.likelihood:.0f} %",
+        "" if draft.likelihood is None else percent(draft.likelihood),
         clean(draft.chosen) + where(draft),
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),

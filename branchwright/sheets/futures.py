@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import amps, clean, dollars, joined, plain
+from branchwright.words import amps, clean, dollars, joined, percent, plain
 from solver.coming_runs import Choice, ComingRun
 from solver.futures import Coming, Future, Futures, Strain
 from solver.futures_remedies import Help
@@ -43,15 +43,6 @@ def futures_table(futures: Sequence[Future], names: Mapping[str, str]) -> Table:
     )
     marks = tuple("" if future.holds else "violation" for future in futures)
     return Table("Futures", COLUMNS, rows, marks=marks)
-
-
-def percent(share: float) -> str:
-    """A likelihood.
-
-    >>> percent(0.072), percent(0.0004)
-    ('7 %', 'under 1 %')
-    """
-    return f"{100 * share:.0f} %" if share >= 0.005 else "under 1 %"
 
 
 def _taken(strains: Sequence[Strain]) -> str:

@@ -12,7 +12,7 @@ from branchwright.later_words import (
     receptacle_words,
 )
 from branchwright.sheets.table import Table, columns
-from branchwright.words import clean, dollars, joined, plain
+from branchwright.words import clean, dollars, joined, percent, plain
 from models.plan import LaterMachinePlan, Plan
 
 COLUMNS = columns(
@@ -46,7 +46,7 @@ def _row(one: LaterMachinePlan, name: str, plan: Plan) -> tuple[str, ...]:
     return (
         name or clean(one.machine),
         clean(at_words(one)),
-        f"{100 * one.likelihood:.0f} %",
+        percent(one.likelihood),
         circuit_words(one),
         joined(
             filter(None, [clean(one.chosen or "") + kept(one) + laid_words(one), where]), by="; "

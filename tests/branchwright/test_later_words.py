@@ -1,6 +1,6 @@
 """What people read of machines that may come with a plug."""
 
-from branchwright.later_words import later_sentences
+from branchwright.later_words import kept, later_sentences, likely
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.later_machines import later_machine_table
 from tests.plan_files import plan_on_file
@@ -27,3 +27,16 @@ def test_table_and_floor_plan_show_where_it_is_plugged_in():
     assert rows["heat gun"][3] == "C1"
     assert rows["planer"][1] == "N1.right"
     assert ">later: h<" in floor_plan(plan).svg()
+
+
+def test_one_space_is_a_space_and_what_hardly_comes_is_not_never():
+    one, *_ = plan_on_file("plugs_to_come").later_machines or ()
+    said = [likely(one.model_copy(update={"likelihood": share})) for share in (0, 0.004, 0.996, 1)]
+    assert said == [
+        " (0 % likely)",
+        " (under 1 % likely)",
+        " (over 99 % likely)",
+        " (100 % likely)",
+    ]
+    alone = one.model_copy(update={"panel": "P", "panel_spaces": (11,)})
+    assert kept(alone) == " (space 11 of P)"

@@ -128,6 +128,14 @@ def test_misuse_says_what_to_do(plans, arguments, says):
     assert says in done.output
 
 
+def test_a_folder_that_cannot_be_read_is_told(plans, tmp_path):
+    """A name longer than any file system takes."""
+    done = run(plans / "four_box", "-o", tmp_path / ("x" * 300), "--only", "takeoff")
+    assert done.exit_code == 2
+    assert "cannot be read (File name too long): name another folder" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_an_unknown_sheet_names_the_closest(plans, tmp_path):
     done = run(plans / "four_box", "-o", tmp_path, "--only", "pulllist")
     assert done.exit_code == 2

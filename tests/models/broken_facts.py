@@ -116,6 +116,7 @@ BROKEN = [
         "later.changeovers[1].volts",
         ["reconnects_to: 240 V"],
     ),
+    ("spare_spaces: 1", "discount: @150 %", "later.discount", ["'150 %' must be at most 100 %"]),
     (
         "  spare_spaces: 1",
         "  changeovers: [{machine: @saw, likelihood: 60 %, within: 3 years}]\n  spare_spaces: 1",

@@ -151,6 +151,7 @@ def test_the_only_receptacle_of_a_portable_tool_does_not_leave(plan_of):
     [
         ({"plug": "6-20P", "volts": "240 V"}, "no receptacle that its plug"),
         ({"at": ["29 ft", "1 ft"], "cord": "3 ft"}, "no receptacle that its plug"),
+        ({"at": ["29 ft", "1 ft"], "cord": "3 ft", "plugs_into": "N1.left"}, "there: name"),
         ({"portable": True, "at": None}, "carried about"),
     ],
 )
@@ -182,6 +183,20 @@ def test_two_machines_to_come_are_not_held_by_one_circuit(plan_of):
     plan = planed(plan_of, ("later.machines[g]", planer(marked="3 A")))
     held = [one.held.circuit for one in plan.later_machines]
     assert len(set(held)) == 2
+
+
+def test_what_else_there_is_leaves_the_others_what_is_theirs(plan_of):
+    """The yoke where one is plugged in does not leave its circuit for the other; and to keep no
+    space costs no less on the day than to keep one.
+    """
+    here = {"marked": "3 A", "plugs_into": "N1.right", "likelihood": "50 %"}
+    plan = planed(plan_of, ("later.machines[g]", planer(**here)), **here)
+    one, other = sorted(plan.later_machines, key=lambda one: one.held is None)
+    assert one.held is not None
+    assert (other.held, other.yoke) == (None, None)
+    day = {a.says: a.cost_later_usd for a in other.alternatives}
+    assert set(day) == {"nothing now", "a space kept in the panel"}
+    assert len(set(day.values())) == 1
 
 
 def shed(*machines):
