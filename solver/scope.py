@@ -76,7 +76,8 @@ def _later(shop: Shop) -> Iterator[str]:
             "A machine that may come is planned for where it is to be hard-wired at a new box of"
             " the file, or can plug in: on a circuit that holds it, or by itself, with spaces among"
             " the spare ones, through raceways of the file where room is kept in them, else in"
-            " surface EMT of its own where no cable goes. Its load is in no sum of today."
+            " surface EMT of its own where no cable goes. Its load is in no sum of today, and"
+            " portable tools are not looked at again beside it."
         )
 
 
