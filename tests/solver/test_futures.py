@@ -289,7 +289,8 @@ GRINDER = {"id": "new", "volts": "120 V", "plug": "5-15P", "at": ["13 ft", "8 ft
 @pytest.mark.parametrize(
     ("marked", "says"),
     [
-        ("8 A", "plugged in at N1.left.bottom on C1 as it is: M1 + new = 18 A of 20 A"),
+        # not beside M1: the plan prepares its receptacle for 240 V
+        ("8 A", "plugged in at N2.right.bottom on C2 as it is: M2 + new = 20 A of 20 A"),
         ("10.5 A", None),  # M1 draws 10 A on C1, M2 12 A on C2, and nobody stands at the new one
         ("17 A", None),
     ],
@@ -301,3 +302,15 @@ def test_where_a_plug_finds_room(plan, marked, says):
     told = [choice.says for choice in run.choices]
     assert told == [says] if says else "nothing now" in told  # else a receptacle of its own
     assert run.why is None
+
+
+def test_a_plug_finds_the_roomiest_circuit_where_nothing_changes(plan):
+    """10 A and 8 A on one circuit of 20 A are less of it than 12 A and 8 A on the other."""
+    stays = with_later(
+        plan,
+        ("later.changeovers", []),
+        ("later.machines[new]", {**GRINDER, "marked": "8 A"}),
+    )
+    (run,) = ComingRuns(Futures(stays), PriceBook.read()).all()
+    (choice,) = run.choices
+    assert choice.says == "plugged in at N1.left.bottom on C1 as it is: M1 + new = 18 A of 20 A"
