@@ -32,7 +32,9 @@ class PurchaseLine(Part):
     colour: str | None = Field(None, description="Of single conductors")
     packages: int = Field(ge=1)
     package: str
-    package_ft: float | None = Field(None, description="null: sold by the foot, cut to length")
+    package_ft: float | None = Field(
+        None, gt=0, description="null: sold by the foot, cut to length"
+    )
     price_usd: float | None = Field(None, description="Of one package, or of a foot")
     cost_usd: float
     pieces: tuple[CutPiece, ...] = ()

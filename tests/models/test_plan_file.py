@@ -4,6 +4,7 @@ import json
 import re
 
 import pytest
+from pydantic import ValidationError
 
 from models.plan import Plan
 from models.plan_file import (
@@ -118,6 +119,14 @@ def test_a_number_that_sums_would_overflow_is_told(number, text, tmp_path):
     with pytest.raises(PlanFileError) as error:
         read_plan(tmp_path)
     assert f"{number} is larger than any number of a plan (1e+20): plan" in str(error.value)
+
+
+def test_a_roll_without_length_is_told(request):
+    """Pieces are drawn on it by their share of its length."""
+    path = request.config.rootpath / "tests" / "plans" / "cut_of_rolls" / "plan.json"
+    bad = re.sub(r'"package_ft": [0-9.]+', '"package_ft": 0', path.read_text("utf-8"), count=1)
+    with pytest.raises(ValidationError, match=r"package_ft\n.*greater than 0"):
+        Plan.model_validate_json(bad)
 
 
 def test_a_folder_without_a_plan_is_told_and_a_half_written_one_more(tmp_path):
