@@ -1,5 +1,7 @@
 """Keys of parts in price book and takeoff, in the trade's words: one spelling everywhere."""
 
+import re
+from fractions import Fraction
 from typing import Final
 
 CABLE_CONNECTOR: Final = "cable connector"
@@ -8,6 +10,24 @@ PULL_STRING: Final = "pull string"  # by the foot
 HANDLE_TIE: Final = "handle tie"
 TRIMS: Final = ("trim 1 gang", "trim 2 gang", "cover in-use")
 ALWAYS_BOUGHT: Final = (CABLE_CONNECTOR, RACEWAY_CONNECTOR, *TRIMS)  # a price book has them all
+
+
+def by_size(key: str) -> list[tuple[Fraction, str]]:
+    """What sorts parts of a kind by their size: trade sizes and amperes up, wire from the thickest.
+
+    >>> sorted(["NM-B 10-2", "EMT 1-1/4", "NM-B 6-2", "EMT 3/4", "THHN 1", "THHN 2/0"], key=by_size)
+    ['EMT 3/4', 'EMT 1-1/4', 'NM-B 6-2', 'NM-B 10-2', 'THHN 2/0', 'THHN 1']
+    """
+    parts = re.split(r"((?:\d+-)?\d+/\d+|\d+)", key)
+    return [_size(part) if part[0].isdecimal() else (Fraction(0), part) for part in parts if part]
+
+
+def _size(text: str) -> tuple[Fraction, str]:
+    """A size of one number: "6", "3/4", "1-1/4"; below none for "2/0", which is thicker than 1."""
+    if text.endswith("/0"):
+        return Fraction(-int(text.removesuffix("/0"))), ""
+    whole, _, part = text.rpartition("-")
+    return int(whole or 0) + Fraction(part), ""
 
 
 def breaker_key(amps: float, poles: int, gfci: bool) -> str:

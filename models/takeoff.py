@@ -18,6 +18,7 @@ from models.part_keys import (
     RACEWAY_CONNECTOR,
     box_key,
     breaker_key,
+    by_size,
     cable_key,
     device_key,
     raceway_key,
@@ -36,7 +37,7 @@ def count_parts(
     panels: Iterable[PanelPlan] = (),
     later: Iterable[LaterMachinePlan] = (),
 ) -> dict[str, float]:
-    """Quantities of everything new, in feet or pieces, in the order of their keys."""
+    """Quantities of everything new, in feet or pieces, by kind and size."""
     count: Counter[str] = Counter()  # hundredths, so that sums of lengths stay exact
     used: set[str] = set()
     tandems: dict[tuple[str, int], list[float]] = {}
@@ -62,7 +63,7 @@ def count_parts(
     for panel in panels:
         if panel.main.kind == "back-fed" and panel.main.amps is not None:
             count.update(dict.fromkeys(main_parts(panel.main.amps), 100))
-    return {key: count[key] / 100 for key in sorted(count)}
+    return {key: count[key] / 100 for key in sorted(count, key=by_size)}
 
 
 def _count_circuit(circuit: CircuitPlan, count: Counter[str]) -> None:

@@ -7,10 +7,11 @@ as they are cut; costs in twelfths of a cent.
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
 from math import ceil
 from typing import Final, NamedTuple
 
-from models.part_keys import PULL_STRING, cable_key, raceway_key, single_key
+from models.part_keys import PULL_STRING, by_size, cable_key, raceway_key, single_key
 from models.plan import CutPiece, Plan, PurchaseLine, Run
 from models.price_book import PriceBook
 from solver.kernel.cutting import Stock, cut
@@ -52,7 +53,17 @@ def purchase(
                 wanted[PULL_STRING, ""].append(Piece(_up(one.raceway.string_ft), one.machine))
     for run in plan.rooms:
         wanted[PULL_STRING, ""].append(Piece(_up(run.length_ft + run.allowance_ft), run.id))
-    return tuple(line for kind in sorted(wanted) for line in _lines(kind, wanted[kind], book, over))
+    return tuple(
+        line
+        for kind in sorted(wanted, key=_order)
+        for line in _lines(kind, wanted[kind], book, over)
+    )
+
+
+def _order(kind: Kind) -> tuple[list[tuple[Fraction, str]], str]:
+    """By kind and size, then by colour."""
+    key, colour = kind
+    return by_size(key), colour
 
 
 def _pieces_of(run: Run) -> Iterator[tuple[Kind, Piece]]:
