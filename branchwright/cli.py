@@ -267,10 +267,20 @@ def plan(
         if outcome.causes:
             causes_report(console(), outcome.causes, outcome.least, stopped=control.cut_short)
         elif made is None:
-            click.echo("Stopped before a first plan was found; nothing was written.", err=True)
+            click.echo(_none_in_time(None if control.stopped else seconds), err=True)
     if control.stopped:
         sys.exit(INTERRUPTED)
     sys.exit(exit_code(made.findings) if made is not None else VIOLATIONS)
+
+
+def _none_in_time(seconds: float | None) -> str:
+    """What is said where the work ended before there was a plan; `seconds`: None after Ctrl-C."""
+    if seconds is None:
+        return "Stopped before a first plan was found; nothing was written. Plan again to have one."
+    return (
+        f"No plan was found within --seconds {seconds:g}; nothing was written, and it is not known"
+        " whether there is one. Next: more seconds, or none: --effort alone then bounds the work."
+    )
 
 
 def _older(path: Path, shop: "Shop", as_json: bool) -> "Older":

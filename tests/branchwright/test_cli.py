@@ -17,6 +17,7 @@ from click.testing import CliRunner
 
 from branchwright.cli import cli
 from models.plan_file import read_plan
+from solver.plan import Outcome
 
 HEAVY = ("ortools", "shapely", "reportlab", "networkx", "pydantic", "ruamel", "rich")
 
@@ -267,6 +268,16 @@ def test_a_time_that_is_none_is_refused(seconds, garage, tmp_path):
     assert done.exit_code == 2
     assert "--seconds" in done.stderr
     assert "range" in done.stderr or "no finite number: write one" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_time_too_short_for_a_plan_is_told_with_what_to_do(garage, tmp_path, monkeypatch):
+    """The search that ends without a plan is made up; the exit code is that of no plan found."""
+    monkeypatch.setattr("branchwright.solving.solve", lambda *_: Outcome(None))
+    done = run("plan", garage, "-o", tmp_path / "out", "--seconds", "0.1")
+    assert done.exit_code == 1
+    assert "No plan was found within --seconds 0.1; nothing was written" in done.stderr
+    assert "more seconds" in done.stderr
     assert not (tmp_path / "out").exists()
 
 
