@@ -16,7 +16,7 @@ leaves a choice the stricter reading is taken:
   what the people there cannot attend at once, the sets are given.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import combinations, product
 from typing import Final, Literal, NamedTuple
 
@@ -200,7 +200,7 @@ def shop_feeder_lines(feeder: ShopFeeder) -> tuple[Line, ...]:
     >>> for line in shop_feeder_lines(feeder):
     ...     print(f"{line.va:6} {line.says}")
        200 luminaires, 200 W
-     12200 80 receptacle yokes at 180 VA = 14400 VA, half of what is over 10 kVA
+     12200 80 receptacle yokes at 180 VA = 14,400 VA, half of what is over 10 kVA
       2880 cabinet saw: motor, 12 A at 240 V by Table 430.248
       5760 kiln: 24 A at 240 V as marked
        720 25 % of the largest motor: cabinet saw
@@ -222,11 +222,7 @@ def _lines(feeder: ShopFeeder, on: frozenset[str]) -> tuple[Line, ...]:
     machines = [machine for machine in feeder.machines if machine.id in on]
     general = _general(feeder)
     lines = [*general, *_machines(machines, feeder.edition)]
-    lines += [
-        Line(f"{_name(m)}: left out, {_why_off(feeder)}", 0, INTERLOCK_SECTION)
-        for m in feeder.machines
-        if m.id not in on
-    ]
+    lines += _left_out(feeder, on)
     motors = [machine for machine in machines if machine.may_be_motor]
     if motors:
         largest = max(motors, key=lambda machine: machine.va)
@@ -243,20 +239,32 @@ def _lines(feeder: ShopFeeder, on: frozenset[str]) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _why_off(feeder: ShopFeeder) -> str:
-    """Why a machine is not counted."""
-    if feeder.sets:
-        return "nobody is left to attend it, which the authority takes as noncoincident"
-    return "a listed interlock keeps it off"
+def _left_out(feeder: ShopFeeder, on: frozenset[str]) -> Iterator[Line]:
+    """The machines that are not counted, once for each reason."""
+    full = [lock.machines for lock in feeder.interlocks if len(lock.machines & on) >= lock.at_most]
+    off = [machine for machine in feeder.machines if machine.id not in on]
+    kept = [m for m in off if not feeder.sets or any(m.id in machines for machines in full)]
+    for why, machines in (
+        ("kept off by a listed interlock", kept),
+        (
+            "with nobody to attend, which the authority takes as noncoincident",
+            [machine for machine in off if machine not in kept],
+        ),
+    ):
+        if machines:
+            names = ", ".join(map(_name, machines))
+            yield Line(f"left out, {why}: {names}", 0, INTERLOCK_SECTION)
 
 
 def _general(feeder: ShopFeeder) -> list[Line]:
     """Lights and general receptacles: by outlets, or by floor area where that is more."""
-    edition, area = feeder.edition, f"{feeder.area_ft2:g} ft²"
+    edition, area = feeder.edition, f"{feeder.area_ft2:,.0f} ft²"
     connected = receptacles_va(feeder.yokes)
     says = f"{feeder.yokes} receptacle yokes at {YOKE_VA} VA"
     receptacles = Line(says, connected, RECEPTACLES_SECTION)
-    lights = Line(f"luminaires, {feeder.luminaires_va} W", feeder.luminaires_va, LUMINAIRES_SECTION)
+    lights = Line(
+        f"luminaires, {feeder.luminaires_va:,} W", feeder.luminaires_va, LUMINAIRES_SECTION
+    )
     if feeder.floor == "dwelling unit":
         by_area = dwelling_unit_va(feeder.area_ft2)
         if by_area > lighting_va(lights.va) + connected:
@@ -265,7 +273,7 @@ def _general(feeder: ShopFeeder) -> list[Line]:
     if feeder.floor == "workshop":
         demand = round(receptacle_demand_va(connected))
         if demand < connected:
-            says = f"{says} = {connected} VA, half of what is over 10 kVA"
+            says = f"{says} = {connected:,} VA, half of what is over 10 kVA"
             section = f"{RECEPTACLES_SECTION}, {DEMAND_SECTION[edition]}"
             receptacles = Line(says, demand, section)
         unit_va = unit_lighting_va(WORKSHOP, feeder.area_ft2, edition) or 0.0
@@ -288,8 +296,8 @@ def _machine(machine: MachineLoad, share: int, edition: int) -> Line:
     name, va = _name(machine), _rating_va(machine, edition)
     current = f"{machine.amps:g} A at {machine.volts} V"
     if machine.kind == CHARGER:
-        least = f", taken at {va} VA" if va > machine.va else ""
-        says = f"{name}: vehicle charger of {machine.va} VA{least}"
+        least = f", taken at {va:,} VA" if va > machine.va else ""
+        says = f"{name}: vehicle charger of {machine.va:,} VA{least}"
         return Line(says, va, EVSE_SECTION[edition])
     if machine.nameplate == "i1eff":
         place = f", {PLACE_OF_WELDER[share]} of the welders: {share} %" if share < 100 else ""
@@ -300,7 +308,7 @@ def _machine(machine: MachineLoad, share: int, edition: int) -> Line:
     if machine.nameplate == "motor":
         says = f"{name}: motor, {current} by Table 430.248"
         return Line(says, va, f"{MOTOR_SECTION[edition]}, 430.24")
-    says = f"{name}: {va} W" if machine.nameplate == "power" else f"{name}: {current} as marked"
+    says = f"{name}: {va:,} W" if machine.nameplate == "power" else f"{name}: {current} as marked"
     return Line(says, va, "NEC 220.51" if machine.kind == HEAT else "NEC 220.14(A)")
 
 

@@ -167,6 +167,26 @@ def test_an_interlock_leaves_out_what_lessens_the_total_least():
     assert (0, "NEC 220.60") in lines_of(locked)
 
 
+def test_what_is_left_out_is_told_once_for_each_reason():
+    """With the saw on, an interlock holds off the kiln; nobody is there for welder and planer."""
+    planer = machine("planer", 240, 17.0, "motor")
+    lock = Interlock(frozenset({"kiln", "saw"}), 1)
+    given = feeder(SAW, KILN, WELDER, planer, interlocks=(lock,))
+    lines = shop_feeder_lines(given._replace(sets=(frozenset({"saw"}),)))
+    assert [line.says for line in lines if not line.va] == [
+        "left out, kept off by a listed interlock: kiln",
+        "left out, with nobody to attend, which the authority takes as noncoincident: welder,"
+        " planer",
+    ]
+
+
+def test_areas_and_amperes_are_written_with_thousands():
+    """1897.64 ft² at 1.7 VA (220.42(A), 2023) is 3226 VA."""
+    [line] = shop_feeder_lines(feeder(floor="workshop", area=1897.64, watts=80))
+    told = "lighting of a workshop by its floor, 1,898 ft², 125 % included"
+    assert (line.says, line.va) == (told, 3226)
+
+
 def test_a_smaller_motor_may_be_the_worse_of_two():
     """Forum on 220.60: 110 A of heat or a motor of 100 A: 125 A, because of its 25 %."""
     heat = machine("heat", 240, 110, "power", kind="space heat")
