@@ -71,5 +71,5 @@ def _told(found: Comparison, mark: str) -> Iterable[str]:
     one = next(one for one in found.against_first if one.plan == mark)
     other = next(plan for plan in found.plans if plan.mark == mark)
     yield from shop_sentences(one)
-    yield from move_sentences(one.moves)
+    yield from move_sentences(one.moves, found.machines)
     yield settled_sentence(found.plans[0], other, one)

@@ -59,7 +59,7 @@ def compare_report(out: Console, found: Comparison, page: str | None, *, ranked:
         assert first is not None
         for says in (
             *shop_sentences(one),
-            *move_sentences(one.moves),
+            *move_sentences(one.moves, found.machines),
             settled_sentence(first, other, one),
         ):
             out.print(escape(says))

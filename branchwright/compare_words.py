@@ -1,6 +1,6 @@
 """Plans beside each other in sentences: what moved, what the shops say, when copper turns it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from branchwright.words import clean, dollars, joined, plain, some_of
@@ -116,8 +116,8 @@ def settled_sentence(first: Figures, other: Figures, against: AgainstFirst) -> s
     )
 
 
-def move_sentences(moves: Moves) -> Iterator[str]:
-    """What moved between two plans."""
+def move_sentences(moves: Moves, names: Mapping[str, str]) -> Iterator[str]:
+    """What moved between two plans; `names` of machines by id."""
     if moves.same_circuits:
         pairs = joined(f"{name} is {to}" for name, to in moves.same_circuits.items())
         yield f"The same circuits under other ids, {' then '.join(moves.plans)}: {pairs}."
@@ -125,7 +125,7 @@ def move_sentences(moves: Moves) -> Iterator[str]:
         yield f"{some_of(moved.things, MOST_NAMED)}: from {_from_to(moved)}."
     for seat in moves.seats:
         was, now = clean(seat.before or "none"), clean(seat.after or "none")
-        yield f"{clean(seat.machine)} is plugged in at {now}, not at {was}."
+        yield f"{clean(names[seat.machine])} is plugged in at {now}, not at {was}."
     for says in moves.built_otherwise:
         yield f"{clean(says)}."
     for mark, things in zip(moves.plans, (moves.only_before, moves.only_after), strict=True):

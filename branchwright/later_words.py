@@ -13,13 +13,13 @@ from branchwright.words import (
     spaces_text,
     state_words,
 )
+from models.changeovers import coming_names
 from models.plan import Alternative, LaterMachinePlan, Plan
 
 
 def later_names(plan: Plan) -> Mapping[str, str]:
     """What the shop calls the machines that may come, by id."""
-    machines = plan.source.shop.get("later", {}).get("machines", [])
-    return {one["id"]: clean(one.get("name") or one["id"]) for one in machines}
+    return {key: clean(name) for key, name in coming_names(plan).items()}
 
 
 def later_sentences(plan: Plan) -> Iterator[str]:

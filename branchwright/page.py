@@ -233,7 +233,7 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
     tables += [passages(plan)] if plan.passages else []
     tables += [takeoff(plan)]
     tables += [purchase(plan), cutting_plan(plan)] if plan.purchase else []
-    tables += [findings_table(plan.findings)]
+    tables += [findings_table(plan)]
     return ((table.title, table_html(table)) for table in tables)
 
 

@@ -6,12 +6,12 @@ with all that is in it. A feeder belongs to its panel. What is no thing of the s
 plan as a whole.
 """
 
-import re
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 from typing import Any, Final, NamedTuple
 
 from branchwright.words import clean, joined, machine_words, plain
+from models.naming import natural
 from models.plan import (
     BoxPlan,
     CircuitPlan,
@@ -71,6 +71,13 @@ class Places:
             return Place("machine", where, f"machines {names}")
         return self._places.get(where.partition(" space ")[0], THE_PLAN)
 
+    def called(self, where: str) -> str:
+        """A finding's `where` in words: machines by name, what else there is by its id."""
+        place = self.of(where)
+        if place.kind != "machine":
+            return clean(where)
+        return joined((self._names[name] for name in where.split(" + ")), " + ")
+
     def grouped(self, findings: Iterable[Finding]) -> list[tuple[Place, list[Finding]]]:
         """Findings by place: the place with the worst one first, the worst first in each."""
         groups: dict[Place, list[Finding]] = {}
@@ -102,19 +109,6 @@ def worst_first(findings: Iterable[Finding]) -> list[Finding]:
     """The worst first, those of a rule one after the other by names as people count."""
     rules = groupby(sorted(findings, key=weight), key=lambda one: (one.severity, one.rule))
     return [one for _, found in rules for one in sorted(found, key=lambda one: natural(one.where))]
-
-
-def natural(name: str) -> list[tuple[int, str]]:
-    """A key that sorts names as people count.
-
-    >>> sorted(["C10", "C2", "X-light"], key=natural)
-    ['C2', 'C10', 'X-light']
-    """
-    return [
-        (int(part), "") if part.isdecimal() else (0, part)
-        for part in re.split(r"(\d+)", name)
-        if part
-    ]
 
 
 def _on_circuits(plan: Plan) -> Iterator[tuple[str, tuple[str, ...], str | None]]:

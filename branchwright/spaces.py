@@ -4,10 +4,8 @@ machine one is kept.
 
 from collections.abc import Sequence
 
-from branchwright.later_words import later_names
-from branchwright.words import clean, machine_words, spaces_text
+from branchwright.words import spaces_text
 from models.changeover_sides import spaces_words
-from models.changeovers import changeover_of, later_machine_of
 from models.plan import CircuitPlan, Plan
 
 
@@ -33,12 +31,3 @@ def _half(plan: Plan, circuit: CircuitPlan) -> str:
         return ""
     spaces = (one for panel in plan.panels if panel.id == circuit.panel for one in panel.spaces)
     return next((one.tandem or "" for one in spaces if one.circuit == circuit.id), "")
-
-
-def reserved_words(plan: Plan, reserved: str) -> str:
-    """What a space is kept for, a machine by its name."""
-    kept = {changeover_of(key): changeover_of(name) for key, name in machine_words(plan).items()}
-    kept |= {
-        later_machine_of(key): later_machine_of(name) for key, name in later_names(plan).items()
-    }
-    return clean(kept.get(reserved, reserved))

@@ -7,6 +7,7 @@ from branchwright.words import amps, clean, joined, machine_words, plain, state_
 from models.answers.binding import Binding, Break, Limit
 from models.answers.fewer import Least, Neighbour
 from models.answers.sharing import Clash
+from models.naming import on_day
 from models.plan import Plan
 
 NOTHING: Final = "no machine of the shop whose plug goes in there could overload it"
@@ -18,7 +19,7 @@ def binding_words(limit: Limit | None, names: Names) -> str:
 
     >>> limit = Limit("load", "C1", 18.0, 20.0, "A", ("saw",), "helper", "breaker")
     >>> binding_words(limit, {"saw": "chop saw"})
-    'its breaker: chop saw = 18 A of 20 A on helper'
+    'its breaker: chop saw = 18 A of 20 A on day helper'
     """
     if limit is None:
         return "no limit is near"
@@ -48,7 +49,7 @@ def breaks_words(found: Break | None, names: Names) -> str:
 
     >>> found = Break(("saw", "vac"), ("saw",), "helper", 26.0, 20.0, True)
     >>> breaks_words(found, {"saw": "chop saw", "vac": "vacuum"})
-    'one more, chop saw, would make chop saw + vacuum = 26 A of 20 A on helper'
+    'one more, chop saw, would make chop saw + vacuum = 26 A of 20 A on day helper'
     """
     if found is None:
         return NOTHING
@@ -156,4 +157,4 @@ def _of(found: float, limit: float) -> str:
 
 
 def _day(day: str) -> str:
-    return f" on {clean(day)}" if day else ""
+    return f" {on_day(clean(day))}" if day else ""

@@ -7,9 +7,9 @@ what else has units to choose is in `measures`.
 
 import re
 import unicodedata
-from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from models.naming import called
 from models.plan import Plan
 
 _CELSIUS = re.compile(r"\b(\d+) C\b")  # as shop files say it
@@ -169,13 +169,7 @@ def spaces_text(spaces: Sequence[int]) -> str:
 
 def machine_words(plan: Plan) -> dict[str, str]:
     """What to call each machine: its name, with its id when two share a name."""
-    names = {
-        machine.id: clean(machine.name).strip() or clean(machine.id) for machine in plan.machines
-    }
-    seen = Counter(names.values())
-    return {
-        key: name if seen[name] == 1 else f"{name} ({clean(key)})" for key, name in names.items()
-    }
+    return {key: clean(name) for key, name in called(plan.machines).items()}
 
 
 def state_words(state: Iterable[str], names: dict[str, str], none: str = "lights only") -> str:

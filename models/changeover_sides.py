@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Self
 
+from models.changeovers import kept_words
 from models.plan import (
     BoxPlan,
     CircuitPlan,
@@ -157,7 +158,7 @@ class Sides:
         panel = next(p for p in plan.panels if p.id == self.before.panel)
         entry = next(one for one in panel.spaces if one.space == space)
         if entry.circuit is None:
-            return f"kept for {entry.reserved_for}" if entry.reserved_for else "not used"
+            return kept_words(plan, entry.reserved_for)
         one = next(c for c in plan.circuits if c.id == entry.circuit)
         poles = {1: "1 pole", 2: "2 poles"}[one.breaker.poles]
         kind = " GFCI" if one.breaker.gfci else ""

@@ -129,7 +129,7 @@ def _machine(sides: Sides) -> Iterator[Step]:
     fit = f" and fit a {plug} to its cord" if plug else ""
     yield Step(
         at="machine",
-        place=sides.machine_before.id,
+        place=sides.name,
         says=f"Unplugged or disconnected, change {sides.name} to {volts} V by the diagram on its"
         f" nameplate{fit}; ask its maker where the nameplate shows none. Its overload device may"
         " want another setting.",
@@ -186,7 +186,7 @@ def _neutral_place(gfci: bool) -> str:
 
 def _seen(colour: str | None, marked: str | None) -> str:
     """A conductor as it looks at the panel."""
-    return f"{colour} marked {marked}" if marked else f"{colour}"
+    return f"{colour}, marked {marked}," if marked else f"{colour}"
 
 
 def extra_parts(sides: Sides) -> Iterator[str]:

@@ -8,6 +8,8 @@ several ways.
 from typing import Final
 
 from models.formulas.receptacles import plug_fits, receptacle
+from models.naming import called
+from models.plan import Plan
 from models.reach import known_configurations
 from models.shop import Changeover, FutureMachine, Later, Machine, Shop
 from models.shop_edit import changed
@@ -115,3 +117,20 @@ def changeover_of(machine: str) -> str:
 def later_machine_of(machine: str) -> str:
     """What panel spaces are kept for that a machine to come will need."""
     return f"later machine {machine}"
+
+
+def coming_names(plan: Plan) -> dict[str, str]:
+    """What the shop calls the machines that may come, by id."""
+    machines = plan.source.shop.get("later", {}).get("machines", [])
+    return {one["id"]: one.get("name") or one["id"] for one in machines}
+
+
+def kept_words(plan: Plan, reserved: str | None) -> str:
+    """What a directory says of a space without a breaker; machines by name."""
+    if not reserved:
+        return "not used"
+    kept = {changeover_of(key): changeover_of(name) for key, name in called(plan.machines).items()}
+    kept |= {
+        later_machine_of(key): later_machine_of(name) for key, name in coming_names(plan).items()
+    }
+    return f"kept for the {kept[reserved]}" if reserved in kept else "kept free"

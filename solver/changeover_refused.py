@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from models.naming import called
 from models.plan import ChangeoverPlan, CircuitPlan, Plan, TakeoffLine
 from models.shop import Changeover, Shop
 from solver.changed_circuit import is_alone
@@ -66,7 +67,7 @@ def not_prepared(
         else "doing nothing now was the cheaper choice"
     )
     on = f" on {draft.circuit}" if draft and draft.circuit else ""
-    says = f"nothing is prepared for {change.machine}{on}: {why}"
+    says = f"nothing is prepared for {called(shop.machines)[change.machine]}{on}: {why}"
     circuit = next((c for c in plan.circuits if draft and c.id == draft.circuit), None)
     ways = [_run_of_its_own(change, draft), *_before_it_is_built(plan, shop, circuit, draft)]
     return Refused(says, tuple(ways))

@@ -1,12 +1,14 @@
 """Causes from the findings of a plan: violations that no other choice of circuits avoids."""
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import Any, Final
 
+from models.naming import called, on_day
 from models.plan import Finding
 from models.reach import receptacles_in_reach
-from models.shop import Box, Shop
+from models.shop import Box, Machine, Shop
 from models.shop_checks import check_shop
 from models.shop_edit import changed
 from solver.causes import Cause, Remedy
@@ -72,32 +74,36 @@ def _found(finding: Finding) -> float:
     return finding.found if isinstance(finding.found, float) else 0.0
 
 
-def _words(finding: Finding) -> list[str]:
-    return finding.says.replace(",", " ").replace("+", " ").split()
+def _told(shop: Shop, finding: Finding) -> list[Machine]:
+    """The machines of a shop that a finding names, in their order."""
+    names = called(shop.machines)
+    longest_first = sorted(map(re.escape, names.values()), key=lambda name: (-len(name), name))
+    told = set(re.findall(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)", finding.says))
+    return [machine for machine in shop.machines if names[machine.id] in told]
 
 
 def _fewer_at_once(shop: Shop, finding: Finding) -> Iterator[Remedy]:
     """Ways to have less running at once: fewer people, or a promise between two machines."""
-    words = _words(finding)
     for day in shop.use.days:
-        if day.id in words and isinstance(day.people, int) and day.people > 1:
+        if on_day(day.id) in finding.says and isinstance(day.people, int) and day.people > 1:
             fewer = (f"use.days[{day.id}].people", day.people - 1)
-            yield Remedy(f"one person less on {day.id} days", (fewer,), gives_up=True)
-    running = [m for m in shop.machines if m.id in words and not m.always_on and not m.portable]
+            yield Remedy(f"one person less {on_day(day.id)}", (fewer,), gives_up=True)
+    names = called(shop.machines)
+    running = [m for m in _told(shop, finding) if not m.always_on and not m.portable]
     heaviest = sorted(running, key=lambda m: (-machine_amps(m), m.id))[:2]
     if len(heaviest) == 2:
-        names = [machine.id for machine in heaviest]
+        ids = [machine.id for machine in heaviest]
+        both = " and ".join(names[name] for name in ids)
         yield Remedy(
-            f"never run {' and '.join(names)} together (a promise among the people)",
-            (("use.never_together[+]", {"machines": names}),),
+            f"never run {both} together (a promise among the people)",
+            (("use.never_together[+]", {"machines": ids}),),
             gives_up=True,
         )
 
 
 def _another_receptacle(shop: Shop, finding: Finding) -> Iterator[Remedy]:
     """A receptacle more for a portable tool, off the circuits of those in its reach."""
-    words = _words(finding)
-    tools = [m for m in shop.machines if m.portable and m.id in words]
+    tools = [machine for machine in _told(shop, finding) if machine.portable]
     if not tools:
         return
     tool = max(tools, key=lambda m: (machine_amps(m), m.id))
@@ -109,7 +115,9 @@ def _another_receptacle(shop: Shop, finding: Finding) -> Iterator[Remedy]:
         new = {**_beside(fitting.box), "yokes": [f"duplex {fitting.configuration}"]}
         change = (f"boxes[T-{tool.id}]", {**new, "not_with": others, "note": tool.name or tool.id})
         if len(check_shop(changed(shop, [change]))) <= problems:
-            beside = f"a receptacle more for {tool.id} beside {fitting.box.id}"
+            beside = (
+                f"a receptacle more for {called(shop.machines)[tool.id]} beside {fitting.box.id}"
+            )
             yield Remedy(f"{beside}, on no circuit of those in its reach", (change,))
             return
 

@@ -23,6 +23,7 @@ from models.formulas.load_calculation import feeder_amps
 from models.formulas.raceway_fill import conductor_area_in2, fill_limit, raceway_area_in2
 from models.formulas.shop_feeder import shop_feeder_lines, total_va
 from models.formulas.voltage_drop import drop_percent
+from models.naming import called, on_day
 from models.plan import ChangeoverPlan, Plan
 from models.rules.feeders import lost_in_feeder_v
 from models.shop import FutureMachine, Machine, Panel, Shop
@@ -112,8 +113,8 @@ class Futures:
         self.rooms = {one.machine: one.room for one in done if one.room is not None}
         self.held = {one.machine: one.held.circuit for one in done if one.held}
         self.boxes = {one.machine: one.box for one in done if one.circuit}  # of those with a plug
-        self.machines = {machine.id: machine for machine in self.shop.machines}
         self.later = {machine.id: machine for machine in self.shop.later.machines}
+        self.called = called((*self.shop.machines, *self.shop.later.machines))
         self.seats = {
             m.id: m.outlet or m.hard_wired_at or "" for m in plan.machines if not m.portable
         }
@@ -134,11 +135,11 @@ class Futures:
     def coming(self) -> tuple[Coming, ...]:
         """What is combined: the likeliest, in the order of the shop."""
         found = [
-            Coming(name, self.machines[name].name or name, "changeover", change.likelihood)
+            Coming(name, self.called[name], "changeover", change.likelihood)
             for name, change in self.changes.items()
         ]
         found += [
-            Coming(one.id, one.name or one.id, "machine", one.likelihood)
+            Coming(one.id, self.called[one.id], "machine", one.likelihood)
             for one in self.later.values()
         ]
         likeliest = sorted(found, key=lambda one: (-one.likelihood, one.id))[:MOST_TOGETHER]
@@ -276,8 +277,10 @@ class _Then:
         found = []
         for day in binding_days(self.shop.use.days):
             state = rules.worst(machines, Crew.of(self.shop, day))
-            running = " + ".join(name for name in state.machines if name in machines)
-            found.append((lights + state.load, f"{running or 'lights only'} on {day.id}"))
+            running = " + ".join(
+                self.all.called[name] for name in state.machines if name in machines
+            )
+            found.append((lights + state.load, f"{running or 'lights only'} {on_day(day.id)}"))
         return max(found)
 
     def _on(self, leg: str) -> tuple[dict[str, float], float]:
@@ -383,7 +386,7 @@ class _Then:
             area = sum(conductor_area_in2(wire.awg, "THHN") for wire in wires)
             area += added.get(name, 0.0) + self._area_in2(one)
             most = inside * fill_limit(max(3, len(wires) + counts.get(name, 0) + 3))
-            says = f"{one.name or one.id} through {name}"
+            says = f"{self.all.called[one.id]} through {name}"
             found.append(Strain("raceway", name, round(area, 4), round(most, 4), "in²", says))
         return max(found, key=lambda strain: strain.share)
 

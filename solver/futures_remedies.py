@@ -114,7 +114,7 @@ def _load_sharing(futures: Futures, every: Sequence[Future]) -> Iterator[Change]
     Whether the least of 220.57 (2023) is asked for all the same is not settled there: it is told.
     """
     least = evse_va(0, futures.shop.code.edition)
-    rests = f"625.42; if {least:.0f} VA are not asked for, 220.57" if least else "625.42"
+    rests = f"625.42; if {least:,.0f} VA are not asked for, 220.57" if least else "625.42"
     for charger in futures.later.values():
         if charger.kind != CHARGER:
             continue
@@ -131,7 +131,7 @@ def _load_sharing(futures: Futures, every: Sequence[Future]) -> Iterator[Change]
         left = floor(full - max(0.0, over) / CONTINUOUS_SHARE)
         held = min(max(left, LEAST_CHARGE_AMPS), floor(full))
         if held < full:
-            name = charger.name or charger.id
+            name = futures.called[charger.id]
             plate = {**dict.fromkeys(NAMEPLATES), "marked_amps": float(held)}
             managed = {**plate, "kind": None, "continuous": True}
             less = charger.model_copy(update=managed)
@@ -150,7 +150,7 @@ def _interlocks(futures: Futures) -> Iterator[Change]:
         for other in (*coming[number + 1 :], *heavy[:MOST_HEAVY]):
             lock = NeverTogether(machines=(one, other), by="interlock")
             yield (
-                f"a listed interlock between {one} and {other}",
+                f"a listed interlock between {futures.called[one]} and {futures.called[other]}",
                 futures.instead(shop=_locked(futures.shop, lock)),
             )
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from models.plan import Plan
 from models.reach import receptacles_open_to
 from models.rules.later_receptacles import faults_with, plugged_in
-from models.rules.reading import Reading, amps_text, names
+from models.rules.reading import Reading, amps_text
 from models.shop import FutureMachine, Shop
 
 
@@ -19,14 +19,14 @@ class OpenPlace(NamedTuple):
 
     outlet: str
     circuit: str
-    state: tuple[str, ...]
+    running: str
     amps: float
     limit_amps: float
 
     @property
     def says(self) -> str:
         """The place in words."""
-        carried = f"{names(self.state)} = {amps_text(self.amps)} of {amps_text(self.limit_amps)}"
+        carried = f"{self.running} = {amps_text(self.amps)} of {amps_text(self.limit_amps)}"
         return f"plugged in at {self.outlet} on {self.circuit} as it is: {carried}"
 
 
@@ -49,7 +49,8 @@ def _loaded(reading: Reading, machine: FutureMachine) -> Iterator[OpenPlace]:
         if outlet.yoke not in reach or outlet.id in taken or not named:
             continue
         circuit = reading.circuits[outlet.circuit]
-        worst = plugged_in(reading, machine, outlet, None).worst_on(circuit)
+        then = plugged_in(reading, machine, outlet, None)
+        worst = then.worst_on(circuit)
         limit = reading.limit_amps(circuit)
         if worst is not None and worst.amps <= limit:
-            yield OpenPlace(outlet.id, circuit.id, worst.state, worst.amps, limit)
+            yield OpenPlace(outlet.id, circuit.id, then.names(worst.state), worst.amps, limit)

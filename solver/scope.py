@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from models.changeovers import planned_changeovers
 from models.formulas.receptacles import receptacle
+from models.naming import called
 from models.shop import Shop
 from models.shop_problem import ShopProblem
 from models.switching import box_of, switch_groups
@@ -50,7 +51,7 @@ def _later(shop: Shop) -> Iterator[str]:
     planned = planned_changeovers(shop)
     others = sorted({c.machine for c in shop.later.changeovers} - planned.keys())
     if others:
-        listed = ", ".join(others)
+        listed = ", ".join(called(shop.machines)[name] for name in others)
         yield f"Changeovers to another place or receptacle are not planned for: {listed}."
     if planned:
         yield "A changeover on an existing circuit is not planned for."

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from models.building_main import back_fed_main_amps
+from models.naming import called
 from models.plan import Finding
 from models.price_book import PriceBook
 from models.quantities import feet_inches
@@ -133,26 +134,28 @@ def _unreached(shop: Shop, ways: Ways, reached: tuple[Reached, ...]) -> Iterator
 
 def _machines(shop: Shop) -> Iterator[Remark]:
     """Cords at their limit, machines in front of a panel, tools with nothing to plug into."""
+    names = called(shop.machines)
     for machine in shop.machines:
+        who = names[machine.id]
         for panel in shop.supply.panels:
             if machine.at is not None and in_working_space(shop, panel, *machine.at):
-                says = f"{machine.id} stands in the working space of panel {panel.id}"
+                says = f"{who} stands in the working space of panel {panel.id}"
                 says += " (30 in wide, 36 in deep)"
-                yield Remark("warning", machine.id, says, f"move {machine.id} clear of the panel")
+                yield Remark("warning", machine.id, says, f"move {who} clear of the panel")
         if machine.plug is None:
             continue
         fitting = receptacles_in_reach(shop, machine)
         if machine.portable:
             if not fitting:
                 place = f"in reach of {', '.join(machine.over)}" if machine.over else "of the shop"
-                says = f"plug {machine.plug} of {machine.id} fits no receptacle {place}"
+                says = f"plug {machine.plug} of {who} fits no receptacle {place}"
                 fix = "add a receptacle that it fits"
                 yield Remark("violation", machine.id, says, fix)
             continue
         at = machine.receptacle
         mine = [f for f in fitting if at is None or at.startswith(f.yoke_id)]
         if mine and mine[0].distance_ft > TIGHT_CORD * machine.cord_ft:
-            says = f"the {feet_inches(machine.cord_ft)} cord of {machine.id} just reaches"
+            says = f"the {feet_inches(machine.cord_ft)} cord of {who} just reaches"
             says += (
                 f" {mine[0].yoke_id}, {feet_inches(mine[0].distance_ft)} away in a straight line"
             )

@@ -8,9 +8,8 @@ from branchwright.measures import gauge
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.breakers import OtherBreaker, other_breakers
 from branchwright.sheets.circuit_directory import gfci_words, status_words
-from branchwright.spaces import reserved_words
 from branchwright.words import clean, joined, spaces_text
-from models.changeovers import changeover_of, later_machine_of
+from models.changeovers import kept_words
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 LONG = (
@@ -27,7 +26,7 @@ DOOR = (
 # Of a space on the door card: its number, what it feeds, its amperes.
 DoorLine = tuple[str, str, float | None]
 InSpace = tuple[Space, CircuitPlan | None, OtherBreaker | None]
-FREE, KEPT = "not used", "kept free"
+FREE = "not used"
 MANY: Final = 3  # spaces in a row that are not used, told together
 
 
@@ -83,10 +82,7 @@ def _feeds(
         return clean(circuit.says)
     if other:
         return clean(other.says)
-    reserved = space.reserved_for or ""
-    if reserved.startswith((changeover_of(""), later_machine_of(""))):
-        return f"kept for the {reserved_words(plan, reserved)}"
-    return KEPT if reserved else FREE
+    return clean(kept_words(plan, space.reserved_for))
 
 
 def _long(plan: Plan, panel: PanelPlan) -> Iterator[Row]:

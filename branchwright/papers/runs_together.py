@@ -6,6 +6,7 @@ from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import shared_breakers
 from branchwright.words import amps, clean, joined, machine_words
 from models.answers.together import Meeting, Member, SharedBreaker
+from models.naming import on_day
 from models.plan import Plan
 
 FIELDS = (
@@ -70,7 +71,7 @@ def use_words(meeting: Meeting) -> str:
         says = APART[meeting.apart]
     else:
         always = "the second starts with the first, " if meeting.brings else ""
-        says = f"{always}on {clean(meeting.day)}"
+        says = f"{always}{on_day(clean(meeting.day))}"
     if len(meeting.loads) > 1:
         each = joined(f"{load.circuit} {amps(load.amps)}" for load in meeting.loads)
         says += f"; a pole each: {each}"

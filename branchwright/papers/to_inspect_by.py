@@ -2,7 +2,7 @@
 
 from branchwright.metric_sentences import value_and_unit
 from branchwright.papers.paper import Field, Paper, Row, Sum
-from branchwright.places import worst_first
+from branchwright.places import Places, worst_first
 from branchwright.sheets.findings import rule_words, source_words, told_on_paper
 from branchwright.words import clean, plain
 from models.formulas.load_calculation import FEEDER_VOLTS
@@ -42,16 +42,17 @@ def load_calculation(plan: Plan) -> Paper:
 
 def findings(plan: Plan) -> Paper:
     """A row for each finding, the worst first, open questions last."""
-    rows = tuple(map(_finding, worst_first(plan.findings)))
+    places = Places(plan)
+    rows = tuple(_finding(one, places.called(one.where)) for one in worst_first(plan.findings))
     note = "What the checks found, what each rests on, and what was not checked."
     return Paper("findings", "Findings", FINDINGS, rows, note)
 
 
-def _finding(finding: Finding) -> Row:
+def _finding(finding: Finding, where: str) -> Row:
     found, unit = value_and_unit(finding.found, finding.unit)
     limit, _ = value_and_unit(finding.limit, finding.unit)
     return (
-        finding.severity.replace("-", " "), rule_words(finding), clean(finding.where),
+        finding.severity.replace("-", " "), rule_words(finding), where,
         told_on_paper(finding.says), _value(found), _value(limit), clean(unit or ""),
         source_words(finding), told_on_paper(finding.fix),
     )  # fmt: skip

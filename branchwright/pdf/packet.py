@@ -132,7 +132,7 @@ def _questions(plan: Plan, paper: str) -> list[Page]:
 
 def _found(plan: Plan, paper: str) -> list[Page]:
     """What the checks found, the worst first."""
-    found = grid_of_table(findings_table(plan.findings))
+    found = grid_of_table(findings_table(plan))
     note = "Of the checks that were made; what each rests on stands beside it."
     return table_pages(FOUND, note, found, paper, "Nothing.")
 

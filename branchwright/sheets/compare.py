@@ -77,7 +77,9 @@ def later_table(found: Comparison) -> Table | None:
                 dollars(one.days_to_come_usd),
                 dollars(round(one.material_usd + one.days_to_come_usd, 2)),
                 more(_more(against)) if against else "",
-                joined((f"{clean(x.machine)}: {clean(x.chosen)}" for x in one.days_to_come), "; "),
+                joined(
+                    (f"{found.machines[x.machine]}: {x.chosen}" for x in one.days_to_come), "; "
+                ),
             )
         )
     note = "Days to come at what they then cost, each times its likelihood."

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 from typing import Final
 
 from branchwright.metric_sentences import sentence, value_and_unit
-from branchwright.places import worst_first
+from branchwright.places import Places, worst_first
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, on_paper, plain
-from models.plan import Finding
+from models.plan import Finding, Plan
 from models.rules import RULES
 
 COLUMNS = columns("Kind", "Rule", "Where", "What", ">Found", ">Limit", "Source", "Next step")
@@ -16,13 +16,14 @@ BASIS = {"code": "law", "maker": "maker's instruction", "habit": "habit, not law
 _NUMBER: Final = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w.]*\w)")  # not within a name
 
 
-def findings_table(findings: Iterable[Finding], title: str = "Findings") -> Table:
+def findings_table(plan: Plan) -> Table:
     """A row for each finding that is not an open question, the worst first."""
-    told = worst_first(finding for finding in findings if finding.severity != "not-checked")
+    told = worst_first(finding for finding in plan.findings if finding.severity != "not-checked")
+    places = Places(plan)
     return Table(
-        title,
+        "Findings",
         COLUMNS,
-        tuple(_row(finding) for finding in told),
+        tuple(_row(finding, places.called(finding.where)) for finding in told),
         marks=tuple(finding.severity for finding in told),
     )
 
@@ -81,13 +82,13 @@ def _value(value: float | str | None, unit: str | None) -> str:
     return f"{number} {unit}" if unit else number
 
 
-def _row(finding: Finding) -> tuple[str, ...]:
-    """One finding."""
+def _row(finding: Finding, where: str) -> tuple[str, ...]:
+    """One finding, and where in words."""
     found, limit = (value_and_unit(one, finding.unit) for one in (finding.found, finding.limit))
     return (
         finding.severity,
         rule_words(finding),
-        clean(finding.where),
+        where,
         told_on_paper(finding.says),
         _value(*found),
         _value(*limit),

@@ -17,9 +17,8 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.styles import PANEL_TEXT, SMALL, SMALL_INK, Anchor, Lettering
 from branchwright.sheets.text_size import ELLIPSIS, fitted, folded, set_within, text_width
-from branchwright.spaces import reserved_words
 from branchwright.words import clean, plain
-from models.changeovers import changeover_of, later_machine_of
+from models.changeovers import kept_words
 from models.plan import CircuitPlan, PanelPlan, Plan, Space
 
 WIDTH: Final = 1000.0
@@ -139,10 +138,7 @@ class _Face:
         bounds, left = self._place(space)
         layer.add(Rect(bounds, styles.VACANT, 2))
         self._numbers(layer, (space.space,), left)
-        reserved = space.reserved_for or ""
-        says = "kept free" if reserved else "not used"
-        if reserved.startswith((changeover_of(""), later_machine_of(""))):
-            says = f"kept for the {reserved_words(self.plan, reserved)}"
+        says = clean(kept_words(self.plan, space.reserved_for))
         self._beside(layer, bounds, left, says, look=SMALL)
 
     def _other_breaker(self, layer: Group, breaker: OtherBreaker) -> None:

@@ -1,9 +1,9 @@
 """The raceway ledger: what is in each raceway, how full it is, and what may still go in."""
 
 from branchwright.measures import exact_length, size_words
-from branchwright.places import natural
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, joined, plain
+from models.naming import natural
 from models.plan import THEN, Ledger, Plan, RacewayPlan
 
 COLUMNS = columns(

@@ -8,9 +8,11 @@ from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
+from models.changeovers import coming_names
 from models.compare.figures import Figures, figures
 from models.compare.lines import CopperTurn, LineDifference, copper_turns, line_differences
 from models.compare.moves import Moves, moves
+from models.naming import called
 from models.plan import Plan
 from models.plan.part import Part
 from models.shop import Shop
@@ -62,6 +64,9 @@ class Comparison(Part):
     takeoff: tuple[LineDifference, ...]
     copper: tuple[CopperTurn, ...]
     against_first: tuple[AgainstFirst, ...]
+    machines: dict[str, str] = Field(
+        description="What people call the machines, and those that may come, by id"
+    )
 
 
 def compared(named: Sequence[Named], without_plan: Sequence[NoPlan] = ()) -> Comparison:
@@ -74,6 +79,7 @@ def compared(named: Sequence[Named], without_plan: Sequence[NoPlan] = ()) -> Com
     books = {plan.made_by.price_book.sha256 for plan in plans}
     return Comparison(
         plans=tuple(all_figures),
+        machines=_names(plans),
         without_plan=tuple(without_plan),
         same_prices=len(books) < 2,
         takeoff=line_differences(plans),
@@ -127,3 +133,11 @@ def _settled(one: Plan, other: Plan) -> bool | None:
         return None
     low, high = sorted((one.objective, other.objective), key=lambda goal: goal.value)
     return None if high.lower_bound is None else high.lower_bound >= low.value
+
+
+def _names(plans: Sequence[Plan]) -> dict[str, str]:
+    """What people call the machines of some plans; the first that has one names it."""
+    names: dict[str, str] = {}
+    for plan in reversed(plans):
+        names |= coming_names(plan) | called(plan.machines)
+    return names

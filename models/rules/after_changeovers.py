@@ -99,10 +99,11 @@ def _faults(after: ReadingAfter, one: Served) -> Iterator[str]:
     now = after.machines_of_shop[one.draft.machine]
     machine = changed_machine(now, one.change, one.draft.configuration)
     alone, breaker = is_alone(after, one), one.draft.breaker_amps or 0.0
+    who = after.called[machine.id]
     on = after.machines_on(one.circuit)
     mates = [m for m in on if m.id != machine.id and _seat(after, m.id) == one.outlet.yoke]
     if mates:
-        yield f"{mates[0].id} is plugged in at {one.outlet.yoke} too, which changes with {now.id}"
+        yield f"{after.called[mates[0].id]} is at {one.outlet.yoke} too, which changes with {who}"
     if not alone and not (after.shop.code.multiwire and one.widens):
         yield f"{one.circuit.id} has other outlets, and no two hots and a neutral may serve both"
     if not alone and breaker != one.circuit.breaker.amps:
@@ -114,9 +115,9 @@ def _faults(after: ReadingAfter, one: Served) -> Iterator[str]:
         lost = voltage_drop_v(machine_amps(machine), length, ohm_per_kft(one.circuit.conductor.awg))
         percent, limit = drop_percent(lost, machine.volts), after.shop.code.voltage_drop_percent
         if percent > limit + 0.01:
-            yield f"{machine.id} then loses {percent:.1f} % of its voltage, {limit:g} % is the most"
+            yield f"{who} then loses {percent:.1f} % of its voltage, {limit:g} % is the most"
     if _gfci_asked(after, one, machine) and not one.draft.breaker_gfci:
-        yield f"{machine.id} then asks for a GFCI, and its breaker is none"
+        yield f"{who} then asks for a GFCI, and its breaker is none"
 
 
 def _seat(after: Reading, machine: str) -> str | None:
@@ -132,12 +133,13 @@ def _with(machines: Sequence[Machine], changed: Machine) -> list[Machine]:
 def _receptacle_faults(after: Reading, one: Served, machine: Machine, alone: bool) -> Iterator[str]:
     """A receptacle that does not suit machine or breaker."""
     name, amps = one.draft.configuration, machine_amps(machine)
+    who = after.called[machine.id]
     if (name is None) != (machine.plug is None):
-        yield f"{machine.id} is plugged in or wired, and its changeover says the other"
+        yield f"{who} is plugged in or wired, and its changeover says the other"
     if name is None or machine.plug is None:
         ceiling = motor_breaker_ceiling_amps(amps, after.edition) if machine.motor_hp else None
         if alone and ceiling is not None and (one.draft.breaker_amps or 0) > ceiling:
-            yield f"the motor of {machine.id} may be behind {ceiling} A at most"
+            yield f"the motor of {who} may be behind {ceiling} A at most"
         return
     given, breaker = receptacle(name), round(one.draft.breaker_amps or 0)
     if (
@@ -145,14 +147,14 @@ def _receptacle_faults(after: Reading, one: Served, machine: Machine, alone: boo
         or given.volts != machine.volts
         or (given.neutral and given.hots > 1)
     ):
-        yield f"{machine.id} on {machine.volts} V with a {machine.plug} does not go into a {name}"
+        yield f"{who} on {machine.volts} V with a {machine.plug} does not go into a {name}"
     if not receptacle_rating_allowed(breaker, given.amps, single=alone, edition=after.edition):
         yield f"a {name} is not for a circuit of {breaker} A"
     limit = largest_cord_load_amps(breaker, given.amps, individual=alone)
     if amps > limit + SAME_AMPS:
-        yield f"{machine.id} draws {amps_text(amps)}, a {name} there carries {limit} A"
+        yield f"{who} draws {amps_text(amps)}, a {name} there carries {limit} A"
     if machine.motor_hp is not None and machine.motor_hp > max(given.horsepower, UNRATED_HP):
-        yield f"{machine.id} has {machine.motor_hp} hp, a {name} is for {given.horsepower}"
+        yield f"{who} has {machine.motor_hp} hp, a {name} is for {given.horsepower}"
 
 
 def _conductor_faults(

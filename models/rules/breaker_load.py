@@ -5,8 +5,9 @@ Amperes; continuous loads and luminaires at 125 %.
 
 from collections.abc import Iterator
 
+from models.naming import on_day
 from models.plan import CircuitPlan, Finding, Worst
-from models.rules.reading import CONTINUOUS, Reading, WorstState, amps_text, machine_amps, names
+from models.rules.reading import CONTINUOUS, Reading, WorstState, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, RuleText, registry
 
 LOAD = RuleText(
@@ -38,8 +39,8 @@ def check(reading: Reading) -> Iterator[Finding]:
             held_by = "breaker" if limit >= circuit.breaker.amps else "conductor"
             yield LOAD.finding(
                 circuit.id,
-                f"{names(who)} on {circuit.id} = {amps_text(worst.amps)} of {amps_text(limit)}"
-                f" ({held_by}) on day {worst.day}",
+                f"{reading.names(who)} on {circuit.id} = {amps_text(worst.amps)} of"
+                f" {amps_text(limit)} ({held_by}) {on_day(worst.day)}",
                 edition=reading.edition,
                 found=worst.amps,
                 limit=limit,
@@ -64,9 +65,15 @@ def _claim_faults(
     if abs(claim.amps - worst.amps) > SAME_AMPS:
         yield "amps", f"{circuit.id}: {claim.amps:g} A claimed, {worst.amps:.3f} A found"
     elif abs(_amps_of(reading, circuit, claim) - claim.amps) > SAME_AMPS:
-        yield "state", f"{circuit.id}: {names(claim.state) or 'nothing'} is not {claim.amps:g} A"
+        yield (
+            "state",
+            f"{circuit.id}: {reading.names(claim.state) or 'nothing'} is not {claim.amps:g} A",
+        )
     if not reading.allows(claim.state, claim.day):
-        yield "allowed", f"{circuit.id}: {names(claim.state)} is not a state of day {claim.day}"
+        yield (
+            "allowed",
+            f"{circuit.id}: {reading.names(claim.state)} is not a state of day {claim.day}",
+        )
     if abs(claim.limit_amps - limit) > SAME_AMPS:
         yield "limit", f"{circuit.id}: limit {claim.limit_amps:g} A claimed, {limit:g} A found"
     held_by = "breaker" if limit >= circuit.breaker.amps else "ampacity"

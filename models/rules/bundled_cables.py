@@ -13,6 +13,7 @@ from operator import itemgetter
 from typing import Final, NamedTuple
 
 from models.formulas.ampacity import ampacity_amps
+from models.naming import natural
 from models.plan import CircuitPlan, Finding, Run, Xyz
 from models.rules.lists import listed
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, is_shared
@@ -156,7 +157,7 @@ def _bundles(reading: Reading, cables: list[Cable]) -> Iterator[Finding]:
         ]
         ampacity, worst = min(bundles, key=lambda found: found[0], default=(0.0, None))
         if worst is not None and not _suits(reading, cable, ampacity):
-            together = tuple(sorted(other.run.id for other in worst.cables))
+            together = tuple(sorted((other.run.id for other in worst.cables), key=natural))
             hot.setdefault(together, []).append((ampacity, cable))
     for together, found in hot.items():
         ampacity, cable = min(found, key=lambda pair: pair[0])

@@ -17,7 +17,6 @@ from models.rules.reading import (
     WorstState,
     amps_text,
     machine_amps,
-    names,
     new_runs,
 )
 from models.rules.rule import SAME_AMPS, RuleText, registry
@@ -146,8 +145,8 @@ def _motors(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     if worst is not None and worst.amps > ampacity + SAME_AMPS:
         yield MOTORS.finding(
             circuit.id,
-            f"{names(worst.state)} on {circuit.id} ask for conductors of {amps_text(worst.amps)}, "
-            f"they carry {amps_text(ampacity)}",
+            f"{reading.names(worst.state)} on {circuit.id} ask for conductors of"
+            f" {amps_text(worst.amps)}, they carry {amps_text(ampacity)}",
             edition=reading.edition,
             found=worst.amps,
             limit=ampacity,

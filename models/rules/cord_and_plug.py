@@ -11,7 +11,7 @@ from models.formulas.receptacles import largest_cord_load_amps, plug_fits, recep
 from models.plan import CircuitPlan, Finding, OutletPlan
 from models.quantities import horsepower_text
 from models.reach import reach_ft, within_cord
-from models.rules.reading import Reading, amps_text, machine_amps, names
+from models.rules.reading import Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Machine
 from models.tables import NotInTableError
@@ -108,30 +108,30 @@ def _fit(
     reading: Reading, machine: Machine, outlet: OutletPlan, configuration: str
 ) -> Iterator[Finding]:
     """A plug that does not go in, or a receptacle without the horsepower."""
-    found = receptacle(configuration)
+    found, who = receptacle(configuration), reading.called[machine.id]
     if not _goes_in(machine, configuration):
         yield FIT.finding(
             machine.id,
-            f"plug {machine.plug} of {machine.id} ({machine.volts} V) does not go into {outlet.id}"
+            f"plug {machine.plug} of {who} ({machine.volts} V) does not go into {outlet.id}"
             f", a {configuration} of {found.volts} V",
             edition=reading.edition,
             found=machine.plug,
             limit=configuration,
             rests_on_memory=found.basis == "from memory",
-            fix=f"another receptacle for {machine.id}",
+            fix=f"another receptacle for {who}",
         )
     elif not fits(machine, configuration):
         assert machine.motor_hp is not None
         yield HORSEPOWER.finding(
             machine.id,
-            f"{machine.id} has {horsepower_text(machine.motor_hp)} hp, {outlet.id} is a "
+            f"{who} has {horsepower_text(machine.motor_hp)} hp, {outlet.id} is a "
             f"{configuration} of {horsepower_text(found.horsepower)} hp",
             edition=reading.edition,
             found=float(machine.motor_hp),
             limit=float(found.horsepower),
             unit="hp",
             rests_on_memory=found.horsepower_basis == "from memory",
-            fix=f"wire {machine.id} with a disconnect in sight, or ask its maker for the rating of "
+            fix=f"wire {who} with a disconnect in sight, or ask its maker for the rating of "
             "the whole appliance",
         )
 
@@ -140,19 +140,19 @@ def _cord_load(
     reading: Reading, machine: Machine, outlet: OutletPlan, circuit: CircuitPlan
 ) -> Iterator[Finding]:
     """A machine that takes more than one receptacle of this circuit may give."""
-    amps = machine_amps(machine)
+    amps, who = machine_amps(machine), reading.called[machine.id]
     limit = cord_limit_amps(reading, circuit, outlet.configuration or "")
     if amps > limit + SAME_AMPS:
         count = len(reading.receptacles_on(circuit))
         yield CORD_LOAD.finding(
             machine.id,
-            f"{machine.id} takes {amps_text(amps)} at {outlet.id}; one machine may take "
+            f"{who} takes {amps_text(amps)} at {outlet.id}; one machine may take "
             f"{amps_text(limit)} there ({count} receptacles on {circuit.id})",
             edition=reading.edition,
             found=amps,
             limit=limit,
             unit="A",
-            fix=f"a single receptacle on a circuit of its own for {machine.id}",
+            fix=f"a single receptacle on a circuit of its own for {who}",
         )
 
 
@@ -162,10 +162,10 @@ def _fastened(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     amps, limit = sum(map(machine_amps, wired)), FASTENED_SHARE * circuit.breaker.amps
     shared = any(outlet.kind != "hard-wired" for outlet in reading.outlets_on(circuit))
     if shared and circuit.breaker.amps <= LARGEST_SHARED_AMPS and amps > limit + SAME_AMPS:
-        ids = names([machine.id for machine in wired])
+        told = reading.names(machine.id for machine in wired)
         yield FASTENED.finding(
-            ids if len(wired) == 1 else circuit.id,
-            f"hard-wired on shared circuit {circuit.id}: {ids} = {amps_text(amps)}; half of it is "
+            wired[0].id if len(wired) == 1 else circuit.id,
+            f"hard-wired on shared circuit {circuit.id}: {told} = {amps_text(amps)}; half of it is "
             f"{amps_text(limit)}",
             edition=reading.edition,
             found=amps,
@@ -179,13 +179,13 @@ def _reach(reading: Reading, machine: Machine, outlet: OutletPlan) -> Iterator[F
     """A cord that is shorter than the way to its receptacle."""
     distance = reach_ft(reading.shop, machine, reading.box_of_shop(outlet))
     if not within_cord(machine, distance):
+        who = reading.called[machine.id]
         yield REACH.finding(
             machine.id,
-            f"the cord of {machine.id} has {machine.cord_ft:g} ft, {outlet.id} is "
-            f"{distance:.1f} ft away",
+            f"the cord of {who} has {machine.cord_ft:g} ft, {outlet.id} is {distance:.1f} ft away",
             edition=reading.edition,
             found=distance,
             limit=machine.cord_ft,
             unit="ft",
-            fix=f"a nearer receptacle, or another place for {machine.id}; no extension cord",
+            fix=f"a nearer receptacle, or another place for {who}; no extension cord",
         )

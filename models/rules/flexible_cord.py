@@ -26,11 +26,12 @@ def check(reading: Reading) -> Iterator[Finding]:
         if machine.plug is None or machine.at is None or outlet is None:
             continue
         if wall_between(reading.shop, machine.at, _plugged_at(reading, outlet)):
+            who = reading.called[machine.id]
             yield CORD.finding(
                 machine.id,
-                f"the cord of {machine.id} would go through a wall to {outlet.id}",
+                f"the cord of {who} would go through a wall to {outlet.id}",
                 edition=reading.edition,
-                fix=f"a receptacle on the side of the wall where {machine.id} stands",
+                fix=f"a receptacle on the side of the wall where {who} stands",
             )
 
 

@@ -5,9 +5,10 @@ Plain currents: this is demand, not the load calculation of article 220.
 
 from collections.abc import Iterator
 
+from models.naming import on_day
 from models.plan import CircuitPlan, Finding
 from models.rules.feeders import legs_of, panels_before
-from models.rules.reading import LUMINAIRE_VOLTS, Reading, amps_text, machine_amps, names
+from models.rules.reading import LUMINAIRE_VOLTS, Reading, amps_text, machine_amps
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Panel
 
@@ -49,8 +50,8 @@ def check(reading: Reading) -> Iterator[Finding]:
             if amps > limit + SAME_AMPS:
                 yield LEGS.finding(
                     panel.id,
-                    f"{names(worst.machines)} on leg {leg} of {panel.id} = {amps_text(amps)} of"
-                    f" {amps_text(limit)} ({who}) on day {day.id}",
+                    f"{reading.names(worst.machines)} on leg {leg} of {panel.id} ="
+                    f" {amps_text(amps)} of {amps_text(limit)} ({who}) {on_day(day.id)}",
                     edition=reading.edition,
                     detail=f"{day.id}.{leg}",
                     found=amps,

@@ -59,24 +59,25 @@ def check(reading: Reading) -> Iterator[Finding]:
     edition = reading.edition
     large: list[str] = []
     for machine, outlet, circuit in _placed(reading):
+        who = reading.called[machine.id]
         others = _others(reading, machine, outlet, circuit)
         if machine.kind == "compressor" and others:
             yield COMPRESSOR.finding(
                 machine.id,
-                f"{machine.id} shares {circuit.id} with {listed(others)}",
+                f"{who} shares {circuit.id} with {listed(others)}",
                 edition=edition,
                 severity="warning",
-                fix=f"a circuit of its own for {machine.id}",
+                fix=f"a circuit of its own for {who}",
             )
         elif machine_amps(machine) > LARGE_AMPS and others:
-            large.append(f"{machine.id} ({amps_text(machine_amps(machine))}, {circuit.id})")
+            large.append(f"{who} ({amps_text(machine_amps(machine))}, {circuit.id})")
         if machine.critical and (trips := _tripped_from(reading, outlet, circuit)):
             yield CRITICAL.finding(
                 machine.id,
-                f"{machine.id} goes dead when anything at {listed(trips)} trips its GFCI",
+                f"{who} goes dead when anything at {listed(trips)} trips its GFCI",
                 edition=edition,
                 severity="warning",
-                fix=f"a circuit and a GFCI of its own for {machine.id}, or an alarm that tells when"
+                fix=f"a circuit and a GFCI of its own for {who}, or an alarm that tells when"
                 " its power fails",
             )
     if large:
@@ -112,7 +113,8 @@ def _others(
     reading: Reading, machine: Machine, outlet: OutletPlan, circuit: CircuitPlan
 ) -> list[str]:
     """Machines that share a circuit with one, or else the boxes on it."""
-    machines = [other.id for other in reading.machines_on(circuit) if other.id != machine.id]
+    on = reading.machines_on(circuit)
+    machines = [reading.called[other.id] for other in on if other.id != machine.id]
     boxes = dict.fromkeys(other.box for other in _elsewhere(reading, outlet, circuit))
     return machines or list(boxes)
 
@@ -137,8 +139,8 @@ def _beside(reading: Reading) -> Iterator[Finding]:
         if meant and machine.id in reading.rules.attended:
             yield BESIDE.finding(
                 machine.id,
-                f"{machine.id} counts as a machine that somebody stands at: no load is counted for"
-                " it while the same person cuts",
+                f"{reading.called[machine.id]} counts as a machine that somebody stands at: no load"
+                " is counted for it while the same person cuts",
                 edition=reading.edition,
                 severity="warning",
                 fix="say in the shop file what it follows, or `starts_by_itself` or"

@@ -48,8 +48,9 @@ def check(reading: Reading) -> Iterator[Finding]:
             grave = "; it may not come up to speed" if percent > WORST_PERCENT else ""
             yield DIP.finding(
                 placed.id,
-                f"{placed.id} draws about {amps_text(amps)} as it starts and pulls the voltage at"
-                f" {place.box} down by {percent:.1f} %, {USUAL_PERCENT:g} % is usual{grave}",
+                f"{reading.called[placed.id]} draws about {amps_text(amps)} as it starts and pulls"
+                f" the voltage at {place.box} down by {percent:.1f} %, {USUAL_PERCENT:g} % is"
+                f" usual{grave}",
                 edition=reading.edition,
                 severity="warning",
                 found=percent,

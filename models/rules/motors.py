@@ -66,7 +66,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield from _disconnect(reading, motor)
             yield from _start(reading, circuit, motor)
             if _needs_overload(motor) and motor.starter is None:
-                unknown.append(motor.id)
+                unknown.append(reading.called[motor.id])
     if unknown:
         yield OVERLOAD.finding(
             "motors",
@@ -90,30 +90,31 @@ def _breaker(reading: Reading, circuit: CircuitPlan, motors: list[Machine]) -> I
     alone = reading.is_individual(circuit)
     if not alone and small_motors_may_share(pairs, circuit.breaker.amps, circuit.volts):
         return
-    wired = smallest.hard_wired_at is not None
+    wired, who = smallest.hard_wired_at is not None, reading.called[smallest.id]
     listed_machine = "" if wired else ", or give the amperes marked on it as a listed machine"
     yield BREAKER.finding(
         circuit.id,
-        f"{smallest.id} ({amps_text(amps[smallest.id])} by table) may be behind a breaker of"
+        f"{who} ({amps_text(amps[smallest.id])} by table) may be behind a breaker of"
         f" {amps_text(most)}, {circuit.id} has {amps_text(circuit.breaker.amps)}",
         edition=reading.edition,
         severity="violation" if wired else "warning",
         found=circuit.breaker.amps,
         limit=float(most),
         unit="A",
-        fix=f"put {smallest.id} on a circuit with a smaller breaker{listed_machine}",
+        fix=f"put {who} on a circuit with a smaller breaker{listed_machine}",
     )
 
 
 def _disconnect(reading: Reading, motor: Machine) -> Iterator[Finding]:
     """A hard-wired motor of which nothing says how it is disconnected."""
     if motor.hard_wired_at is not None and motor.disconnect in (None, "plug"):
+        who = reading.called[motor.id]
         yield DISCONNECT.finding(
             motor.id,
-            f"{motor.id} is hard-wired and its disconnect is not stated",
+            f"{who} is hard-wired and its disconnect is not stated",
             edition=reading.edition,
             severity="warning",
-            fix=f"say `disconnect: in sight` or `built in` for {motor.id}, and build it",
+            fix=f"say `disconnect: in sight` or `built in` for {who}, and build it",
         )
 
 
@@ -130,7 +131,7 @@ def _start(reading: Reading, circuit: CircuitPlan, motor: Machine) -> Iterator[F
         least = magnetic_pickup_amps(circuit.breaker.amps)[0]
         yield START.finding(
             motor.id,
-            f"{motor.id} draws about {amps_text(amps)} as it starts; a breaker of"
+            f"{reading.called[motor.id]} draws about {amps_text(amps)} as it starts; a breaker of"
             f" {amps_text(circuit.breaker.amps)} may trip at once from {amps_text(least)} on",
             edition=reading.edition,
             severity="note",

@@ -10,7 +10,7 @@ from models.formulas.compressors import compressor_breaker_amps, compressor_cond
 from models.formulas.load_calculation import welder_group_amps
 from models.formulas.welders import welder_breaker_ceiling_amps
 from models.plan import CircuitPlan, Finding
-from models.rules.reading import Reading, amps_text, names
+from models.rules.reading import Reading, amps_text
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.shop import Machine
 
@@ -89,11 +89,11 @@ def check(reading: Reading) -> Iterator[Finding]:
 def _mca(reading: Reading, circuit: CircuitPlan, machine: Machine) -> Iterator[Finding]:
     """Conductors below MCA, a breaker above MOCP."""
     mca, mocp = machine.mca_amps or 0.0, machine.mocp_amps or 0.0
-    ampacity = reading.circuit_ampacity(circuit)
+    ampacity, who = reading.circuit_ampacity(circuit), reading.called[machine.id]
     if ampacity < mca - SAME_AMPS:
         yield MCA.finding(
             circuit.id,
-            f"{machine.id} asks for conductors of {amps_text(mca)}, those of {circuit.id} carry"
+            f"{who} asks for conductors of {amps_text(mca)}, those of {circuit.id} carry"
             f" {amps_text(ampacity)}",
             edition=reading.edition,
             detail=machine.id,
@@ -105,14 +105,14 @@ def _mca(reading: Reading, circuit: CircuitPlan, machine: Machine) -> Iterator[F
     if circuit.breaker.amps > mocp:
         yield MOCP.finding(
             circuit.id,
-            f"{machine.id} allows a breaker of {amps_text(mocp)}, {circuit.id} has"
+            f"{who} allows a breaker of {amps_text(mocp)}, {circuit.id} has"
             f" {amps_text(circuit.breaker.amps)}",
             edition=reading.edition,
             detail=machine.id,
             found=circuit.breaker.amps,
             limit=mocp,
             unit="A",
-            fix=f"a breaker of at most {amps_text(mocp)} for {machine.id}",
+            fix=f"a breaker of at most {amps_text(mocp)} for {who}",
         )
 
 
@@ -121,10 +121,11 @@ def _cooling(
 ) -> Iterator[Finding]:
     """Conductors below 125 % of a compressor's current, a breaker above 175 or 225 %."""
     needed, ampacity = compressor_conductor_amps(marked_amps), reading.circuit_ampacity(circuit)
+    who = reading.called[machine.id]
     if ampacity < needed - SAME_AMPS:
         yield COOLING.finding(
             circuit.id,
-            f"{machine.id} asks for conductors of {amps_text(needed)}, those of {circuit.id} carry"
+            f"{who} asks for conductors of {amps_text(needed)}, those of {circuit.id} carry"
             f" {amps_text(ampacity)}",
             edition=reading.edition,
             detail="conductor",
@@ -139,7 +140,7 @@ def _cooling(
         over = circuit.breaker.amps > most
         yield COOLING.finding(
             circuit.id,
-            f"{machine.id} may be behind a breaker of {amps_text(usual)}, of {amps_text(most)}"
+            f"{who} may be behind a breaker of {amps_text(usual)}, of {amps_text(most)}"
             f" where it does not start otherwise; {circuit.id} has"
             f" {amps_text(circuit.breaker.amps)}",
             edition=reading.edition,
@@ -159,7 +160,7 @@ def _welders(reading: Reading, circuit: CircuitPlan, welders: list[Machine]) -> 
     needed = welder_group_amps([welder.i1eff_amps or 0.0 for welder in welders])
     ampacity = reading.circuit_ampacity(circuit)
     if ampacity < needed - SAME_AMPS:
-        who = names([welder.id for welder in welders])
+        who = reading.names(welder.id for welder in welders)
         yield WELDER.finding(
             circuit.id,
             f"{who} ask for conductors of {amps_text(needed)}, those of {circuit.id} carry"
@@ -170,7 +171,7 @@ def _welders(reading: Reading, circuit: CircuitPlan, welders: list[Machine]) -> 
             unit="A",
             fix=f"larger conductors for {circuit.id}",
         )
-    limits = [(welder.i1max_amps or 0.0, welder.id) for welder in welders]
+    limits = [(welder.i1max_amps or 0.0, reading.called[welder.id]) for welder in welders]
     for amps, what in (min(limits), (ampacity, "its conductors")):
         most = welder_breaker_ceiling_amps(amps, reading.edition)
         if circuit.breaker.amps > most:
@@ -189,10 +190,10 @@ def _welders(reading: Reading, circuit: CircuitPlan, welders: list[Machine]) -> 
         if welder.hard_wired_at is not None and welder.disconnect in (None, "plug"):
             yield WELDER_DISCONNECT.finding(
                 welder.id,
-                f"{welder.id} is hard-wired and its disconnect is not stated",
+                f"{reading.called[welder.id]} is hard-wired and its disconnect is not stated",
                 edition=reading.edition,
                 severity="warning",
-                fix=f"say `disconnect: in sight` or `built in` for {welder.id}, and build it",
+                fix="say `disconnect: in sight` or `built in` for it, and build it",
             )
 
 
@@ -204,8 +205,9 @@ def _charger(reading: Reading, circuit: CircuitPlan, machine: Machine) -> Iterat
         return
     yield CHARGER.finding(
         circuit.id,
-        f"{machine.id} charges a vehicle and shares {circuit.id} with other outlets",
+        f"{reading.called[machine.id]} charges a vehicle and shares {circuit.id} with other"
+        " outlets",
         edition=reading.edition,
         detail=machine.id,
-        fix=f"a circuit of its own for {machine.id}: a single receptacle, or hard-wired",
+        fix="a circuit of its own for it: a single receptacle, or hard-wired",
     )

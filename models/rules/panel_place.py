@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from models.plan import CircuitPlan, Finding
+from models.quantities import feet_inches
 from models.rules.reading import Reading
 from models.rules.rule import SAME_FT, RuleText, registry
 from models.shop import Panel
@@ -62,7 +63,7 @@ def _height(reading: Reading, panel: Panel) -> Iterator[Finding]:
     at_ft, what = (centre_ft, "its centre") if certain else (top_ft, "its highest handle about")
     yield LOCATION.finding(
         panel.id,
-        f"panel {panel.id} has {what} {at_ft:.1f} ft above the floor, 6 ft 7 in is the most",
+        f"panel {panel.id} has {what} {feet_inches(at_ft)} above the floor, 6 ft 7 in is the most",
         edition=reading.edition,
         severity="violation" if certain else "warning",
         found=at_ft,

@@ -8,10 +8,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from itertools import combinations
 
 from models.crew import Crew
+from models.naming import on_day
 from models.plan import CircuitPlan, Finding
 from models.reach import receptacles_in_reach
 from models.rules.cord_and_plug import cord_limit_amps, fits
-from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps, names
+from models.rules.reading import CONTINUOUS, Reading, amps_text, machine_amps
 from models.rules.rule import RuleText, registry
 from models.shop import Machine
 
@@ -35,12 +36,12 @@ def check(reading: Reading) -> Iterator[Finding]:
             if state is None:
                 continue
             ids = [tool.id for tool in chosen]
-            beside = f" while {names(state)} run" if state else ""
-            draws = names([amps_text(machine_amps(tool)) for tool in chosen])
+            beside = f" while {reading.names(state)} run" if state else ""
+            draws = " + ".join(amps_text(machine_amps(tool)) for tool in chosen)
             yield TOOLS.finding(
-                names(ids),
-                f"{names(ids)} ({draws}) may find no receptacle that holds it on day"
-                f" {day.id}{beside}",
+                " + ".join(ids),
+                f"{reading.names(ids)} ({draws}) may find no receptacle that holds it"
+                f" {on_day(day.id)}{beside}",
                 edition=reading.edition,
                 detail=day.id,
                 fix="add a receptacle on another circuit, or let fewer machines run beside it",

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from models.plan import Finding
 from models.rules.legs import lights_on_leg, machines_on_leg, panel_limit
-from models.rules.reading import Reading, WorstState, amps_text, names
+from models.rules.reading import Reading, WorstState, amps_text
 from models.rules.rule import SAME_AMPS, RuleText, registry
 from models.states import WorkingRules
 
@@ -53,8 +53,8 @@ def _note(
     """What runs when a promise is forgotten."""
     return PROMISES.finding(
         where,
-        f"only a promise keeps {what} within {amps_text(limit)}: {names(broken.state)} would be"
-        f" {amps_text(broken.amps)}; with the promise kept it is {amps_text(kept.amps)}",
+        f"only a promise keeps {what} within {amps_text(limit)}: {reading.names(broken.state)}"
+        f" would be {amps_text(broken.amps)}; with the promise kept it is {amps_text(kept.amps)}",
         edition=reading.edition,
         severity="note",
         detail=what if what != where else "",

@@ -14,6 +14,7 @@ from models.formulas.ampacity import ampacity_amps
 from models.formulas.motors import motor_amps
 from models.formulas.overcurrent import largest_breaker_amps
 from models.formulas.receptacles import Receptacle, receptacle
+from models.naming import called
 from models.plan import CircuitPlan, MachinePlan, OutletPlan, Plan, Role, Run
 from models.shop import Box, Machine, Shop
 from models.spaces import Laid, hottest_c
@@ -85,6 +86,7 @@ class Reading:
         self.crews = {day.id: Crew.of(shop, day) for day in self.days}
         self._states = {day.id: Known() for day in self.days}
         self.machines_of_shop = {machine.id: machine for machine in shop.machines}
+        self.called = called(shop.machines)
         self.boxes_of_shop = {box.id: box for box in shop.boxes}
         self.existing = {circuit.id: circuit for circuit in shop.existing}
         self.circuits = {circuit.id: circuit for circuit in plan.circuits}
@@ -137,6 +139,10 @@ class Reading:
                 for enclosure in dict.fromkeys((run.start, *run.via, run.end)):
                     found.setdefault(enclosure, []).append((circuit, run))
         return found
+
+    def names(self, ids: Iterable[str]) -> str:
+        """Machines as people say them together, "table saw + battery chargers"."""
+        return " + ".join(self.called.get(name, name) for name in ids)
 
     # Multiwire pairs
 
@@ -419,15 +425,6 @@ def machine_amps(machine: Machine) -> float:
 def configuration_of(outlet: OutletPlan) -> Receptacle | None:
     """What the configuration of a receptacle gives; None for other outlets."""
     return receptacle(outlet.configuration) if outlet.configuration else None
-
-
-def names(ids: tuple[str, ...] | list[str]) -> str:
-    """Machines as people say them together.
-
-    >>> names(["saw", "charger"])
-    'saw + charger'
-    """
-    return " + ".join(ids)
 
 
 def amps_text(amps: float) -> str:

@@ -17,7 +17,7 @@ from models.formulas.voltage_drop import (
 )
 from models.plan import CircuitPlan, Finding
 from models.rules.feeders import legs_of, lost_in_feeder_v, panels_before
-from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps, names
+from models.rules.reading import LUMINAIRE_VOLTS, Reading, machine_amps
 from models.rules.rule import SAME_PERCENT, RuleText, registry
 from models.shop import Panel
 
@@ -108,8 +108,9 @@ def _feeder(reading: Reading, panel: Panel) -> Iterator[Finding]:
         if worst and percent > BRANCH_PERCENT + SAME_PERCENT:
             yield FEEDER.finding(
                 panel.id,
-                f"the feeder of {panel.id} loses {percent:.1f} % of the voltage of leg {leg} with"
-                f" {names(worst.state) or 'lights'} on, {BRANCH_PERCENT:g} % is recommended",
+                f"the feeder of {panel.id} loses {percent:.1f} % of the voltage of leg {leg}"
+                f" with {reading.names(worst.state) or 'lights'} on, {BRANCH_PERCENT:g} % is"
+                " recommended",
                 edition=reading.edition,
                 severity="warning",
                 detail=leg,
@@ -126,8 +127,8 @@ def _with_feeder(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
     if total.percent > TOTAL_PERCENT + SAME_PERCENT:
         yield TOTAL.finding(
             circuit.id,
-            f"with {names(total.state) or 'a 12 A tool'} on, {total.box} on {circuit.id} loses"
-            f" {total.percent:.1f} % of its voltage, feeder and circuit together;"
+            f"with {reading.names(total.state) or 'a 12 A tool'} on, {total.box} on {circuit.id}"
+            f" loses {total.percent:.1f} % of its voltage, feeder and circuit together;"
             f" {TOTAL_PERCENT:g} % is recommended",
             edition=reading.edition,
             severity="warning",

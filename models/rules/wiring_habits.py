@@ -61,7 +61,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     if exposed:
         yield EXPOSED.finding(
             "cable",
-            f"cable lies in the open in run {listed(exposed)}",
+            f"cable lies in the open in run{'s' * (len(exposed) > 1)} {listed(exposed)}",
             edition=reading.edition,
             severity="note",
             fix="tubing for these runs, or boards that cover the cable",

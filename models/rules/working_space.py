@@ -48,10 +48,10 @@ RULES = registry(SPACE, SWING)
 def check(reading: Reading) -> Iterator[Finding]:
     """Yield a finding for each thing that takes working space from a panel."""
     for panel in reading.shop.supply.panels:
-        for name, x, y in _things(reading, panel):
+        for thing, name, x, y in _things(reading, panel):
             if in_working_space(reading.shop, panel, x, y):
                 yield SPACE.finding(
-                    name,
+                    thing,
                     f"{name} stands in the working space of panel {panel.id} (30 in x 36 in)",
                     edition=reading.edition,
                     fix=f"move {name} clear of the panel",
@@ -61,15 +61,15 @@ def check(reading: Reading) -> Iterator[Finding]:
             yield from _doors(reading, panel)
 
 
-def _things(reading: Reading, panel: Panel) -> Iterator[tuple[str, float, float]]:
+def _things(reading: Reading, panel: Panel) -> Iterator[tuple[str, str, float, float]]:
     """Machines where they stand, and boxes below 6.5 ft that are not on the panel's own wall."""
     for machine in reading.shop.machines:
         if machine.at is not None:
-            yield machine.id, *machine.at
+            yield machine.id, reading.called[machine.id], *machine.at
     for box in reading.shop.boxes:
         x, y, z = reading.shop.position(box)
         if z <= TOP_FT and box.wall != panel.wall and not box.outdoors:
-            yield box.id, x, y
+            yield box.id, box.id, x, y
 
 
 def _room(reading: Reading, panel: Panel) -> Iterator[Finding]:

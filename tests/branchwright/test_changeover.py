@@ -81,7 +81,7 @@ def test_labels_that_say_something_else(plan):
         "C1, space 1, 20 A, 120 V", "C1, spaces 1 and 3, 15 A, 240 V",
     )  # fmt: skip
     assert labels["both ends of C1.1"] == ("in use", "spare")
-    assert labels["circuit directory of P, space 3"][0] == "kept for changeover of M1"
+    assert labels["circuit directory of P, space 3"][0] == "kept for the changeover of M1"
 
 
 def test_what_the_shop_file_says_from_then_on(plan):

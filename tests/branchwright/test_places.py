@@ -51,6 +51,10 @@ def test_a_box_of_one_circuit_stands_under_it_a_box_of_several_by_itself(garage)
 def test_machines_together_spaces_and_what_is_no_thing(garage):
     places = Places(garage)
     assert places.of("hand-tool + drill-press").heading == "machines hand tool + drill press"
+    assert places.called("hand-tool + drill-press") == "hand tool + drill press"
+    assert [places.called(where) for where in ("table-saw", "E2", "C1", "totals")] == [
+        "table saw", "E2", "C1", "totals",
+    ]  # fmt: skip
     assert places.of("P space 3") == places.of("P")
     for where in ("totals", "bundling", "nobody + drill-press", "", "X space"):
         assert places.of(where) == THE_PLAN

@@ -77,7 +77,7 @@ def test_cords_at_their_limit_and_machines_before_the_panel(garage, book):
     )
     told = says(survey(moved, book), "warning")
     assert any("the 2 ft 5 in cord of compressor just reaches E1" in line for line in told)
-    assert any("band-saw stands in the working space of panel P" in line for line in told)
+    assert any("band saw stands in the working space of panel P" in line for line in told)
 
 
 def test_a_switch_that_switches_nothing(garage, book):

@@ -37,7 +37,9 @@ def compressor(data, circuit="C2"):
 
 def test_a_compressor_with_others():
     assert told(compressor) == [("compressor-alone", "warning", "air")]
-    assert says(compressor, "compressor-alone") == ["air shares C2 with charger, drill-press"]
+    assert says(compressor, "compressor-alone") == [
+        "air shares C2 with battery charger, drill press"
+    ]
 
 
 def test_a_compressor_with_a_free_receptacle():
