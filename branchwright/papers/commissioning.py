@@ -13,7 +13,6 @@ from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import reading_of
 from branchwright.spaces import named_spaces
 from branchwright.words import amps, clean, joined, machine_words, plain
-from models.changeover_sides import spaces_words
 from models.plan import CircuitPlan, PanelPlan, Plan, SwitchPlan
 from models.rules.code_book import Entry, code_book
 from models.rules.not_checked import left_open
@@ -84,7 +83,9 @@ class _Sheet:
         at = f"panel {panel.id}"
         feeder = next((one for one in self.plan.feeders if one.to == panel.id), None)
         if feeder:
-            says = f"{plain(feeder.breaker_amps)} A, at {clean(feeder.source)}"
+            inside = any(one.id == feeder.source for one in self.plan.panels)
+            source = f"{'panel ' * inside}{clean(feeder.source)}"
+            says = f"{plain(feeder.breaker_amps)} A, at {source}"
             yield LOOK, at, "Breaker of the feeder", says, HABIT
         yield (
             LOOK, at, "Breakers, spaces and amperes as in the circuit directory, each described",
@@ -135,7 +136,7 @@ class _Sheet:
         boxes = joined(dict.fromkeys(o.box for o in self.reading.outlets_on(circuit)))
         yield DEAD, boxes, "Ground of each box and device to the ground bar", "near 0 Ω", HABIT
         yield (
-            DEAD, at, "Breaker off, nothing plugged in, lamps out: hot to neutral, hot to ground",
+            DEAD, at, f"Breaker off, nothing plugged in, lamps out: {_between(circuit)}",
             "open", HABIT,
         )  # fmt: skip
         yield DEAD, boxes, "Terminals tightened", "as marked on the device", self._source(TORQUE)
@@ -148,8 +149,10 @@ class _Sheet:
                 yield from self._at(volts, kind, at)
         other = self.reading.partner(circuit)
         if other is not None:
+            both = sorted((*circuit.fed_from, *other.fed_from))
             yield (
-                LIVE, f"{circuit.panel} {spaces_words((*circuit.fed_from, *other.fed_from))}",
+                LIVE,
+                f"{circuit.panel} {named_spaces(self.plan, circuit, both)}",
                 f"Hot of {clean(circuit.id)} to hot of {clean(other.id)}; both off with one move",
                 "about 240 V; yes", self._source(TOGETHER),
             )  # fmt: skip
@@ -210,3 +213,12 @@ class _Sheet:
                     + "; the motor turns the right way" * turns,
                     f"no more than its nameplate; planned with {amps(planned)}", HABIT,
                 )  # fmt: skip
+
+
+def _between(circuit: CircuitPlan) -> str:
+    """Between which conductors of a circuit that is off a meter finds nothing."""
+    if len(circuit.fed_from) == 1:
+        return "hot to neutral, hot to ground"
+    roles = {wire.role for run in circuit.runs for wire in run.conductors}
+    neutral = "each hot to neutral, " * ("neutral" in roles)
+    return f"hot to hot, {neutral}each hot to ground"

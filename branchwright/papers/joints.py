@@ -51,12 +51,22 @@ def end_words(end: End, box: str) -> str:
 
 
 def wire_words(end: End) -> str:
-    """Colour, re-marking and role of a conductor."""
-    colour = end.wire.colour or ("" if end.wire.insulated else "bare")
-    marked = f" marked {end.wire.marked}" if end.wire.marked else ""
-    if end.role == "spare":
-        return f"{clean(colour)}{clean(marked)}".strip()
-    return f"{clean(colour)}{clean(marked)} {role_words(end.role)}".strip()
+    """Colour, re-marking and role of a conductor: "white, marked black (second hot)"."""
+    role = role_words(end.role)
+    if end.role == "spare":  # that is its mark too
+        return f"{_colour(end)} {role}"
+    seen = seen_words(end)
+    return f"{seen} ({role})" if end.wire.marked else f"{seen} {role}".strip()
+
+
+def seen_words(end: End) -> str:
+    """What a conductor looks like: "black", "white, marked black"."""
+    marked = f"marked {clean(end.wire.marked)}" if end.wire.marked else ""
+    return ", ".join(filter(None, (_colour(end), marked)))
+
+
+def _colour(end: End) -> str:
+    return clean(end.wire.colour or ("" if end.wire.insulated else "bare"))
 
 
 def role_words(role: str) -> str:

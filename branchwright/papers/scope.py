@@ -4,12 +4,13 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.later_words import later_names
 from branchwright.measures import counted, length_and_unit
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
-from branchwright.places import natural
 from branchwright.sheets.pull_list import pulled_words
 from branchwright.words import clean, joined, local_answer_words, machine_words, plain
+from models.naming import natural
 from models.plan import THEN, CircuitPlan, Plan, Run
 
 FIELDS = (
@@ -75,7 +76,7 @@ def _runs(plan: Plan) -> Iterator[Row]:
                 made.setdefault(clean(pulled_words(run)), []).append(run)
     for run in (*plan.later_runs, *plan.rooms):
         made.setdefault(clean(pulled_words(run)), []).append(run)
-    for pulled, runs in sorted(made.items()):
+    for pulled, runs in sorted(made.items(), key=lambda one: natural(one[0])):
         length_ft = round(sum(run.length_ft + run.allowance_ft for run in runs), 2)
         how = "in raceway" if runs[0].method == "raceway" else "cable"
         how = "for conductors to come" if runs[0].stage == THEN else how
@@ -122,14 +123,24 @@ def _out(plan: Plan) -> Iterator[Row]:
     names = machine_words(plan)
     for draft in plan.changeovers or ():
         says = f"the changeover of {names.get(draft.machine, clean(draft.machine))}"
-        yield OUT, says, None, "", f"now: {clean(draft.chosen).removesuffix(' now')}"
+        yield OUT, says, None, "", _now(draft.chosen)
+    coming = later_names(plan)
+    for one in plan.later_machines or ():
+        says = f"the circuit of {coming.get(one.machine, clean(one.machine))}, which may come"
+        yield OUT, says, None, "", _now(one.chosen or "nothing")
+
+
+def _now(chosen: str) -> str:
+    """What of it is in the lines above."""
+    return f"now: {clean(chosen).removesuffix(' now')}"
 
 
 def _rests(plan: Plan) -> Iterator[Row]:
     """What a bid may count on."""
     yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
     for question, answer in local_answer_words(plan):
-        yield RESTS, question, None, "", answer
+        if question != "edition":  # told above
+            yield RESTS, question, None, "", answer
     for told in plan.made_by.assumptions:
         yield GRANTED, sentence(clean(told)), None, "", ""
     kinds = Counter(finding.severity for finding in plan.findings)

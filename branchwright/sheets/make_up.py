@@ -11,7 +11,13 @@ from itertools import groupby
 from typing import Final
 
 from branchwright.measures import fill_words, size_words
-from branchwright.papers.joints import box_joints, role_words, terminal_words, wire_words
+from branchwright.papers.joints import (
+    box_joints,
+    role_words,
+    seen_words,
+    terminal_words,
+    wire_words,
+)
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import device_words, where_words
 from branchwright.sheets.cell_sheet import HALF, LEFT, TOP, cell_sheet, column_left, one_of
@@ -180,9 +186,8 @@ class _Cell:
             yield from draw_wire(end.role, end.wire.insulated, (x + 5, level), 4.6, None)
             size = size_words(end.wire.awg)
             label = f"{wire_words(end)}, {size}"
-            if text_width(label, 9.5) > NAMES - 26 and end.wire.marked:
-                colour, marked = clean(end.wire.colour or ""), clean(end.wire.marked)
-                label = f"{colour} marked {marked}, {size}"
+            if text_width(label, 9.5) > NAMES - 26 and end.wire.marked and end.role != "spare":
+                label = f"{seen_words(end)}, {size}"
             label = fitted(label, NAMES - 26, 9.5)
             name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
             after = name.bounds.right + 5

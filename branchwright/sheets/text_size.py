@@ -23,7 +23,8 @@ _BREAK: Final = re.compile(
     " (?<![×←] )(?!×)"  # `3 × 12` and the arrow to the next box
     rf"(?!(?<=\d )(?:{_UNITS})(?![\w/]))"
     r"(?!(?<=ft )\d[\d/-]* in\b)"
-    r"(?!(?:(?<=[A-Z]{3} )|(?<=NM-B )|(?<=space ))\d)"  # `THHN 12`, `NEC 310.15`, `space 4`
+    r"(?!(?:(?<=[A-Z]{3} )|(?<=NM-B )|(?<=space )|(?<=spaces ))\d)"  # `THHN 12`, `space 4`
+    r"(?!(?:(?<=spaces \d, )|(?<=spaces \d\d, ))\d)"  # `spaces 13, 15`
 )
 SIZE_STEP: Final = 0.5
 
@@ -101,6 +102,8 @@ def unbroken(text: str) -> list[str]:
 
     >>> unbroken("leg A has 12 A of 20 A")
     ['leg', 'A', 'has', '12 A', 'of', '20 A']
+    >>> unbroken("B spaces 13, 15"), unbroken("NEC 310.15 asks")
+    (['B', 'spaces 13, 15'], ['NEC 310.15', 'asks'])
     >>> unbroken("3 × THHN 12, 30 ft 10 in through R8")
     ['3 × THHN 12,', '30 ft 10 in', 'through', 'R8']
     """

@@ -90,6 +90,9 @@ def test_the_scope_counts_as_the_plan_does(plan):
     assert count == len(worked)
     stays = sum(float(row["Quantity"] or 0) for row in rows(paper, Part="stays as it is"))
     assert count + stays == len(plan.circuits)
+    later = [row for row in rows(paper) if str(row["What"]).endswith(", which may come")]
+    assert len(later) == len(plan.later_machines or ())
+    assert all(str(row["Where or how"]).startswith("now: ") for row in later)
 
 
 def test_bidders_see_no_price(plan):
@@ -118,6 +121,8 @@ def test_each_circuit_is_tested_dead_live_and_in_use(plan):
             assert f"at most {lost} below that in {circuit.panel}" in expected
         slots = any(one.kind == "receptacle" and one.volts == 120 for one in outlets)
         assert any(row["Verify"] == "Polarity" for row in mine) == slots
+        hots = any("lamps out: hot to hot" in str(row["Verify"]) for row in mine)
+        assert hots == (len(circuit.fed_from) > 1)
         buttons = [row for row in mine if str(row["Verify"]).startswith("Test button")]
         assert len(buttons) == len(circuit.gfci_at)
         assert any(
