@@ -23,6 +23,7 @@ from branchwright.sheets.display import (
     Line,
     Polyline,
     Rect,
+    Stroked,
     Text,
     Xy,
 )
@@ -137,7 +138,7 @@ class _File:
                 (6, self.dashes.setdefault(style.dash, f"DASH_{len(self.dashes) + 1}"))
             )
 
-    def _shape(self, shape: Line | Polyline | Rect | Circle, layer: str) -> None:
+    def _shape(self, shape: Stroked, layer: str) -> None:
         match shape:
             case Line():
                 self._begin("LINE", layer, shape.style)
