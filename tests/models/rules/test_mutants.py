@@ -191,15 +191,16 @@ def as_built():
     return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 
-def changeovers():
-    """Spares in a raceway, for a machine alone on its circuit and for one that is not.
-
-    The price book has got more rows since; those of this plan are as they were.
-    """
-    file = ROOT / "tests" / "plans" / "two_changeovers" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
+def on_file(name):
+    """A plan under `tests/plans`; the price book has got more rows since, its own are as they were."""
+    plan = plan_data(name)
     plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
     return plan
+
+
+def changeovers():
+    """Spares in a raceway, for a machine alone on its circuit and for one that is not."""
+    return on_file("two_changeovers")
 
 
 def after_changeovers():
@@ -216,28 +217,19 @@ def later_machines():
     """A run pulled for one machine to come, spaces kept for another, none for a third; later costs
     are discounted.
     """
-    file = ROOT / "tests" / "plans" / "machines_to_come" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    return on_file("machines_to_come")
 
 
 def room_kept():
     """Room for two machines to come in raceways, one of them laid larger, and a run for a third."""
-    file = ROOT / "tests" / "plans" / "room_kept" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    return on_file("room_kept")
 
 
 def plugs():
     """Machines to come with a plug: held by a circuit, by a run that is pulled, with a space kept,
     and one that no receptacle suits.
     """
-    file = ROOT / "tests" / "plans" / "plugs_to_come" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    return on_file("plugs_to_come")
 
 
 # plan, what may change in it, and one mutant in how many is checked in every run
