@@ -192,7 +192,7 @@ def as_built():
 
 
 def on_file(name):
-    """A plan under `tests/plans`; the price book has got more rows since, its own are as they were."""
+    """A plan under `tests/plans`. The price book has got rows since; its own are as they were."""
     plan = plan_data(name)
     plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
     return plan
