@@ -37,7 +37,6 @@ class Circuits(NewCircuits):
         self.changing = Changing.all_of(self)
         self.pairs = Pairs(self) if shop.code.multiwire else None
         self.pairs_last = False  # no pairs of sets that can be one circuit: for large shops
-        self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
 
     def part(
         self, items: Sequence[int], sources: Sequence[str], junctions: Sequence[str]
@@ -60,9 +59,9 @@ class Circuits(NewCircuits):
         return part
 
     def forget(self) -> None:
-        """Forget what is known of sets of items, and of priced ways."""
+        """Begin to know sets of items and priced ways, anew where some are known."""
         super().forget()
-        self._cache = {}
+        self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
 
     def deciding(self) -> "Circuits":
         """The same where what costs least is prepared for, whatever the shop file wishes."""
