@@ -20,42 +20,18 @@ from models.part_keys import box_key, device_key
 from models.plan import Finding, LaterMachinePlan, MachinePlan, OutletPlan, Role, Worst
 from models.reach import receptacles_open_to
 from models.rules import (
-    after_changeovers,
     box_fill,
     breaker_load,
-    circuit_use,
-    conductors,
     cord_and_plug,
-    coverage,
-    flexible_cord,
-    gfci,
-    motors,
-    multiwire,
-    nameplates,
     portable_tools,
-    receptacle_ratings,
     required_outlets,
     voltage_drop,
 )
+from models.rules.circuit_checks import CIRCUIT_CHECKS
 from models.rules.reading import Reading, machine_amps
 from models.rules.rule import SAME_AMPS
 from models.shop import FutureMachine
 
-CIRCUIT_CHECKS: Final = (
-    coverage,
-    breaker_load,
-    conductors,
-    cord_and_plug,
-    flexible_cord,
-    receptacle_ratings,
-    circuit_use,
-    multiwire,
-    voltage_drop,
-    motors,
-    nameplates,
-    gfci,
-    after_changeovers,
-)
 SHOP_CHECKS: Final = (required_outlets, portable_tools)  # that ask for receptacles to be there
 
 
