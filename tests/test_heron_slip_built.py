@@ -15,6 +15,7 @@ from solver.points import Points
 from solver.refusal import Refusal
 from solver.routes import Ways
 from solver.solve import Control
+from tests.violations import violations
 
 GROUPS = {"SW-WALK.left": "SW-WALK", "SW-WALK.middle-left": "SW-W2", "SW-WALK.right": "SW-W3",
           "SW-KILN.left": "SW-KILN", "SW-KILN.right": "SW-K2"}  # fmt: skip
@@ -108,6 +109,6 @@ def test_the_load_calculation_step_by_step(described, built):
 def test_it_is_planned_without_a_violation(built):
     outcome = plan_shop(simply_switched(built), PriceBook.read(), Control(), explain=False)
     assert outcome.plan is not None, outcome.causes
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []
     taken = sum(space.circuit is not None for space in outcome.plan.panels[0].spaces)
     assert taken + built.later.spare_spaces <= 30

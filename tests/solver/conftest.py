@@ -17,8 +17,16 @@ from solver.points import Points
 from solver.routes import Ways
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
+from tests.violations import violations
 
 SHOPS = Path(__file__).resolve().parents[1] / "shops"
+# of three boxes in a row, as in `one_raceway`
+TO_TWO_BOXES = (("boxes[N3]", None), ("machines[M5]", None), ("routes.raceways[T3]", None))
+TO_ONE_BOX = (
+    *TO_TWO_BOXES,
+    *(("boxes[N2]", None), ("machines[M3]", None), ("machines[M4]", None)),
+    ("routes.raceways[T2]", None),
+)
 WALLS = {
     "south": [0, 0, 12, 0],
     "east": [12, 0, 12, 10],
@@ -143,7 +151,7 @@ def plan_of():
         shop = changed(read_shop(SHOPS / f"{name}.yaml"), list(changes))
         outcome = plan_shop(shop, book, Control(effort=5), explain=False)
         assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-        assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+        assert violations(outcome.plan.findings) == []
         return outcome.plan
 
     return planned

@@ -4,7 +4,6 @@ Every field of eleven plans is broken in its way (`mutants`). In every run a fix
 checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
 """
 
-import json
 from collections import Counter, defaultdict
 from fnmatch import fnmatch
 from pathlib import Path
@@ -13,7 +12,7 @@ import pytest
 from pydantic import ValidationError
 
 from models.plan import Plan
-from models.plan_file import canonical_json, sha256_text
+from models.plan_file import sha256_text
 from models.price_book import PriceBook
 from models.rules import RULES, check_plan
 from models.shop_file import read_shop
@@ -24,7 +23,7 @@ from solver.plan import plan_shop
 from solver.purchase import purchase
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
-from tests.plan_files import plan_data
+from tests.plan_files import data_of, plan_data
 from tests.solver.pair_shops import hand_shop
 from tests.solver.switch_shops import along_wall, light, switches
 
@@ -152,7 +151,7 @@ def garage():
     plan = plan_shop(shop, PriceBook.read(), control, explain=False).plan
     assert plan is not None
     plan = plan.model_copy(update={"purchase": purchase(plan, PriceBook.read())})
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def pair():
@@ -161,7 +160,7 @@ def pair():
     shop = hand_shop(*boxes, two_circuits="B1", minimize="copper")
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def tied_pair():
@@ -169,7 +168,7 @@ def tied_pair():
     shop = hand_shop(["blank"], ["blank"], ties="handle tie", minimize="copper")
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def switched():
@@ -183,12 +182,12 @@ def switched():
     )
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def as_built():
     plan = as_built_plan(read_shop(ROOT / "tests" / "shops" / "as_built.yaml"), PriceBook.read())
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def on_file(name):
@@ -210,7 +209,7 @@ def after_changeovers():
         then = changed_over(plan, machine)
         assert isinstance(then, Plan)
         plan = then
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def later_machines():
