@@ -121,6 +121,18 @@ def test_runs_have_their_true_way(plan):
             assert found == pytest.approx([INCHES * part for part in place], abs=0.001)
 
 
+def test_a_run_pulled_now_for_later_has_a_layer_and_its_true_way():
+    plan = plan_on_file("machines_to_come")
+    (run,) = plan.later_runs
+    data = made(plan)
+    assert on_layer(data, "POLYLINE", "RUNS_LATER")
+    document = ezdxf.recover.read(io.BytesIO(data))[0]
+    *_, last = document.modelspace().query("POLYLINE[layer=='WAYS']")
+    assert isinstance(last, Polyline)
+    for found, place in zip(last.vertices, run.path, strict=True):
+        assert tuple(found.dxf.location) == pytest.approx([INCHES * x for x in place], abs=0.001)
+
+
 @pytest.mark.parametrize(("units", "unit"), [("feet", 1), ("metric", 4)])
 def test_a_library_of_the_format_reads_it_without_an_error(plan, units, unit):
     with printed_in(units):
