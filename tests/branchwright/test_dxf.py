@@ -24,7 +24,7 @@ from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 ENDS = ("SECTION", "ENDSEC", "TABLE", "ENDTAB", "EOF")
-INCHES, MM_IN_FOOT = 12, 304.8
+INCHES = 12
 
 
 @pytest.fixture(params=["four_box", "one_bay_garage", "every_section"])
