@@ -1,4 +1,4 @@
-"""The checks that look at circuits one by one: what is on each, what protects and what feeds it.
+"""The checks of what a branch circuit carries: breaker, conductors, cords and receptacles on it.
 
 They are asked once more with a machine that may come plugged in (`later_receptacles.py`).
 """
@@ -6,23 +6,16 @@ They are asked once more with a machine that may come plugged in (`later_recepta
 from typing import Final
 
 from models.rules import (
-    after_changeovers,
     breaker_load,
     circuit_use,
     conductors,
     cord_and_plug,
-    coverage,
     flexible_cord,
-    gfci,
-    motors,
     multiwire,
-    nameplates,
     receptacle_ratings,
-    voltage_drop,
 )
 
 CIRCUIT_CHECKS: Final = (
-    coverage,
     breaker_load,
     conductors,
     cord_and_plug,
@@ -30,9 +23,4 @@ CIRCUIT_CHECKS: Final = (
     receptacle_ratings,
     circuit_use,
     multiwire,
-    voltage_drop,
-    motors,
-    nameplates,
-    gfci,
-    after_changeovers,
 )

@@ -20,9 +20,14 @@ from models.part_keys import box_key, device_key
 from models.plan import Finding, LaterMachinePlan, MachinePlan, OutletPlan, Role, Worst
 from models.reach import receptacles_open_to
 from models.rules import (
+    after_changeovers,
     box_fill,
     breaker_load,
     cord_and_plug,
+    coverage,
+    gfci,
+    motors,
+    nameplates,
     portable_tools,
     required_outlets,
     voltage_drop,
@@ -32,6 +37,15 @@ from models.rules.reading import Reading, machine_amps
 from models.rules.rule import SAME_AMPS
 from models.shop import FutureMachine
 
+ASKED_AGAIN: Final = (  # with the machine plugged in
+    coverage,
+    *CIRCUIT_CHECKS,
+    voltage_drop,
+    motors,
+    nameplates,
+    gfci,
+    after_changeovers,
+)
 SHOP_CHECKS: Final = (required_outlets, portable_tools)  # that ask for receptacles to be there
 
 
@@ -143,7 +157,7 @@ def plugged_in(
 
 def _found(reading: Reading) -> Iterator[Finding]:
     """Violations of circuits, and drops beyond what is wished."""
-    for found in chain.from_iterable(check.check(reading) for check in CIRCUIT_CHECKS):
+    for found in chain.from_iterable(check.check(reading) for check in ASKED_AGAIN):
         if found.severity == "violation" or found.rule == voltage_drop.DROP.id:
             yield found
 
