@@ -8,6 +8,7 @@ from copy import copy
 from dataclasses import replace
 
 from models.formulas.conductors import circular_mils
+from models.price_book import PriceBook
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import Catalogue
@@ -37,6 +38,11 @@ class Circuits(NewCircuits):
         self.changing = Changing.all_of(self)
         self.pairs = Pairs(self) if shop.code.multiwire else None
         self.pairs_last = False  # no pairs of sets that can be one circuit: for large shops
+
+    @classmethod
+    def of(cls, shop: Shop, book: PriceBook) -> "Circuits":
+        """Those of a shop at the prices of a book, nothing known of them yet."""
+        return cls(shop, Points(shop), Ways(shop), Catalogue(shop, book))
 
     def part(
         self, items: Sequence[int], sources: Sequence[str], junctions: Sequence[str]

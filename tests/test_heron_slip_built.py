@@ -6,14 +6,12 @@ from models.formulas.shop_feeder import shop_feeder_lines, total_va
 from models.price_book import PriceBook
 from models.shop_edit import Change, changed
 from models.shop_file import read_shop
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.draft import outlet_ids
 from solver.load_calculation import shop_feeder
 from solver.plan import plan_shop
 from solver.points import Points
 from solver.refusal import Refusal
-from solver.routes import Ways
 from solver.solve import Control
 from tests.violations import violations
 
@@ -63,8 +61,7 @@ def test_what_is_changed(described, built):
 def kiln_of(shop):
     """What can be built for kiln one."""
     simple = simply_switched(shop)
-    catalogue = Catalogue(simple, PriceBook.read())
-    circuits = Circuits(simple, Points(simple), Ways(simple), catalogue)
+    circuits = Circuits.of(simple, PriceBook.read())
     (item,) = (n for n, item in enumerate(circuits.points.items) if item.id == "KILN1")
     return circuits.candidates(frozenset([item]))
 

@@ -10,11 +10,8 @@ from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import read_shop
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.plan import plan_shop
-from solver.points import Points
-from solver.routes import Ways
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
 from tests.violations import violations
@@ -122,8 +119,7 @@ def small_shop(seed: int, boxes: int = 4) -> Shop:
 
 def circuits_of(shop: Shop, book: PriceBook | None = None) -> Circuits:
     """The solver's view of a shop."""
-    catalogue = Catalogue(shop, book or PriceBook.read())
-    return Circuits(shop, Points(shop), Ways(shop), catalogue)
+    return Circuits.of(shop, book or PriceBook.read())
 
 
 @pytest.fixture
