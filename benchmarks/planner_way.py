@@ -1,4 +1,4 @@
-"""The planner's search on a public instance: what plans shops, told only what a group costs.
+"""The planner's search on a public instance: told what a group costs, and which items are near.
 
 The same search (`solver.kernel.asked`) as for the circuits of a shop; trees are the planner's too
 (`solver.tree`). It proves nothing.

@@ -209,7 +209,7 @@ def picture(results: Sequence[Result], ways: Sequence[str]) -> Drawing:
     """A row per instance and capacity, a mark per way at its gap; the ways in this order."""
     rows = list(dict.fromkeys(result.row for result in results))
     bottom = TOP + ROW * len(rows)
-    title = "Gaps to the best known value, each way in the same time"
+    title = "Gaps to the best known value, each way within its limit of time"
     sheet = Drawing(LEFT + WIDE + RIGHT, bottom + 30.0, title)
     grid, marks = sheet.layer("grid"), sheet.layer("marks")
     for percent in range(0, int(MOST) + 1, 5):

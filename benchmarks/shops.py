@@ -24,12 +24,9 @@ from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.candidate import MONEY, Candidate
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
-from solver.points import Points
 from solver.pool import make_pool
 from solver.refusal import Refusal
-from solver.routes import Ways
 from solver.selection import Selection
 from solver.solve import Control
 
@@ -60,7 +57,7 @@ class Row:
 
 def circuits_of(shop: Shop, book: PriceBook) -> Circuits:
     """A fresh view of a shop, with nothing remembered."""
-    return Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    return Circuits.of(shop, book)
 
 
 def priced(book: PriceBook, times: int) -> PriceBook:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from branchwright.measures import length_words
-from branchwright.words import clean
+from branchwright.words import clean, wall_words
 from models.compare.changes import Aspect, Change, Value
 
 # How an aspect reads: after and before stand where the braces are.
@@ -27,7 +27,7 @@ WORDS: Final[Mapping[str, str]] = {
     "through": "through {after}, not {before}",
     "pull": "{after} for {before}",
     "conductors": "conductors {after}; were {before}",
-    "wall": "on the {after} wall, not {before}",
+    "wall": "on the {after}, not the {before}",
     "place": "moved by {before}",
     "size": "{after} for {before}",
     "device": "{of}: {after} for {before}",
@@ -49,12 +49,14 @@ NEW: Final = {
     "reset": "{of} is reset at {after}, not protected before",
     "kept": "{of} is kept for {after}",
     "tie": "with {after}",
+    "wall": "on the {after}, not on the ceiling",
 }
 GONE: Final = {
     "machine": "{of} is no longer at {before}",
     "reset": "{of} has no ground-fault protection, was reset at {before}",
     "kept": "{of} is no longer kept for {before}",
     "tie": "without {before}",
+    "wall": "on the ceiling, not the {before}",
 }
 KIND_WORDS: Final = {
     "circuit": "circuit", "run": "run", "box": "box", "panel": "panel", "feeder": "feeder",
@@ -88,6 +90,8 @@ def _aspects(aspects: tuple[Aspect, ...], machines: Mapping[str, str]) -> Iterat
             continue
         name = machines.get(one.of or "") if one.key.startswith("machine") else None
         before, after = _value(one.before), _value(one.after)
+        if one.key == "wall":
+            before, after = wall_words(before), wall_words(after)
         if one.key == "way" and before == after:
             yield f"takes another way of the same {after}"
             continue

@@ -23,6 +23,7 @@ from branchwright.sheets.display import (
     Line,
     Polyline,
     Rect,
+    Stroked,
     Text,
     Xy,
 )
@@ -38,7 +39,7 @@ LAYERS: Final = {  # of the drawing, and what they are called here
     "building": "BUILDING", "machines": "MACHINES", "runs": "RACEWAYS", "symbols": "BOXES",
     "leaders": "LEADERS", "labels": "LABELS",
 }  # fmt: skip
-PANELS: Final = "PANELS"
+PANELS, LATER = "PANELS", "RUNS_LATER"
 BLACK, RED, GREY = 7, 1, 8  # of the 255 colours that the format numbers
 RUN_COLOURS: Final = (5, 30, 94, 6, 8, 42)
 INCH, MILLIMETRE = 1, 4  # what $INSUNITS calls them
@@ -63,9 +64,9 @@ def floor_dxf(plan: Plan, drawing: Drawing, frame: Frame, block: Block) -> bytes
         file.place(panel.id, panel.place)
     for box in plan.boxes:
         file.place(box.id, box.place)
-    for circuit in plan.circuits:
-        for run in circuit.runs:
-            file.way(run.path)
+    runs = (run for circuit in plan.circuits for run in circuit.runs)
+    for run in (*runs, *plan.later_runs):
+        file.way(run.path)
     file.words(_told(block), (frame.plot.left, frame.plot.bottom + CAUTION_STEP))
     text = "".join(f"{code}\n{_written(value)}\n" for code, value in file.tags())
     return text.encode(CODE_PAGE)
@@ -109,7 +110,7 @@ class _File:
     def draw(self, group: Group, layer: str) -> None:
         """The shapes of a group; runs and panels have layers of their own."""
         if group.about and group.about.kind == "run":
-            layer = self._run_layer(next((c for c in self.circuits if c in group.of), ""))
+            layer = self._run_layer(next((c for c in self.circuits if c in group.of), None))
         elif group.about and group.about.kind == "panel" and layer == LAYERS["symbols"]:
             layer = PANELS
         for shape in group.shapes:
@@ -120,9 +121,13 @@ class _File:
             elif _is_seen(shape.style):
                 self._shape(shape, layer)
 
-    def _run_layer(self, circuit: str) -> str:
-        """The layer of a circuit's runs; the number tells circuits of like names apart."""
-        number = self.circuits.index(circuit) if circuit in self.circuits else len(self.circuits)
+    def _run_layer(self, circuit: str | None) -> str:
+        """The layer of a circuit's runs; the number tells circuits of like names apart. What is of
+        no circuit is pulled now for a machine that may come.
+        """
+        if circuit is None:
+            return LATER
+        number = self.circuits.index(circuit)
         name = NOT_IN_LAYERS.sub("_", circuit.upper())
         layer = f"RUNS_{number + 1:03}_{name}"[:LONGEST_LAYER]
         self.layers.setdefault(layer, RUN_COLOURS[number % len(RUN_COLOURS)])
@@ -137,7 +142,7 @@ class _File:
                 (6, self.dashes.setdefault(style.dash, f"DASH_{len(self.dashes) + 1}"))
             )
 
-    def _shape(self, shape: Line | Polyline | Rect | Circle, layer: str) -> None:
+    def _shape(self, shape: Stroked, layer: str) -> None:
         match shape:
             case Line():
                 self._begin("LINE", layer, shape.style)

@@ -2,19 +2,18 @@
 
 from collections.abc import Iterator, Mapping
 
-from branchwright.changeover_words import costs
+from branchwright.changeover_words import chosen_of, costs, instead
 from branchwright.words import (
     amps,
     clean,
-    joined,
     machine_words,
+    named_spaces_text,
     percent,
     plain,
-    spaces_text,
     state_words,
 )
 from models.changeovers import coming_names
-from models.plan import Alternative, LaterMachinePlan, Plan
+from models.plan import LaterMachinePlan, Plan
 
 
 def later_names(plan: Plan) -> Mapping[str, str]:
@@ -30,12 +29,11 @@ def later_sentences(plan: Plan) -> Iterator[str]:
         if one.chosen is None:
             yield f"{says}nothing can be chosen: {clean(one.why or 'nothing is known of it')}."
             continue
-        chosen = next((a for a in one.alternatives if a.says == one.chosen), None)
-        says += clean(one.chosen) + kept(one) + laid_words(one)
+        chosen = chosen_of(one)
+        says += clean(one.chosen) + kept_words(one) + laid_words(one)
         says += f", {costs(chosen, one)}" if chosen is not None else ""
         says += f"; {where}" if (where := receptacle_words(one, plan)) else ""
-        others = joined((other_words(a, one) for a in others_of(one)), by="; ")
-        yield f"{says}." + (f" Instead: {others}." if others else "")
+        yield f"{says}.{instead(one)}"
 
 
 def likely(one: LaterMachinePlan) -> str:
@@ -43,12 +41,11 @@ def likely(one: LaterMachinePlan) -> str:
     return f" ({percent(one.likelihood)} likely)"
 
 
-def kept(one: LaterMachinePlan) -> str:
+def kept_words(one: LaterMachinePlan) -> str:
     """The spaces that are kept for it."""
     if not one.panel_spaces:
         return ""
-    space = "space" if len(one.panel_spaces) == 1 else "spaces"
-    return f" ({space} {spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
+    return f" ({named_spaces_text(one.panel_spaces)} of {clean(one.panel or '')})"
 
 
 def laid_words(one: LaterMachinePlan) -> str:
@@ -81,16 +78,6 @@ def receptacle_words(one: LaterMachinePlan, plan: Plan) -> str:
     if one.yoke is not None:
         return f"on the day {clean(one.yoke)} leaves its circuit, and in its place comes {single}"
     return f"on the day {single} in a box of its own beside {clean(one.box or '')}"
-
-
-def others_of(one: LaterMachinePlan) -> list[Alternative]:
-    """The alternatives that were not chosen."""
-    return [other for other in one.alternatives if other.says != one.chosen]
-
-
-def other_words(other: Alternative, one: LaterMachinePlan) -> str:
-    """An alternative with its costs."""
-    return f"{clean(other.says)}, {costs(other, one)}"
 
 
 def at_words(one: LaterMachinePlan) -> str:

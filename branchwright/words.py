@@ -151,6 +151,15 @@ def percent(share: float) -> str:
     return "over 99 %" if 0.995 <= share < 1 else f"{100 * share:.0f} %"
 
 
+def named_spaces_text(spaces: Sequence[int]) -> str:
+    """Panel spaces with what they are.
+
+    >>> named_spaces_text((2, 4)), named_spaces_text((5,))
+    ('spaces 2, 4', 'space 5')
+    """
+    return f"{'space' if len(spaces) == 1 else 'spaces'} {spaces_text(spaces)}"
+
+
 def spaces_text(spaces: Sequence[int]) -> str:
     """Panel spaces as a directory prints them; three and more in a row as from–to.
 

@@ -6,11 +6,8 @@ from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
 from solver.assemble import Assembly, objective_of
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.placing import place_all
-from solver.points import Points
-from solver.routes import Ways
 from solver.selection import Selected
 from solver.solve import Control
 
@@ -21,7 +18,7 @@ def as_built_plan(shop: Shop, book: PriceBook) -> Plan:
     Those that may change stay too: nothing asks them to.
     """
     given, shop = shop, _all_staying(shop)
-    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    circuits = Circuits.of(shop, book)
     control = Control()
     placed = place_all(shop, circuits.points, circuits.loads, [], control)
     assert placed is not None, "there is nothing to place"

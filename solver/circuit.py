@@ -8,6 +8,7 @@ from copy import copy
 from dataclasses import replace
 
 from models.formulas.conductors import circular_mils
+from models.price_book import PriceBook
 from models.shop import Shop
 from solver.candidate import Candidate
 from solver.catalogue import Catalogue
@@ -37,7 +38,11 @@ class Circuits(NewCircuits):
         self.changing = Changing.all_of(self)
         self.pairs = Pairs(self) if shop.code.multiwire else None
         self.pairs_last = False  # no pairs of sets that can be one circuit: for large shops
-        self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
+
+    @classmethod
+    def of(cls, shop: Shop, book: PriceBook) -> "Circuits":
+        """Those of a shop at the prices of a book, nothing known of them yet."""
+        return cls(shop, Points(shop), Ways(shop), Catalogue(shop, book))
 
     def part(
         self, items: Sequence[int], sources: Sequence[str], junctions: Sequence[str]
@@ -60,9 +65,9 @@ class Circuits(NewCircuits):
         return part
 
     def forget(self) -> None:
-        """Forget what is known of sets of items, and of priced ways."""
+        """Begin to know sets of items and priced ways, anew where some are known."""
         super().forget()
-        self._cache = {}
+        self._cache: dict[frozenset[int], tuple[Candidate, ...] | Refusal] = {}
 
     def deciding(self) -> "Circuits":
         """The same where what costs least is prepared for, whatever the shop file wishes."""

@@ -30,7 +30,7 @@ one to pull, and for a machine with a plug that no circuit holds spaces are kept
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from models.changeovers import counted_share
 from models.part_keys import (
@@ -84,6 +84,17 @@ class LaterMachine:
     why: str | None = None
 
 
+class _OnItsOwn(NamedTuple):
+    """A machine with the least circuit of its own, one of the `circuits` of the shop where it is;
+    `receptacle`: its own, where it has a plug.
+    """
+
+    machine: FutureMachine
+    made: Candidate
+    circuits: "NewCircuits"
+    receptacle: OwnReceptacle | None = None
+
+
 class LaterMachines:
     """The choices for all machines that may come to a shop."""
 
@@ -127,10 +138,7 @@ class LaterMachines:
             choice
             for panel in self.now.sources
             if (made := self._alone(circuits, load, panel)) is not None
-            for choice in (
-                *self._choices(machine, made, circuits),
-                *self._rooms(machine, made, circuits),
-            )
+            for choice in self._everything(_OnItsOwn(machine, made, circuits))
         ]
         why = None if found else "no single run that carries it leads there, or it has no price"
         return LaterMachine(machine, tuple(self._wished(found)), why)
@@ -155,10 +163,7 @@ class LaterMachines:
         own = [
             choice
             for one in own_receptacles(self.now, machine, self._alone)
-            for choice in (
-                *self._choices(machine, one.made, one.circuits, one),
-                *self._rooms(machine, one.made, one.circuits, one),
-            )
+            for choice in self._everything(_OnItsOwn(machine, one.made, one.circuits, one))
         ]
         found = [*held, *_least_of_each_panel(own, self.now.rank)]
         wish = self.shop.later.prepare
@@ -228,17 +233,14 @@ class LaterMachines:
 
     # -- what can be done
 
-    def _choices(
-        self,
-        machine: FutureMachine,
-        made: Candidate,
-        circuits: "NewCircuits",
-        own: OwnReceptacle | None = None,
-    ) -> Iterator[Candidate]:
-        """What can be done for a machine with this circuit; nothing where it is no single run.
+    def _everything(self, one: _OnItsOwn) -> Iterator[Candidate]:
+        """All that can be done for a machine with a circuit of its own."""
+        yield from self._choices(one)
+        yield from self._rooms(one)
 
-        `own`: its receptacle, where it has a plug.
-        """
+    def _choices(self, one: _OnItsOwn) -> Iterator[Candidate]:
+        """What can be done with the least circuit; nothing where it is no single run."""
+        _, made, circuits, own = one
         if len(made.edges) != 1:
             return
         (edge,) = made.edges
@@ -256,26 +258,21 @@ class LaterMachines:
         then = _added(breaker, laid, drawn) if closed else _added(breaker, pulled)
         then = _added(then, {} if own is None else own.box)
         if (size is not None or not closed) and self._are_priced(then):
-            yield self._choice(machine, "nothing", made, {}, then, (0, copper), own)
-            yield self._choice(machine, "space", made, {}, then, (0, copper), own)
+            yield self._choice(one, "nothing", made, {}, then, (0, copper))
+            yield self._choice(one, "space", made, {}, then, (0, copper))
         if own is not None and own.seat is None:
             return
         if cable and self._are_priced(_added(breaker, pulled)):
-            yield self._choice(machine, "run", made, pulled, breaker, (copper, 0), own)
+            yield self._choice(one, "run", made, pulled, breaker, (copper, 0))
         drawn_then = _added(breaker, drawn)
         if cable and size is not None and self._are_priced(_added(strung, drawn_then)):
-            yield self._choice(machine, "raceway", made, strung, drawn_then, (0, copper), own)
+            yield self._choice(one, "raceway", made, strung, drawn_then, (0, copper))
 
-    def _rooms(
-        self,
-        machine: FutureMachine,
-        made: Candidate,
-        circuits: "NewCircuits",
-        own: OwnReceptacle | None = None,
-    ) -> Iterator[Candidate]:
+    def _rooms(self, one: _OnItsOwn) -> Iterator[Candidate]:
         """Room in raceways of the shop, where the least circuit is a single run through some: by
         every chain of them, and with larger conductors where these do among more others.
         """
+        _, made, circuits, own = one
         if not _through_raceways(made) or (own is not None and own.seat is None):
             return
         for other in filter(_through_raceways, circuits.alone(made.load, made.panel)):
@@ -285,19 +282,21 @@ class LaterMachines:
             strung = {PULL_STRING: cut}
             then = _added(_breaker(other, own), _singles(edge, other, cut))
             if self._are_priced(_added(strung, then)):
-                yield self._choice(machine, "room", other, strung, then, (0, copper), own)
+                yield self._choice(one, "room", other, strung, then, (0, copper))
 
     def _choice(
         self,
-        machine: FutureMachine,
+        one: _OnItsOwn,
         choice: LaterChoice,
         made: Candidate,
         now: Parts,
         then: Parts,
         copper: tuple[int, int],
-        own: OwnReceptacle | None = None,
     ) -> Candidate:
-        """A choice as a candidate; `copper` of what is pulled now, and on the day."""
+        """A choice as a candidate, by the circuit `made`, which for room may not be the least;
+        `copper` of what is pulled now, and on the day.
+        """
+        machine, own = one.machine, one.receptacle
         share = counted_share(self.shop.later, machine)
         cost_now, cost_then = self._cost(now), self._cost(then)
         what = ForLater(

@@ -1,7 +1,6 @@
-"""From a shop to a plan: routes, pool, selection, placement, assembly, and the checks at the end.
+"""From a shop to a plan: routes, pool, a choice of circuits made into a plan, its bound.
 
-One way back: when the checks find what selection cannot see (a leg or feeder over its limit, a
-portable tool with no place), that choice is forbidden and selection solves again.
+Where there is no plan, or only one with violations, why, and what would help.
 """
 
 from collections.abc import Collection, Sequence
@@ -10,41 +9,33 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
-from models.plan import Finding, Plan
+from models.plan import Plan
 from models.price_book import PriceBook
-from models.rules import check_plan
 from models.shop import Shop
-from solver.assemble import Assembly, number, objective_of, with_bound
+from solver.assemble import with_bound
 from solver.bound.beside import Beside
 from solver.bound.certificate import Certificate
 from solver.bound.least import least
 from solver.candidate import COPPER, MONEY
 from solver.catalogue import Catalogue
-from solver.causes import Cause, Explainer
+from solver.causes import Cause
+from solver.choosing import MOST_CUTS, choose, shortages, violations_in
 from solver.circuit import Circuits
-from solver.classes import named
-from solver.feeder_rows import feeder_rows, limit_amps
-from solver.finding_causes import CUT_RULES, PORTABLE, finding_causes
+from solver.finding_causes import CUT_RULES, finding_causes
 from solver.large import impossible_items, make_large_pool
-from solver.placing import place_all
 from solver.points import Points
 from solver.pool import FEW_ITEMS, Pool, make_pool
 from solver.purchase import purchase
 from solver.remedies import MOST_TRIALS, LeastChanges, Trial, try_remedies
 from solver.routes import Ways
-from solver.selection import Selected, Selection
-from solver.shortages import Shortages
+from solver.selection import Selection
 from solver.site import is_tiny
 from solver.solve import DEFAULT_EFFORT, Control
 from solver.sparse import is_large
 from solver.supply_causes import DISCONNECT, FEEDER_LOAD, SERVICE_ROOM, supply_causes
-from solver.tool_cut import seen_by_tools
 from solver.tool_places import pool_with_places, without_place
 from solver.trials import Trials, least_handles, parts_usd, quick_pool
 
-MOST_CUTS: Final = 6
-MOST_ROWS: Final = 20
-ROW_SHARE: Final = 0.3  # of the effort, each time that a feeder turned out too small
 ROUNDED: Final = 0.005  # a plan's objective has two decimals
 WHATEVER_THE_TREES: Final = CUT_RULES | {FEEDER_LOAD, SERVICE_ROOM, DISCONNECT}
 
@@ -99,13 +90,13 @@ def _planned_at_best(shop: Shop, book: PriceBook, control: Control, *, explain: 
 
 def _rank(plan: Plan | None) -> tuple[bool, int, float]:
     """No plan last, then by violations and by what was minimized."""
-    return (True, 0, 0.0) if plan is None else (False, _violations(plan), plan.objective.value)
+    return (True, 0, 0.0) if plan is None else (False, violations_in(plan), plan.objective.value)
 
 
 def _is_best(outcome: Outcome) -> bool:
     """Whether a plan without violations is proved to cost the least."""
     plan = outcome.plan
-    return plan is not None and plan.objective.proved == "global" and not _violations(plan)
+    return plan is not None and plan.objective.proved == "global" and not violations_in(plan)
 
 
 def _whatever_the_trees(plan: Plan) -> bool:
@@ -147,24 +138,24 @@ def _searched(
     pool = pool_of(circuits, control, first.met if explain else None)
     if first.near or first.is_all_of(pool):
         return Outcome(_bounded_late(first.or_better(None), control, beside))
-    if beat is not None and not _violations(beat):
+    if beat is not None and not violations_in(beat):
         pool = _leading_below(circuits, pool, beat, control)
     control.tell(f"choosing among {len(pool.candidates)} circuits")
     searched = not pool.complete
     bound = control.known.least_bound
     if pool.complete or (explain and bound is None):
         bound = control.known.bounded(_bound(circuits, pool, control, beside))
-    plan, infeasible = _choose(circuits, pool, control, bound)
+    plan, infeasible = choose(circuits, pool, control, bound)
     if plan is None and searched and not control.cut_short:
         control.tell("these circuits do not go together: trying out others")
         quick = quick_pool(circuits, control)
         both = [*pool.candidates, *quick.candidates]
         pool = Pool(both, False, pool.alike, [*quick.firsts, *pool.firsts])
-        plan, infeasible = _choose(circuits, pool, control, bound)
+        plan, infeasible = choose(circuits, pool, control, bound)
     if plan is None and explain and searched and not control.cut_short:
         with control.quietly(max(DEFAULT_EFFORT, control.effort), control.seed + 1) as more:
             pool = pool_of(circuits, more)
-            plan, infeasible = _choose(circuits, pool, more, bound)
+            plan, infeasible = choose(circuits, pool, more, bound)
     plan = _bounded_late(first.or_better(plan), control, beside)
     if plan and explain and searched and not control.cut_short and (tools := without_place(plan)):
         plan = _holding(circuits, tools, plan, bound, control)
@@ -172,7 +163,7 @@ def _searched(
         return _with_causes(shop, book, control, plan, explain)
     if control.cut_short or not infeasible:
         return Outcome(None)
-    return _explained(shop, book, control, _shortages(circuits, pool, control), explain)
+    return _explained(shop, book, control, shortages(circuits, pool, control), explain)
 
 
 def _bounded_late(plan: Plan | None, control: Control, beside: Beside | None) -> Plan | None:
@@ -200,7 +191,7 @@ def _holding(
     pool = pool_with_places(circuits, tools, control)
     if pool is None:
         return plan
-    made, _ = _choose(circuits, pool, control, bound)
+    made, _ = choose(circuits, pool, control, bound)
     return plan if made is None or _rank(plan) <= _rank(made) else made
 
 
@@ -222,7 +213,7 @@ class _First:
             bound = control.known.bounded(_bound(self.circuits, pool, control, self.beside))
         began = control.elapsed
         cuts = MOST_CUTS if control.older else 1  # no worse than the older plan was
-        plan, _ = _choose(self.circuits, pool, control, bound, cuts)
+        plan, _ = choose(self.circuits, pool, control, bound, cuts)
         if not earlier or _rank(plan) < _rank(self.plan):
             self.plan, self._pool = plan, pool
         control.ending = control.elapsed - began
@@ -245,119 +236,6 @@ class _First:
         if self.plan is None or _rank(plan) <= _rank(self.plan):
             return plan
         return _stopped(self.plan) if self.control.cut_short else self.plan
-
-
-def _choose(
-    circuits: Circuits,
-    pool: Pool,
-    control: Control,
-    bound: int | None = None,
-    most_cuts: int = MOST_CUTS,
-) -> tuple[Plan | None, bool]:
-    """Select, place and check until nothing is left to cut; the best plan met on the way.
-
-    `bound`: what no plan goes below. Second: whether there is proved to be no choice at all.
-    """
-    shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    later = circuits.later_machines.choices
-    selection = Selection(shop, ways, catalogue, pool.candidates, alike=pool.alike, later=later)
-    start = _start(circuits, pool, control)
-    if start is not None:
-        selection.hint(start)
-    cuts = 1 if _feeder_too_small(circuits) else most_cuts
-    best: Plan | None = None
-    for _ in range(cuts):
-        selected = _within_feeders(circuits, selection, control)
-        selected = selected or (start if best is None else None)
-        if selected is None:
-            break
-        below = bound if bound is not None and bound <= selected.value else None
-        made = _assemble(circuits, pool, selected, below, control)
-        if made is None:
-            selection.forbid(selected.candidates, later=selected.later)
-            continue
-        if best is None or _violations(made) < _violations(best):
-            best = made
-        if control.cut_short or not (refused := _cut(made.findings)):
-            break
-        if all(finding.rule == PORTABLE for finding in refused):
-            selection.forbid(selected.candidates, seen_by_tools(shop, refused[:1]))
-        else:
-            selection.forbid(selected.candidates)
-    return best, selection.infeasible
-
-
-def _start(circuits: Circuits, pool: Pool, control: Control) -> Selected | None:
-    """What the search found, made into a whole choice; None without one."""
-    if not pool.firsts:
-        return None
-    shop, ways, catalogue = circuits.shop, circuits.ways, circuits.catalogue
-    later = circuits.later_machines.choices
-    tried = (
-        Selection(shop, ways, catalogue, first, later=later).solve(control) for first in pool.firsts
-    )
-    if found := [one for one in tried if one is not None]:
-        return min(found, key=lambda one: one.value)
-    elastic = Selection(
-        shop, ways, catalogue, pool.candidates, elastic=True, alike=pool.alike, later=later
-    )
-    return elastic.mended(pool.firsts[0], control)
-
-
-def _within_feeders(circuits: Circuits, selection: Selection, control: Control) -> Selected | None:
-    """The best choice whose panels draw no more than the feeders between them give."""
-    selected = selection.solve(control)
-    if len(circuits.panels) == 1:
-        return selected
-    for _ in range(MOST_ROWS):
-        rows = list(feeder_rows(circuits, selected.candidates)) if selected else []
-        if not rows or selected is None:
-            break
-        for row in rows:
-            selection.limit(row)
-        selection.hint(selected)
-        tighter = selection.solve(control, ROW_SHARE)
-        if tighter is None:
-            break
-        selected = tighter
-    return selected
-
-
-def _feeder_too_small(circuits: Circuits) -> bool:
-    """Whether some state loads the heavier leg over its limit however circuits are placed.
-
-    Half of every 120 V load is the least that the heavier leg can get.
-    """
-    panel, points = circuits.shop.panel(), circuits.points
-    halves = {
-        machine.id: points.amps[machine.id] * (1.0 if machine.volts == 240 else 0.5)
-        for machine in circuits.shop.machines
-        if not machine.portable
-    }
-    lights = sum(circuits.loads.lights_amps.values()) / 2
-    return circuits.loads.worst(halves)[1].load + lights > limit_amps(panel)
-
-
-def _assemble(
-    circuits: Circuits, pool: Pool, selected: Selected, bound: int | None, control: Control
-) -> Plan | None:
-    """Place the breakers, write the plan, check it; None when they do not go into their panels."""
-    shop = circuits.shop
-    control.tell(f"placing {len(selected.candidates)} breakers")
-    numbered = number(shop, named(circuits, pool.alike, selected.candidates))
-    placed = place_all(
-        shop, circuits.points, circuits.loads, numbered, control, selected.tandems, selected.later
-    )
-    if placed is None:
-        return None
-    objective = objective_of(shop, selected, bound)
-    plan = Assembly(circuits, selected, numbered, placed).plan(control, objective)
-    control.tell("checking the plan rule by rule")
-    began = control.elapsed
-    plan = plan.model_copy(update={"findings": check_plan(plan)})
-    control.checked(began)
-    control.known.met(objective.value, _violations(plan))
-    return plan
 
 
 def _bound(
@@ -400,14 +278,14 @@ def _leading_below(circuits: Circuits, pool: Pool, beat: Plan, control: Control)
 
 def _gap(circuits: Circuits, plan: Plan | None) -> int | None:
     """How far a plan without violations may be from the best, where that is known."""
-    if plan is None or plan.objective.lower_bound is None or _violations(plan):
+    if plan is None or plan.objective.lower_bound is None or violations_in(plan):
         return None
     return _least(circuits, plan.objective.value - plan.objective.lower_bound + 2 * ROUNDED)
 
 
 def is_near(circuits: Circuits, plan: Plan | None, control: Control) -> bool:
     """Whether a plan without violations is as near the bound as asked for."""
-    if plan is None or _violations(plan):
+    if plan is None or violations_in(plan):
         return False
     return control.close_enough(_least(circuits, plan.objective.value))
 
@@ -421,36 +299,6 @@ def _stopped(plan: Plan) -> Plan:
     """A plan that says that the work was cut short."""
     mark = plan.made_by.model_copy(update={"status": "stopped", "repeatable": False})
     return plan.model_copy(update={"made_by": mark})
-
-
-def _violations(plan: Plan) -> int:
-    return sum(finding.severity == "violation" for finding in plan.findings)
-
-
-def _cut(findings: Sequence[Finding]) -> list[Finding]:
-    """Violations that another choice of circuits may avoid."""
-    return [f for f in findings if f.severity == "violation" and f.rule in CUT_RULES]
-
-
-def _shortages(circuits: Circuits, pool: Pool, control: Control) -> list[Cause]:
-    """What is short when no choice of circuits fits: the least of all, or of what search found.
-
-    Where nothing is, items that are on no circuit alone.
-    """
-    found = []
-    for candidates in filter(None, (*pool.firsts[:1], pool.candidates)):
-        elastic = Selection(
-            circuits.shop,
-            circuits.ways,
-            circuits.catalogue,
-            candidates,
-            elastic=True,
-            later=circuits.later_machines.choices,
-        )
-        found.append(elastic.shortages(control))
-    least = min(filter(None, found), key=lambda shortage: shortage.weight, default=None)
-    causes = [] if least is None else Shortages(circuits).causes(least.rows)
-    return causes or Explainer(circuits).impossible_items(alone_only=True)
 
 
 def _with_causes(
@@ -469,7 +317,7 @@ def _explained(
     """Causes with their remedies tried, unless this is itself a trial."""
     if not (explain and control.remedies):
         return Outcome(None, tuple(causes))
-    trials = Trials(shop, book, control, _choose, _shortages, _whole_trial)
+    trials = Trials(shop, book, control, choose, shortages, _whole_trial)
 
     def plans(changed: Shop) -> Trial:
         control.tell(f"no plan yet: trying what would help ({next(count)})")

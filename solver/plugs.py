@@ -16,7 +16,7 @@ for a changeover, and an existing one with a run that was not seen hold none. Am
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from models.reach import receptacles_in_reach, receptacles_open_to
 from models.shop import ExistingCircuit, FutureMachine
@@ -33,8 +33,6 @@ from solver.wiring import Wiring
 
 if TYPE_CHECKING:
     from solver.new_circuits import NewCircuits
-
-NO_SEATS: Final[frozenset[Seat]] = frozenset()
 
 
 class Plugs:

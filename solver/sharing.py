@@ -10,13 +10,11 @@ from functools import cache
 
 from models.formulas.motors import motor_breaker_ceiling_amps, small_motors_may_share
 from models.formulas.receptacles import largest_cord_load_amps, receptacle_rating_allowed
-from models.shop import Shop
-from solver.catalogue import RATINGS, Catalogue
+from solver.catalogue import RATINGS
 from solver.load import Load
 from solver.nameplates import nameplate_unfit, shares_against_nameplate
-from solver.points import UNRATED_HP, Point, Points
+from solver.points import UNRATED_HP, Point
 from solver.refusal import Refusal
-from solver.routes import Ways
 from solver.site import Site
 
 DWELLING_SHARED = frozenset({15, 20, 30})  # several outlets; 40 and 50 A for cooking only
@@ -31,25 +29,10 @@ _largest_cord_load_amps = cache(largest_cord_load_amps)
 class Sharing(Site):
     """A site that knows which sets of its items may be on one circuit."""
 
-    def __init__(
-        self,
-        shop: Shop,
-        points: Points,
-        ways: Ways,
-        catalogue: Catalogue,
-        *,
-        every_tree: bool = False,
-        gap: int | None = None,
-    ) -> None:
-        super().__init__(shop, points, ways, catalogue, every_tree=every_tree, gap=gap)
-        dwelling = shop.building.dwelling
-        self._shared_ratings = DWELLING_SHARED if dwelling else SHARED  # 210.23
-        self._loaded: dict[frozenset[int], Load | Refusal] = {}
-
     def forget(self) -> None:
-        """Forget what is known of sets of items, and of priced ways."""
+        """Begin to know sets of items and priced ways, anew where some are known."""
         super().forget()
-        self._loaded = {}
+        self._loaded: dict[frozenset[int], Load | Refusal] = {}
 
     def points_of(self, items: Iterable[int]) -> tuple[Point, ...]:
         """The points of a set of items, in their order."""
@@ -138,7 +121,8 @@ class Sharing(Site):
 
     def rating_unfit(self, amps: int, load: Load) -> Refusal | None:
         """Whether a breaker rating suits the receptacles and the machines of the set."""
-        if amps not in self._shared_ratings and sum(p.receptacles or 1 for p in load.outlets) > 1:
+        shared = DWELLING_SHARED if self.shop.building.dwelling else SHARED  # 210.23
+        if amps not in shared and sum(p.receptacles or 1 for p in load.outlets) > 1:
             return Refusal("no rating", {"points": load.names, "amps": amps})
         for point in load.outlets:
             if point.configuration is None:

@@ -62,11 +62,11 @@ class Site:
         ]
         self.most_in = {r: most_counted(route.raceway) for r, route in ways.raceways.items()}
         self._sides_in: dict[str, float] = {}
-        self._priced: dict[tuple[object, ...], PricedWays] = {}
+        self.forget()
 
     def forget(self) -> None:
-        """Forget what is known of priced ways."""
-        self._priced = {}
+        """Begin to know priced ways, anew where some are known."""
+        self._priced: dict[tuple[object, ...], PricedWays] = {}
 
     def longest_side_in(self, box: str) -> float:
         """Shorter side of the largest box that may stand there. [in]"""

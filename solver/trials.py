@@ -22,7 +22,6 @@ from solver.enclosures import box_choices, fixed_cost, raceway_cost
 from solver.finding_causes import finding_causes
 from solver.large import first_large_pool, impossible_items
 from solver.panel import main_spaces
-from solver.points import Points
 from solver.pool import MOST_ENUMERATED_ITEMS, QUICK_MOVES, Pool, Search
 from solver.refusal import Refusal
 from solver.remedies import Trial
@@ -95,7 +94,7 @@ class Trials:
         if problems := _new_problems(self.shop, changed):
             return Trial(None, problems[0])
         book = PriceBook.read() if self.shop.prices.book and not changed.prices.book else self.book
-        circuits = Circuits(changed, Points(changed), Ways(changed), Catalogue(changed, book))
+        circuits = Circuits.of(changed, book)
         if causes := self.foreseen(circuits):
             return Trial(None, causes[0].says, tuple(causes))
         with self.control.quietly(max(1, self.control.effort // SHARE)) as control:

@@ -11,11 +11,9 @@ from models.plan import Plan
 from models.price_book import PriceBook
 from models.shop import Shop
 from solver.candidate import Candidate
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.points import Point, Points
 from solver.refusal import Refusal
-from solver.routes import Ways
 
 PER_USD = 10_000
 
@@ -38,7 +36,7 @@ def joined_costs(
     wanted = list(pairs)
     if not wanted or book.sha256 != plan.made_by.price_book.sha256:
         return {}
-    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    circuits = Circuits.of(shop, book)
     items = _items_by_circuit(plan, circuits.points)
     return {
         pair: _joined(circuits, *(items[name] for name in pair))

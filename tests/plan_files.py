@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from models.plan import Plan
-from models.plan_file import read_plan
+from models.plan_file import canonical_json, read_plan
 
 PLANS = Path(__file__).resolve().parent / "plans"
 # Of each kind of thing that is drawn or listed one plan at least has some.
@@ -16,6 +16,11 @@ LISTED = (*DRAWN, "taken_apart")
 def plan_on_file(name: str) -> Plan:
     """A plan under `tests/plans`."""
     return read_plan(PLANS / name)
+
+
+def data_of(plan: Plan) -> Any:
+    """The data that the file of a plan has, to be changed at will."""
+    return json.loads(canonical_json(plan.model_dump(mode="json")))
 
 
 def plan_data(name: str) -> Any:

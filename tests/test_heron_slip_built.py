@@ -6,15 +6,14 @@ from models.formulas.shop_feeder import shop_feeder_lines, total_va
 from models.price_book import PriceBook
 from models.shop_edit import Change, changed
 from models.shop_file import read_shop
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.draft import outlet_ids
 from solver.load_calculation import shop_feeder
 from solver.plan import plan_shop
 from solver.points import Points
 from solver.refusal import Refusal
-from solver.routes import Ways
 from solver.solve import Control
+from tests.violations import violations
 
 GROUPS = {"SW-WALK.left": "SW-WALK", "SW-WALK.middle-left": "SW-W2", "SW-WALK.right": "SW-W3",
           "SW-KILN.left": "SW-KILN", "SW-KILN.right": "SW-K2"}  # fmt: skip
@@ -62,8 +61,7 @@ def test_what_is_changed(described, built):
 def kiln_of(shop):
     """What can be built for kiln one."""
     simple = simply_switched(shop)
-    catalogue = Catalogue(simple, PriceBook.read())
-    circuits = Circuits(simple, Points(simple), Ways(simple), catalogue)
+    circuits = Circuits.of(simple, PriceBook.read())
     (item,) = (n for n, item in enumerate(circuits.points.items) if item.id == "KILN1")
     return circuits.candidates(frozenset([item]))
 
@@ -108,6 +106,6 @@ def test_the_load_calculation_step_by_step(described, built):
 def test_it_is_planned_without_a_violation(built):
     outcome = plan_shop(simply_switched(built), PriceBook.read(), Control(), explain=False)
     assert outcome.plan is not None, outcome.causes
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []
     taken = sum(space.circuit is not None for space in outcome.plan.panels[0].spaces)
     assert taken + built.later.spare_spaces <= 30

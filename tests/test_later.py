@@ -21,6 +21,7 @@ from solver.plan import plan_shop
 from solver.solve import Control
 from tests.demo_shops import DEMO_SHOPS, SCENARIOS
 from tests.plan_files import plan_on_file
+from tests.violations import violations
 
 QUICK = ("half_wired_metal_shop", "one_bay_garage", "two_person_instrument_shop")
 NO_PLAN = ("heron_slip",)  # as described there is none: the first answer its owner needs
@@ -42,7 +43,7 @@ def orders_of(plan, shop):
             then = changed_over(now, machine)
             assert not isinstance(then, Refused), then
             now = then
-            assert [f.says for f in check_plan(now) if f.severity == "violation"] == []
+            assert violations(check_plan(now)) == []
     refused = {}
     for change in shop.later.changeovers:
         if change.machine not in ready:

@@ -8,6 +8,10 @@ from benchmarks.__main__ import pictures
 from branchwright.cautions import CAUTIONS
 from branchwright.cli import cli
 
+PACKAGES = (
+    "models", "models/answers", "solver", "solver/bound", "branchwright", "branchwright/pdf"
+)  # fmt: skip
+
 
 @pytest.fixture
 def root(request):
@@ -54,7 +58,7 @@ def test_every_file_on_the_map_is_there(root):
         assert [*root.glob(f"[a-z]*/**/{name}")], name
 
 
-@pytest.mark.parametrize("package", ["models", "models/answers", "solver", "branchwright"])
+@pytest.mark.parametrize("package", PACKAGES)
 def test_every_module_is_on_the_map(root, package):
     guide = (root / "DEVELOPERS.md").read_text("utf-8")
     the_map = guide[guide.index("## The map") : guide.index("## Habits")]

@@ -1,6 +1,6 @@
 """Changeovers: for each machine that may change, what is done now and what the day asks for."""
 
-from branchwright.changeover_words import discount_words, other_words, others_of, where
+from branchwright.changeover_words import chosen_of, discount_words, others_words, where
 from branchwright.sheets.table import Table, columns
 from branchwright.words import clean, dollars, joined, machine_words, percent
 from models.plan import ChangeoverPlan, Plan
@@ -27,8 +27,7 @@ def changeover_table(plan: Plan) -> Table:
 
 def _row(draft: ChangeoverPlan, names: dict[str, str]) -> tuple[str, ...]:
     """One changeover."""
-    chosen = next((a for a in draft.alternatives if a.says == draft.chosen), None)
-    others = (other_words(one, draft) for one in others_of(draft))
+    chosen = chosen_of(draft)
     steps = (f"{number}. {clean(step)}" for number, step in enumerate(draft.steps, 1))
     return (
         names.get(draft.machine, clean(draft.machine)),
@@ -39,7 +38,7 @@ def _row(draft: ChangeoverPlan, names: dict[str, str]) -> tuple[str, ...]:
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None or chosen.expected_usd is None else dollars(chosen.expected_usd),
-        joined(filter(None, [*others, draft.why]), by="; "),
+        joined(filter(None, [*others_words(draft), draft.why]), by="; "),
         joined(map(clean, draft.parts)),
         joined(steps, by=" "),
     )

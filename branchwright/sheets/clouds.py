@@ -22,6 +22,7 @@ from branchwright.sheets.display import (
     Polyline,
     Rect,
     Shape,
+    Stroked,
     Text,
     Thing,
     Xy,
@@ -133,7 +134,7 @@ def _sleeve(points: Sequence[Xy], most: float) -> Iterator[Bounds]:
             return
 
 
-def _flat(group: Group) -> Iterator[Line | Polyline | Rect | Circle | Text]:
+def _flat(group: Group) -> Iterator[Stroked | Text]:
     for shape in group.shapes:
         if isinstance(shape, Group):
             yield from _flat(shape)

@@ -140,7 +140,8 @@ class Group:
                 yield from shape.texts()
 
 
-Shape = Line | Polyline | Rect | Circle | Text | Group
+Stroked = Line | Polyline | Rect | Circle  # what has a style
+Shape = Stroked | Text | Group
 Opener = Callable[[ElementTree.Element, Group], ElementTree.Element | None]
 
 

@@ -268,16 +268,14 @@ class _Elevation:
         edge = words.bounds
         patch = Bounds(edge.left - 4, edge.top, edge.right + 4, edge.bottom)
         layer.add(Rect(patch, styles.PAPER_PATCH), words)
-        for (_, height), place in zip(
-            (self.ceiling[0], self.ceiling[-1]), ((left - 22, "end"), (right + 22, "start")),
-            strict=True,
-        ):  # fmt: skip
-            x, anchor = place
+        outwards: tuple[tuple[float, int, styles.Anchor], ...] = (
+            (left - 22, -1, "end"), (right + 22, 1, "start"),
+        )  # fmt: skip
+        ends = (self.ceiling[0], self.ceiling[-1])
+        for (_, height), (x, out, anchor) in zip(ends, outwards, strict=True):
             y = self.at(0, height)[1]
-            layer.add(Line((x - 4 * (1 if anchor == "end" else -1), y), (x, y), styles.DIMENSION))
-            spot = (x - 8, y + 3.4) if anchor == "end" else (x + 8, y + 3.4)
-            text = Text(spot, length_words(height), styles.SMALL)
-            layer.add(Text(spot, text.text, styles.SMALL, "end" if anchor == "end" else "start"))
+            layer.add(Line((x + 4 * out, y), (x, y), styles.DIMENSION))
+            layer.add(Text((x + 8 * out, y + 3.4), length_words(height), styles.SMALL, anchor))
 
     def _openings(self) -> Iterator[tuple[Opening, Bounds]]:
         """The openings of this wall, and where they lie on paper."""

@@ -10,13 +10,10 @@ from typing import Final
 from branchwright.sheets import styles
 from branchwright.sheets.display import (
     Bounds,
-    Circle,
     Drawing,
     Group,
-    Line,
-    Polyline,
-    Rect,
     Shape,
+    Stroked,
     Text,
     covered,
 )
@@ -110,7 +107,7 @@ def _fainter(shape: Shape) -> Shape:
     return _restyled(shape, _faint_style(shape.style))
 
 
-def _restyled(shape: Line | Polyline | Rect | Circle, style: Style) -> Shape:
+def _restyled(shape: Stroked, style: Style) -> Shape:
     return replace(shape, style=style)
 
 

@@ -1,14 +1,12 @@
 """Machines that may come: for each what is done now, and what its day asks for."""
 
-from branchwright.changeover_words import discount_words
+from branchwright.changeover_words import chosen_of, discount_words, others_words
 from branchwright.later_words import (
     at_words,
     circuit_words,
-    kept,
+    kept_words,
     laid_words,
     later_names,
-    other_words,
-    others_of,
     receptacle_words,
 )
 from branchwright.sheets.table import Table, columns
@@ -37,8 +35,7 @@ def later_machine_table(plan: Plan) -> Table:
 
 def _row(one: LaterMachinePlan, name: str, plan: Plan) -> tuple[str, ...]:
     """One machine."""
-    chosen = next((other for other in one.alternatives if other.says == one.chosen), None)
-    others = (other_words(other, one) for other in others_of(one))
+    chosen = chosen_of(one)
     where = receptacle_words(one, plan)
     parts = (
         f"{plain(line.quantity)} {clean(line.unit)}: {clean(line.item)}" for line in one.takeoff
@@ -49,11 +46,12 @@ def _row(one: LaterMachinePlan, name: str, plan: Plan) -> tuple[str, ...]:
         percent(one.likelihood),
         circuit_words(one),
         joined(
-            filter(None, [clean(one.chosen or "") + kept(one) + laid_words(one), where]), by="; "
+            filter(None, [clean(one.chosen or "") + kept_words(one) + laid_words(one), where]),
+            by="; ",
         ),
         "" if chosen is None else dollars(chosen.cost_now_usd),
         "" if chosen is None else dollars(chosen.cost_later_usd),
         "" if chosen is None else dollars(chosen.expected_usd),
-        joined(filter(None, [*others, clean(one.why or "")]), by="; "),
+        joined(filter(None, [*others_words(one), clean(one.why or "")]), by="; "),
         joined(parts),
     )

@@ -53,9 +53,10 @@ def pulled_words(run: Run) -> str:
     """What is pulled: a cable, so many conductors, or where room is kept for them a pull string."""
     if run.stage == THEN:
         return "pull string"
-    if run.method == "cable" or _CABLE.search(run.make):
+    if run.method == "cable":
         return run.make
-    return f"{len(run.conductors)} × {run.make.partition(' in ')[0]}"
+    made = run.make.partition(" in ")[0]  # behind it the names of raceways, of whatever letters
+    return made if _CABLE.search(made) else f"{len(run.conductors)} × {made}"
 
 
 def marking_words(wire: Conductor) -> str:

@@ -23,6 +23,7 @@ from branchwright.sheets.display import (
     Thing,
     Xy,
 )
+from branchwright.sheets.flow import in_sheets, row_height
 from branchwright.sheets.raceway_ledger import ledgers
 from branchwright.sheets.raceway_packing import packed
 from branchwright.sheets.text_size import fitted, wrapped
@@ -49,14 +50,16 @@ HOTS: Final = ("hot", "hot2", "switched", "traveller", "traveller2")
 
 @dataclass(frozen=True)
 class _Section:
-    """One raceway at one stage."""
+    """One raceway at one stage, drawn with so many points to the inch."""
 
     raceway: RacewayPlan
     ledger: Ledger
+    scale: float
 
     @property
-    def inside_in(self) -> float:
-        return inside_diameter_in(self.raceway.kind, self.raceway.trade_size)
+    def across(self) -> float:
+        """Its inside on paper."""
+        return _inside_in(self.raceway) * self.scale
 
     @property
     def wires(self) -> list[tuple[int, Conductor]]:
@@ -70,34 +73,24 @@ class _Section:
         contents = enumerate(self.ledger.contents, start=1)
         return frozenset(n for n, one in contents if one.circuit.startswith(later_machine_of("")))
 
-    def height(self, scale: float) -> float:
+    @property
+    def height(self) -> float:
         """Room on paper."""
         rows = LIST_ROW * (1 + len(self.ledger.contents))
-        return CELL_HEAD + max(self.inside_in * scale + 10, rows) + BAR
+        return CELL_HEAD + max(self.across + 10, rows) + BAR
+
+
+def _inside_in(raceway: RacewayPlan) -> float:
+    return inside_diameter_in(raceway.kind, raceway.trade_size)
 
 
 def raceway_sections(plan: Plan) -> list[Drawing]:
     """Draw a section for each raceway and stage, two beside each other, on sheets of one scale."""
-    sections = [_Section(way, ledger) for way, ledger in ledgers(plan)]
-    widest = max((section.inside_in for section in sections), default=1.0)
-    scale = min(MOST_SCALE, LARGEST / widest)
-    return [_sheet(plan, rows, scale) for rows in _sheets(sections, scale)]
-
-
-def _sheets(sections: Sequence[_Section], scale: float) -> Iterator[list[list[_Section]]]:
-    """Rows of two sections, as many as a sheet holds; at least one on each."""
-    rows: list[list[_Section]] = []
-    left = MOST_HEIGHT
-    for start in range(0, len(sections), 2):
-        pair = list(sections[start : start + 2])
-        height = max(section.height(scale) for section in pair)
-        if rows and height > left:
-            yield rows
-            rows, left = [], MOST_HEIGHT
-        rows.append(pair)
-        left -= height
-    if rows:
-        yield rows
+    found = ledgers(plan)
+    scale = min(MOST_SCALE, LARGEST / max((_inside_in(way) for way, _ in found), default=1.0))
+    sections = [_Section(way, ledger, scale) for way, ledger in found]
+    rows = [sections[start : start + 2] for start in range(0, len(sections), 2)]
+    return [_sheet(plan, sheet, scale) for sheet in in_sheets(rows, MOST_HEIGHT)]
 
 
 def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Drawing:
@@ -105,9 +98,9 @@ def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Draw
     y = TOP
     for pair in rows:
         for column, section in enumerate(pair):
-            drawn = list(_section(section, scale, (LEFT + column * CELL, y)))
+            drawn = list(_section(section, (LEFT + column * CELL, y)))
             layer.add(Group("", drawn, about=Thing("raceway", section.raceway.id)))
-        y += max(section.height(scale) for section in pair)
+        y += row_height(pair)
     says = f"Cross-sections of {sum(map(len, rows))} of the raceways"
     per_ft = INCHES_TO_THE_FOOT * scale
     ledgers = [section.ledger for pair in rows for section in pair]
@@ -117,7 +110,7 @@ def _sheet(plan: Plan, rows: Sequence[Sequence[_Section]], scale: float) -> Draw
     return cell_sheet(plan, "Raceway sections", says, layer, legend, per_ft, holds)
 
 
-def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
+def _section(section: _Section, at: Xy) -> Iterator[Shape]:
     """Title, circle, list of runs, and the bar of fill."""
     (x, y), raceway, ledger = at, section.raceway, section.ledger
     room = CELL - 20
@@ -130,22 +123,21 @@ def _section(section: _Section, scale: float, at: Xy) -> Iterator[Shape]:
     yield Text((x, y + 12), fitted(title, room, 11, True), styles.STRONG)
     yield Text((x, y + 26), fitted(under, room, 9.5), styles.SMALL)
     top = y + CELL_HEAD
-    across = section.inside_in * scale
-    middle = (x + LARGEST / 2 + WALL, top + across / 2 + 3)
-    yield Circle(middle, across / 2 + WALL / 2, styles.RACEWAY_WALL)
-    left_out = yield from _wires(section, scale, middle)
+    middle = (x + LARGEST / 2 + WALL, top + section.across / 2 + 3)
+    yield Circle(middle, section.across / 2 + WALL / 2, styles.RACEWAY_WALL)
+    left_out = yield from _wires(section, middle)
     yield from _listed(section, (x + LARGEST + 16, top), CELL - LARGEST - 36)
-    yield from _fill(ledger, (x, y + section.height(scale) - BAR), room, left_out)
+    yield from _fill(ledger, (x, y + section.height - BAR), room, left_out)
 
 
-def _wires(section: _Section, scale: float, middle: Xy) -> Generator[Shape, None, int]:
+def _wires(section: _Section, middle: Xy) -> Generator[Shape, None, int]:
     """The conductors; returns how many found no room."""
-    wires = section.wires
+    wires, scale = section.wires, section.scale
     diameters = [
         conductor_diameter_in(wire.awg, INSULATED if wire.insulated else "bare")
         for _, wire in wires
     ]
-    centres = packed([diameter / 2 for diameter in diameters], section.inside_in / 2)
+    centres = packed([one / 2 for one in diameters], _inside_in(section.raceway) / 2)
     for (number, wire), diameter, centre in zip(wires, diameters, centres, strict=True):
         if centre is not None:
             spot = (middle[0] + centre[0] * scale, middle[1] + centre[1] * scale)

@@ -132,7 +132,9 @@ class _Differences:
                 yield _Found("circuit", circuit.id, None, "gone", [])
 
     def _runs(self) -> Iterator[_Found]:
-        """Runs of circuits that stay; two that share a neutral share their runs."""
+        """Runs of circuits that stay; two that share a neutral share their runs. Then those pulled
+        now for machines that may come.
+        """
         done: set[str] = set()
         there = {circuit.id: circuit for circuit in self.new.circuits}
         for circuit in self.new.circuits:
@@ -142,6 +144,8 @@ class _Differences:
             before = [run for name in stay for run in self.before[self.was[name]].runs]
             after = [(name, run) for name in stay for run in there[name].runs]
             yield from _of_circuits(before, after, circuit.id)
+        later = [(None, run) for run in self.new.later_runs]
+        yield from _of_circuits(self.old.later_runs, later, None)
 
     def _boxes(self) -> Iterator[_Found]:
         """Boxes, with their devices, what is plugged in, and the circuits of all that."""
@@ -282,7 +286,7 @@ def _circuit(old: CircuitPlan, new: CircuitPlan, same: dict[str, str]) -> Iterat
 
 
 def _of_circuits(
-    before: Sequence[Run], after: Sequence[tuple[str, Run]], circuit: str
+    before: Sequence[Run], after: Sequence[tuple[str | None, Run]], circuit: str | None
 ) -> Iterator[_Found]:
     """Runs of the same circuits: those with both ends alike first, then those to the same box."""
     left = list(before)

@@ -23,33 +23,23 @@ from models.rules import (
     after_changeovers,
     box_fill,
     breaker_load,
-    circuit_use,
-    conductors,
     cord_and_plug,
     coverage,
-    flexible_cord,
     gfci,
     motors,
-    multiwire,
     nameplates,
     portable_tools,
-    receptacle_ratings,
     required_outlets,
     voltage_drop,
 )
+from models.rules.circuit_checks import CIRCUIT_CHECKS
 from models.rules.reading import Reading, machine_amps
 from models.rules.rule import SAME_AMPS
 from models.shop import FutureMachine
 
-CIRCUIT_CHECKS: Final = (
+ASKED_AGAIN: Final = (  # with the machine plugged in
     coverage,
-    breaker_load,
-    conductors,
-    cord_and_plug,
-    flexible_cord,
-    receptacle_ratings,
-    circuit_use,
-    multiwire,
+    *CIRCUIT_CHECKS,
     voltage_drop,
     motors,
     nameplates,
@@ -167,7 +157,7 @@ def plugged_in(
 
 def _found(reading: Reading) -> Iterator[Finding]:
     """Violations of circuits, and drops beyond what is wished."""
-    for found in chain.from_iterable(check.check(reading) for check in CIRCUIT_CHECKS):
+    for found in chain.from_iterable(check.check(reading) for check in ASKED_AGAIN):
         if found.severity == "violation" or found.rule == voltage_drop.DROP.id:
             yield found
 

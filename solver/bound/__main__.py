@@ -17,12 +17,9 @@ from solver.second import end_with  # noqa: E402
 end_with(STDIN)
 
 from solver.bound.least import least  # noqa: E402
-from solver.catalogue import Catalogue  # noqa: E402
 from solver.circuit import Circuits  # noqa: E402
-from solver.points import Points  # noqa: E402
-from solver.routes import Ways  # noqa: E402
 from solver.solve import Control  # noqa: E402
 
 shop, book, effort = pickle.loads(question)
-circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+circuits = Circuits.of(shop, book)
 pickle.dump(least(circuits, Control(effort)), sys.stdout.buffer)

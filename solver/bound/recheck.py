@@ -22,10 +22,7 @@ from solver.bound.large_runs import LargeRuns, runs_of
 from solver.bound.recheck_afar import TooLargeError, taken_off
 from solver.bound.runs import Arc, Runs
 from solver.candidate import COPPER, MONEY
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
-from solver.points import Points
-from solver.routes import Ways
 
 MILLIONTHS: Final = 10**6
 LARGEST_BYTES: Final = 64 * 1024 * 1024
@@ -71,8 +68,7 @@ def recheck(plan: Plan, file: Path, book: PriceBook) -> Rechecked:
     if len(dict(prices)) < len(prices):
         raise CertificateError(f"{file}: a row is named twice: plan the shop again")
     shop = Shop.model_validate(plan.source.shop)
-    catalogue = Catalogue(shop, book)
-    runs = runs_of(Circuits(shop, Points(shop), Ways(shop), catalogue))
+    runs = runs_of(Circuits.of(shop, book))
     shown = _worth(_Relaxation(runs, file), prices)
     if found["bound"] > shown:
         raise CertificateError(

@@ -12,8 +12,10 @@ groups that would like, `dive.py` fixes groups one after another as the relaxati
 `parts.py` betters a few groups at a time, `choice.py` selects among all, `orders.py` orders short
 chains. `bound.py` proves how much cheaper any plan could be at most, by the prices of a
 `certificate.py`, from trees (`arbs.py`) or chains (`walks.py`) that `pricing.py` finds;
-`listing.py` and `proof.py` close what is left between the two. `portfolio.py` runs all of it as
-logical workers that meet at fixed barriers. Inner loops are compiled by numba, which is imported
-with the first of these modules that needs it (0.7 s, and some seconds of compiling on a machine's
-first run).
+`listing.py` and `proof.py` close what is left between the two; `linear.py` solves their linear
+programs. `portfolio.py` runs all of it as logical workers that meet at fixed barriers. Inner loops
+are compiled by numba (`compiled.py`), which is imported with the first of these modules that needs
+it (0.7 s, and some seconds of compiling on a machine's first run).
+
+`cutting.py` knows nothing of groups: it cuts pieces from rolls and sticks, with a bound.
 """

@@ -16,7 +16,7 @@ from solver.candidate import MONEY
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.slow.test_least_plan import readable
-from tests.solver.bound.test_least import circuits_of
+from tests.solver.conftest import circuits_of
 
 
 @pytest.fixture(scope="module")

@@ -24,7 +24,7 @@ from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
 ENDS = ("SECTION", "ENDSEC", "TABLE", "ENDTAB", "EOF")
-INCHES, MM_IN_FOOT = 12, 304.8
+INCHES = 12
 
 
 @pytest.fixture(params=["four_box", "one_bay_garage", "every_section"])
@@ -119,6 +119,18 @@ def test_runs_have_their_true_way(plan):
     for way, run in zip(ways, runs, strict=True):
         for found, place in zip(way, run.path, strict=True):
             assert found == pytest.approx([INCHES * part for part in place], abs=0.001)
+
+
+def test_a_run_pulled_now_for_later_has_a_layer_and_its_true_way():
+    plan = plan_on_file("machines_to_come")
+    (run,) = plan.later_runs
+    data = made(plan)
+    assert on_layer(data, "POLYLINE", "RUNS_LATER")
+    document = ezdxf.recover.read(io.BytesIO(data))[0]
+    *_, last = document.modelspace().query("POLYLINE[layer=='WAYS']")
+    assert isinstance(last, Polyline)
+    for found, place in zip(last.vertices, run.path, strict=True):
+        assert tuple(found.dxf.location) == pytest.approx([INCHES * x for x in place], abs=0.001)
 
 
 @pytest.mark.parametrize(("units", "unit"), [("feet", 1), ("metric", 4)])

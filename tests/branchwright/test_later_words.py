@@ -1,6 +1,6 @@
 """What people read of machines that may come with a plug."""
 
-from branchwright.later_words import kept, later_sentences, likely
+from branchwright.later_words import kept_words, later_sentences, likely
 from branchwright.sheets.floor_plan import floor_plan
 from branchwright.sheets.later_machines import later_machine_table
 from tests.plan_files import plan_on_file
@@ -39,4 +39,4 @@ def test_one_space_is_a_space_and_what_hardly_comes_is_not_never():
         " (100 % likely)",
     ]
     alone = one.model_copy(update={"panel": "P", "panel_spaces": (11,)})
-    assert kept(alone) == " (space 11 of P)"
+    assert kept_words(alone) == " (space 11 of P)"

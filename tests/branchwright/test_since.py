@@ -306,6 +306,21 @@ def test_every_aspect_has_words(request):
             assert "None" not in change_words(one, {})
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "says"),
+    [
+        ("north", "heat-wall", "on the heat-wall, not the north wall"),
+        (None, "north", "on the north wall, not on the ceiling"),
+        ("north", None, "on the ceiling, not the north wall"),
+    ],
+)
+def test_a_box_is_on_another_wall_or_on_none(garage, before, after, says):
+    (change,) = changes(
+        edited(garage, "boxes", "W3", wall=before), edited(garage, "boxes", "W3", wall=after)
+    )
+    assert change_words(change, {}) == says
+
+
 def test_a_plan_of_another_shop_is_refused(four_box, garage):
     with pytest.raises(OtherShopError, match="One-bay garage"):
         Since.of(garage, four_box, OLD_MARK)

@@ -4,19 +4,15 @@ import math
 
 import pytest
 
-from models.price_book import PriceBook
 from solver.bound.least import least
 from solver.candidate import MONEY
-from solver.catalogue import Catalogue
-from solver.circuit import Circuits
-from solver.points import Points
-from solver.routes import Ways
 from solver.solve import Control
 from tests.slow import every_changeover
 from tests.slow.counting_out import counted_out
 from tests.slow.test_least_plan import SLOW, readable
 from tests.slow.test_spare_choices import changing_shop
 from tests.solver.bound.test_large_runs import make_large, shown
+from tests.solver.conftest import circuits_of
 
 CENT = 0.006
 EACH = 20
@@ -50,7 +46,7 @@ def test_no_plan_costs_less(first, kind):
         counted = counted_out(shop, *builds)
         if math.isinf(counted):
             continue
-        circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, PriceBook.read()))
+        circuits = circuits_of(shop)
         found = least(circuits, Control())
         assert found is not None
         assert found.bound / MONEY <= counted + CENT, f"{shop.name}: a plan costs {counted}"
@@ -75,7 +71,7 @@ def test_no_plan_costs_less_than_the_bound_of_a_large_shop(first, kind, monkeypa
     looked_at = 0
     for shop, cost in counted.values():
         if not math.isinf(cost):
-            circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, PriceBook.read()))
+            circuits = circuits_of(shop)
             found = least(circuits, Control())
             assert found is not None
             assert found.bound / MONEY <= cost + CENT, f"{shop.name}: a plan costs {cost}"

@@ -8,6 +8,7 @@ from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.violations import violations
 
 EFFORT = 5  # so that the long tests end
 
@@ -50,4 +51,4 @@ def test_the_changed_shop_is_planned_without_a_violation(answer, heron):
     assert check_shop(mended) == []
     outcome = plan_shop(mended, PriceBook.read(), Control(effort=EFFORT), explain=False)
     assert outcome.plan is not None, outcome.causes
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []

@@ -14,6 +14,7 @@ from solver.plan import plan_shop
 from solver.solve import Control
 from tests.slow.counting_out import counted_out
 from tests.slow.tiny_shops import tiny_shop
+from tests.violations import violations
 
 HERE = Path(__file__).resolve().parent
 CENT = 0.006  # plans round to cents
@@ -26,8 +27,8 @@ def compare(shop):
     outcome = plan_shop(shop, PriceBook.read(), Control(effort=EFFORT), explain=False)
     least = counted_out(shop)
     plan = outcome.plan
-    violated = {f.rule for f in plan.findings if f.severity == "violation"} if plan else set()
-    assert outcome.causes or (plan is not None and not violated), f"{shop.name}: {violated}"
+    wrong = violations(plan.findings) if plan else []
+    assert outcome.causes or (plan is not None and not wrong), f"{shop.name}: {wrong}"
     if outcome.causes:
         assert math.isinf(least), f"{shop.name}: no plan, and there is one of {least} USD"
         return "none"

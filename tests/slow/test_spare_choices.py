@@ -23,6 +23,7 @@ from solver.solve import Control
 from tests.slow import every_changeover
 from tests.slow.counting_out import counted_out
 from tests.slow.tiny_shops import tiny_shop
+from tests.violations import violated
 
 CENT = 0.006
 EFFORT = 5
@@ -69,8 +70,8 @@ def compare(shop):
              if f.severity == "violation" and "changeover" in f.rule]  # fmt: skip
     assert wrong == [], shop.name
     if math.isinf(least):
-        violated = {f.rule for f in outcome.plan.findings if f.severity == "violation"}
-        assert violated, f"{shop.name}: a plan of {goal.value} USD, and there is none"
+        says = f"{shop.name}: a plan of {goal.value} USD, and there is none"
+        assert violated(outcome.plan.findings), says
         return "none", ()
     assert goal.value >= least - CENT, f"{shop.name}: {goal.value} USD, and least is {least}"
     if goal.lower_bound is not None:

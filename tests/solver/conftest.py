@@ -10,15 +10,20 @@ from models.price_book import PriceBook
 from models.shop import Shop
 from models.shop_edit import changed
 from models.shop_file import read_shop
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
 from solver.plan import plan_shop
-from solver.points import Points
-from solver.routes import Ways
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
+from tests.violations import violations
 
 SHOPS = Path(__file__).resolve().parents[1] / "shops"
+# of three boxes in a row, as in `one_raceway`
+TO_TWO_BOXES = (("boxes[N3]", None), ("machines[M5]", None), ("routes.raceways[T3]", None))
+TO_ONE_BOX = (
+    *TO_TWO_BOXES,
+    *(("boxes[N2]", None), ("machines[M3]", None), ("machines[M4]", None)),
+    ("routes.raceways[T2]", None),
+)
 WALLS = {
     "south": [0, 0, 12, 0],
     "east": [12, 0, 12, 10],
@@ -114,8 +119,7 @@ def small_shop(seed: int, boxes: int = 4) -> Shop:
 
 def circuits_of(shop: Shop, book: PriceBook | None = None) -> Circuits:
     """The solver's view of a shop."""
-    catalogue = Catalogue(shop, book or PriceBook.read())
-    return Circuits(shop, Points(shop), Ways(shop), catalogue)
+    return Circuits.of(shop, book or PriceBook.read())
 
 
 @pytest.fixture
@@ -143,7 +147,7 @@ def plan_of():
         shop = changed(read_shop(SHOPS / f"{name}.yaml"), list(changes))
         outcome = plan_shop(shop, book, Control(effort=5), explain=False)
         assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-        assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+        assert violations(outcome.plan.findings) == []
         return outcome.plan
 
     return planned

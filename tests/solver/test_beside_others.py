@@ -10,6 +10,7 @@ from models.price_book import PriceBook
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.solver.sheds import shed
+from tests.violations import violations
 
 HUB = {"id": "H", "wall": "north", "x": "1 ft", "height": "44 in", "yokes": ["duplex 5-20R"]}
 FAR = [
@@ -38,7 +39,7 @@ def test_a_box_between_makes_them_a_circuit():
     outcome = planned(*FAR, HUB)
     assert outcome.plan is not None, [cause.says for cause in outcome.causes]
     (circuit,) = outcome.plan.circuits
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []
     assert {(run.start, run.end) for run in circuit.runs} == {("P", "H"), ("H", "N"), ("H", "S")}
     feet = {run.end: run.length_ft for run in circuit.runs}
     assert circuit.conductor.awg == "10"

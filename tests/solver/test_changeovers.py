@@ -5,8 +5,6 @@ Each shop in `tests/shops` is invented. Prices: the invented book (12-2 cable 0.
 as a hot in a cable only: 200.7(C)(1). Areas: chapter 9 Tables 4 and 5; adjustment: 310.15(C)(1).
 """
 
-from pathlib import Path
-
 import pytest
 
 from models.plan import Source
@@ -14,17 +12,12 @@ from models.plan_file import canonical_json, sha256_text
 from models.rules import check_plan
 from models.shop import Shop
 from models.shop_edit import changed
+from tests.solver.conftest import TO_TWO_BOXES
+from tests.violations import violated
 
-SHOPS = Path(__file__).resolve().parents[1] / "shops"
 NOTHING = "nothing now"
 SPACE = "a space kept beside its breaker"
 SPARE = f"a spare conductor pulled now and {SPACE}"
-TO_TWO_BOXES = (("boxes[N3]", None), ("machines[M5]", None), ("routes.raceways[T3]", None))
-TO_ONE_BOX = (
-    *TO_TWO_BOXES,
-    *(("boxes[N2]", None), ("machines[M3]", None), ("machines[M4]", None)),
-    ("routes.raceways[T2]", None),
-)
 ONE_CIRCUIT = (("boxes[N1].two_circuits", None), ("boxes[N2].two_circuits", None))
 MULTIWIRE = ("code.multiwire", True)
 
@@ -145,7 +138,7 @@ def test_a_rate_lets_what_is_paid_later_count_less(plan_of, rate, says):
     }
     later = 40.45 if says == NOTHING else 22.00
     assert plan.objective.expected_later == pytest.approx(worth * later, abs=0.006)
-    assert "changeovers" not in {f.rule for f in check_plan(plan) if f.severity == "violation"}
+    assert "changeovers" not in violated(check_plan(plan))
     undiscounted = changed(Shop.model_validate(plan.source.shop), [("later.discount", None)])
     shop = undiscounted.canonical()
     source = Source(shop=shop, sha256=sha256_text(canonical_json(shop)))

@@ -17,15 +17,15 @@ from models.shop import Shop
 from models.shop_edit import changed
 from solver.changeover_refused import Refused
 from solver.changing_over import changed_over
+from tests.solver.conftest import TO_ONE_BOX, TO_TWO_BOXES
 from tests.solver.test_changeovers import (
     MULTIWIRE,
     ONE_CIRCUIT,
-    TO_ONE_BOX,
-    TO_TWO_BOXES,
     changeover,
     drill,
     may_change,
 )
+from tests.violations import violations
 
 IN_N2 = {
     "volts": "120 V", "marked": "6 A", "plug": "5-15P", "plugs_into": "N2.left",
@@ -80,10 +80,6 @@ def prepared(plan):
     return [draft.machine for draft in plan.changeovers or () if draft.prepared]
 
 
-def violations(plan):
-    return [f"{f.rule}: {f.says}" for f in check_plan(plan) if f.severity == "violation"]
-
-
 def quantities(plan):
     return {line.key: line.quantity for line in plan.takeoff}
 
@@ -106,7 +102,7 @@ def test_no_rule_finds_anything_wrong_in_any_order(planned, name):
         for count, machine in enumerate(order, 1):
             now = changed_over(now, machine)
             assert not isinstance(now, Refused), now
-            assert violations(now) == []
+            assert violations(check_plan(now)) == []
             assert [one.machine for one in now.made_by.changed or ()] == list(order[:count])
         same = now.model_copy(update={"made_by": plan.made_by, "findings": ()})
         ends.add(canonical_json(same.model_dump(mode="json")))

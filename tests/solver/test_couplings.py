@@ -5,18 +5,11 @@ Each shop in `tests/shops` is invented. Adjustment: Table 310.15(C)(1), 4 to 6 c
 12 AWG carries 30 A at 90 °C, chapter 9 Tables 4 and 5 give the areas. Volumes: Table 314.16(B).
 """
 
-from pathlib import Path
-
 import pytest
 
-SHOPS = Path(__file__).resolve().parents[1] / "shops"
+from tests.solver.conftest import TO_ONE_BOX, TO_TWO_BOXES
+
 SMALL_BOX, DEEP_BOX = "4 x 1-1/2 square", "4 x 2-1/8 square"
-TO_TWO_BOXES = (("boxes[N3]", None), ("machines[M5]", None), ("routes.raceways[T3]", None))
-TO_ONE_BOX = (
-    *TO_TWO_BOXES,
-    *(("boxes[N2]", None), ("machines[M3]", None), ("machines[M4]", None)),
-    ("routes.raceways[T2]", None),
-)
 DETOUR = ("routes.raceways[D]", {"kind": "EMT", "trade_size": "1/2", "ends": ["P", "N2"]})
 
 

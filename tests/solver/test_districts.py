@@ -7,24 +7,17 @@ import pytest
 from benchmarks.halls import hall
 from models.price_book import PriceBook
 from models.shop_file import read_shop
-from solver.catalogue import Catalogue
 from solver.causes import Explainer
-from solver.circuit import Circuits
 from solver.districts import MOST_ITEMS, boxes_of_item, bundles, deal, district_of, places_of
 from solver.large import impossible_items
 from solver.plan import plan_shop
-from solver.points import Points
 from solver.route_graph import RouteGraph
-from solver.routes import Ways
 from solver.shortest import Shortest
 from solver.solve import Control
 from solver.sparse import SparseGraph, SparseShortest, is_large
 from solver.trials import quick_pool
 from tests.demo_shops import DEMO_SHOPS
-
-
-def circuits_of(shop):
-    return Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, PriceBook.read()))
+from tests.solver.conftest import circuits_of
 
 
 @pytest.fixture(scope="module")

@@ -10,13 +10,14 @@ from pathlib import Path
 import pytest
 
 from models.plan import Plan
-from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.plan_files import data_of
+from tests.violations import violated, violations
 
 ROOT = Path(__file__).resolve().parents[2]
 SHED = read_shop(ROOT / "tests" / "shops" / "as_built.yaml")
@@ -32,12 +33,8 @@ def planned(shop, book):
     """The plan of a shop, with no violation."""
     outcome = plan_shop(shop, book, Control(), explain=False)
     assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-    assert violations(outcome.plan) == []
+    assert violations(outcome.plan.findings) == []
     return outcome.plan
-
-
-def violations(plan):
-    return [f.says for f in plan.findings if f.severity == "violation"]
 
 
 def reasons(shop, book):
@@ -107,7 +104,7 @@ def test_existing_conductors_are_not_made_too_hot(book):
     plan = planned(beside(3, "1-1/4"), book)
     assert ("raceway heat", "T") in reasons(beside(4, "1-1/4"), book)
 
-    data = json.loads(canonical_json(plan.model_dump(mode="json")))
+    data = data_of(plan)
     new = next(c for c in data["circuits"] if c["life"] == "new")
     new["runs"].append({**new["runs"][0], "id": f"{new['id']}.9"})
     found = check_plan(Plan.model_validate(data))
@@ -157,7 +154,7 @@ def test_the_half_wired_shop_by_the_strict_load_calculation(book):
     shop = changed(shop, [("code.noncoincident", None)])
     plan = plan_shop(shop, book, Control(), explain=False).plan
     assert plan is not None
-    assert {f.rule for f in plan.findings if f.severity == "violation"} == {
+    assert violated(plan.findings) == {
         "feeder-conductor",
         "feeder-load",
     }
@@ -214,7 +211,7 @@ def test_cables_in_a_passage_heat_each_other(book):
 
 def test_a_wrong_ledger_of_a_passage_is_found(book):
     plan = planned(divided(3, 4), book)
-    data = json.loads(canonical_json(plan.model_dump(mode="json")))
+    data = data_of(plan)
     changes = [("place", [7.0, 6.0, 8.0]), ("ledgers", []), ("id", "gap")]
     for key, value in changes:
         passages = [{**data["passages"][0], key: value}]
@@ -368,14 +365,14 @@ def test_a_circuit_is_taken_apart_for_neighbouring_spaces(book):
     assert not any("duplex" in key or key.startswith("trim 2") for key in bought)
     assert "existing-removed" in {f.rule for f in plan.findings}
 
-    kept = {**json.loads(canonical_json(plan.model_dump(mode="json"))), "removed": None}
+    kept = {**data_of(plan), "removed": None}
     assert "existing-circuits" in {f.rule for f in check_plan(Plan.model_validate(kept))}
 
 
 def test_the_plan_of_an_extended_circuit_is_checked(book):
     """Its new runs like those of a new circuit."""
     plan = planned(changed(SHED, [NEW, existing("X1", may_change=True)]), book)
-    data = json.loads(canonical_json(plan.model_dump(mode="json")))
+    data = data_of(plan)
     circuit = next(c for c in data["circuits"] if c["id"] == "X1")
     number = next(n for n, run in enumerate(circuit["runs"]) if run["life"] == "new")
     for change, rule in (
@@ -389,9 +386,7 @@ def test_the_plan_of_an_extended_circuit_is_checked(book):
         row = next(c for c in broken["circuits"] if c["id"] == "X1")["runs"]
         row[number] = {**row[number], **change}
         found = check_plan(Plan.model_validate(broken))
-        assert rule in {f.rule for f in found if f.severity == "violation"}, change
+        assert rule in violated(found), change
     broken = json.loads(json.dumps(data))
     next(c for c in broken["circuits"] if c["id"] == "X1")["breaker"]["exchanged"] = True
-    assert {"existing-circuits", "takeoff"} <= {
-        f.rule for f in check_plan(Plan.model_validate(broken)) if f.severity == "violation"
-    }
+    assert {"existing-circuits", "takeoff"} <= violated(check_plan(Plan.model_validate(broken)))

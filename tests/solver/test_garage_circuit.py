@@ -8,6 +8,7 @@ from models.shop_edit import changed
 from solver.garage import garage_needs
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.violations import violated
 
 RULE = "garage-branch-circuit"
 WALLS = {"south": [0, 0], "east": [30, 0], "north": [30, 20], "west": [0, 20]}
@@ -65,7 +66,7 @@ def garage(*, doors=(), edition=2020, **building):
 def planned(shop):
     outcome = plan_shop(shop, PriceBook.read(), Control(effort=2))
     assert outcome.plan is not None
-    found = {finding.rule for finding in outcome.plan.findings if finding.severity == "violation"}
+    found = violated(outcome.plan.findings)
     return outcome, found
 
 

@@ -8,6 +8,7 @@ from models.price_book import PriceBook
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.solver.sheds import shed
+from tests.violations import violations
 
 
 def long_shed():
@@ -25,7 +26,7 @@ def long_shed():
 def test_a_ground_of_4_awg_is_planned_and_takes_no_volume():
     outcome = plan_shop(long_shed(), PriceBook.read(), Control(effort=2), explain=False)
     assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []
     (circuit,) = outcome.plan.circuits
     assert (circuit.conductor.awg, circuit.conductor.ground_awg) == ("4", "4")
     (box,) = [box for box in outcome.plan.boxes if box.id == "F"]

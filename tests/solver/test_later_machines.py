@@ -6,7 +6,6 @@ chapter 9 Tables 1 and 4, three of 10 AWG THHN are 0.063 in², Table 5. Present 
 """
 
 import copy
-import json
 import math
 import random
 from dataclasses import replace
@@ -16,7 +15,6 @@ import pytest
 
 from models.part_keys import single_key
 from models.plan import Plan
-from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop import Shop
@@ -27,12 +25,11 @@ from solver.panel import free_pairs, free_spaces
 from solver.plan import plan_shop
 from solver.pool import enumerate_all
 from solver.purchase import purchase
-from solver.refusal import Refusal
-from solver.selection import Selection
 from solver.solve import Control
-from tests.dealt_out import dealt_out
+from tests.plan_files import data_of
 from tests.solver.conftest import circuits_of, small_shop
-from tests.solver.test_selection import cheapest_boxes
+from tests.solver.every_choice import cheapest_boxes, dealt_to_circuits, selection_of
+from tests.violations import violated, violations
 
 BOOK = PriceBook.read()
 NOTHING = "nothing now"
@@ -98,10 +95,7 @@ def brute_force(circuits):
     shop, least = circuits.shop, math.inf
     free = free_spaces(shop, shop.panel())
     everything = [counted(shop, circuits.ways, one).values() for one in shop.later.machines]
-    for groups in dealt_out(range(len(circuits.points.items))):
-        made = [circuits.candidates(frozenset(group)) for group in groups]
-        if any(isinstance(found, Refusal) for found in made):
-            continue
+    for made in dealt_to_circuits(circuits):
         chosen = [found[0] for found in made]  # no raceways here: one build each
         boxes = cheapest_boxes(circuits, chosen)
         taken, doubles = sum(c.poles for c in chosen), sum(c.poles == 2 for c in chosen)
@@ -120,12 +114,9 @@ def brute_force(circuits):
 def test_no_choice_of_circuits_with_what_is_done_for_later_is_better(seed):
     """Chosen in one selection with the circuits; the bound holds what it costs at least."""
     circuits = circuits_of(coming_shop(seed))
-    assert enumerate_all(circuits, Control())
+    found = selection_of(circuits).solve(Control())
     later = circuits.later_machines.choices
     assert len(later) == len(circuits.shop.later.machines)
-    found = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, circuits.pool(), later=later
-    ).solve(Control())
     least = brute_force(circuits)
     if found is None:
         assert math.isinf(least)
@@ -139,12 +130,7 @@ def test_circuits_that_do_not_go_in_beside_kept_spaces_may_do_without_them():
     """A placement refuses circuits and kept spaces together, not the circuits for good."""
     told = 0
     for seed in range(12):
-        circuits = circuits_of(coming_shop(seed))
-        enumerate_all(circuits, Control())
-        later = circuits.later_machines.choices
-        selection = Selection(
-            circuits.shop, circuits.ways, circuits.catalogue, circuits.pool(), later=later
-        )
+        selection = selection_of(circuits_of(coming_shop(seed)))
         found = selection.solve(Control())
         if found is None or not any(one.places for one in found.later):
             continue
@@ -162,12 +148,7 @@ def test_everything_is_chosen_somewhere_and_few_spaces_matter():
     """Of the choices above: a run, spaces and nothing; a machine that finds no spaces left."""
     chosen = set()
     for seed in range(30):
-        circuits = circuits_of(coming_shop(seed))
-        enumerate_all(circuits, Control())
-        later = circuits.later_machines.choices
-        found = Selection(
-            circuits.shop, circuits.ways, circuits.catalogue, circuits.pool(), later=later
-        ).solve(Control())
+        found = selection_of(circuits_of(coming_shop(seed))).solve(Control())
         chosen |= {one.for_later.choice for one in found.later if one.for_later} if found else set()
     assert chosen == {"nothing", "space", "run"}  # labour is not counted: no raceway pays
 
@@ -254,13 +235,13 @@ def test_an_empty_raceway_has_its_pull_string(plan_of):
     )
     (string,) = [line for line in bought if line.key == "pull string"]
     assert [(piece.of, piece.length_in) for piece in string.pieces] == [("h", math.ceil(12 * cut))]
-    assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
+    assert violations(check_plan(plan)) == []
 
 
 def test_an_older_plan_counted_no_pull_string(plan_of):
     """Its empty raceway is as it was; a string that is too short is found."""
     plan, _ = laid(plan_of)
-    data = json.loads(canonical_json(plan.model_dump(mode="json")))
+    data = data_of(plan)
     (one,) = data["later_machines"]
     string = next(line["cost_usd"] for line in data["takeoff"] if line["key"] == "pull string")
     cut = one["raceway"].pop("string_ft")
@@ -275,9 +256,9 @@ def test_an_older_plan_counted_no_pull_string(plan_of):
     data["objective"] |= {"lower_bound": None, "gap": None, "proved": "none"}
     data["objective"]["value"] = round(data["objective"]["value"] - string, 2)
     found = check_plan(Plan.model_validate(data))
-    assert [f.says for f in found if f.severity == "violation"] == []
+    assert violations(found) == []
     one["raceway"]["string_ft"] = cut - 5
-    rules = {f.rule for f in check_plan(Plan.model_validate(data)) if f.severity == "violation"}
+    rules = violated(check_plan(Plan.model_validate(data)))
     assert {"later-circuits", "later-machines", "takeoff"} <= rules
 
 
@@ -326,7 +307,7 @@ def test_where_nothing_can_be_chosen_the_plan_says_why(plan_of):
 def test_a_plan_without_machines_to_come_says_nothing_of_them(plan_of):
     plan = plan_of("two_gangs")
     assert plan.later_machines is None
-    assert "later_machines" not in json.loads(canonical_json(plan.model_dump(mode="json")))
+    assert "later_machines" not in data_of(plan)
 
 
 def test_a_changeover_keeps_what_is_done_for_later(plan_of):
@@ -342,7 +323,7 @@ def test_a_changeover_keeps_what_is_done_for_later(plan_of):
     then = changed_over(plan, "M1")
     assert isinstance(then, Plan)
     assert then.later_machines == plan.later_machines
-    assert [f.says for f in check_plan(then) if f.severity == "violation"] == []
+    assert violations(check_plan(then)) == []
 
 
 # Corruptions
@@ -425,14 +406,14 @@ def forgotten(data):
     ],
 )
 def test_a_corruption_is_found(plan_of, corrupt, rule):
-    data = json.loads(canonical_json(heated(plan_of, "90 %").model_dump(mode="json")))
+    data = data_of(heated(plan_of, "90 %"))
     corrupt(data)
     found = check_plan(Plan.model_validate(data))
-    assert rule in {f.rule for f in found if f.severity == "violation"}
+    assert rule in violated(found)
 
 
 def test_an_older_plan_that_says_nothing_of_them_is_not_checked(plan_of):
-    data = json.loads(canonical_json(heated(plan_of, "10 %").model_dump(mode="json")))
+    data = data_of(heated(plan_of, "10 %"))
     older = copy.deepcopy(data)
     del older["later_machines"]
     told = [f for f in check_plan(Plan.model_validate(older)) if f.rule == "later-machines"]
@@ -441,7 +422,7 @@ def test_an_older_plan_that_says_nothing_of_them_is_not_checked(plan_of):
 
 def test_an_older_plan_that_lists_nothing_capped_has_a_note(plan_of):
     """Its volume counts all the same."""
-    data = json.loads(canonical_json(heated(plan_of, "90 %").model_dump(mode="json")))
+    data = data_of(heated(plan_of, "90 %"))
     capped(data).clear()
     told = [f for f in check_plan(Plan.model_validate(data)) if f.rule == "box-make-up"]
     assert [(f.where, f.severity) for f in told] == [("H", "note")]
@@ -449,7 +430,7 @@ def test_an_older_plan_that_lists_nothing_capped_has_a_note(plan_of):
 
 @pytest.mark.parametrize("seed", [1, 4])
 def test_the_whole_plan_is_no_dearer_than_the_best_choice(seed):
-    """What is planned at last costs what selection found, and no rule finds anything wrong."""
+    """Planning tries other trees of runs too; no rule finds anything wrong."""
     shop = coming_shop(seed)
     circuits = circuits_of(shop)
     assert enumerate_all(circuits, Control())
@@ -457,5 +438,6 @@ def test_the_whole_plan_is_no_dearer_than_the_best_choice(seed):
     plan = plan_shop(shop, BOOK, Control(effort=2), explain=False).plan
     assert (plan is None) == math.isinf(least)
     if plan is not None:
+        assert violations(plan.findings) == []
         assert plan.objective.value <= least / 10_000 + 0.02
         assert plan.objective.lower_bound is None or plan.objective.lower_bound <= least / 10_000

@@ -19,13 +19,13 @@ from solver.bound.least import least
 from solver.enclosures import fixed_cost
 from solver.panel import free_pairs, free_spaces
 from solver.plan import plan_shop
-from solver.pool import enumerate_all
 from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
 from tests.dealt_out import dealt_out
 from tests.solver.conftest import circuits_of, small_shop
-from tests.solver.test_selection import cheapest_boxes
+from tests.solver.every_choice import cheapest_boxes, selection_of
+from tests.violations import violations
 
 BOOK = PriceBook.read()
 LARGEST_CORD_LOAD = {15: 12, 20: 16}
@@ -227,20 +227,12 @@ def brute_force(circuits):
     return lowest + fixed_cost(shop, circuits.catalogue), best
 
 
-def found_of(circuits):
-    assert enumerate_all(circuits, Control())
-    later = circuits.later_machines.choices
-    return Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, circuits.pool(), later=later
-    ).solve(Control())
-
-
 @pytest.mark.parametrize("first", range(0, 40, 10))
 def test_no_choice_of_circuits_with_what_is_done_for_plugs_is_better(first):
     """Held by a circuit, laid now or left: chosen in one selection with the circuits."""
     for seed in range(first, first + 10):
         circuits = circuits_of(plug_shop(seed))
-        found = found_of(circuits)
+        found = selection_of(circuits).solve(Control())
         cost, _ = brute_force(circuits)
         if found is None:
             assert math.isinf(cost), seed
@@ -280,7 +272,7 @@ def test_everything_is_chosen_somewhere_and_circuits_are_chosen_for_it():
     chosen, dearer = set(), 0
     for seed in range(40):
         circuits = circuits_of(plug_shop(seed))
-        found = found_of(circuits)
+        found = selection_of(circuits).solve(Control())
         if found is None:
             continue
         chosen |= {one.for_later.choice for one in found.later if one.for_later}
@@ -295,11 +287,11 @@ def test_everything_is_chosen_somewhere_and_circuits_are_chosen_for_it():
 
 @pytest.mark.parametrize("seed", [1, 3, 12, 20])
 def test_the_whole_plan_is_no_dearer_than_the_best_choice(seed):
-    """What is planned at last costs what selection found, and no rule finds anything wrong."""
+    """Planning tries other trees of runs too; no rule finds anything wrong."""
     shop = plug_shop(seed)
     cost, _ = brute_force(circuits_of(shop))
     plan = plan_shop(shop, BOOK, Control(effort=2), explain=False).plan
     assert plan is not None
-    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    assert violations(plan.findings) == []
     assert plan.objective.value <= cost / 10_000 + 0.02
     assert plan.objective.lower_bound is None or plan.objective.lower_bound <= cost / 10_000

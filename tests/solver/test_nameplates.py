@@ -10,6 +10,7 @@ from models.rules import check_plan
 from models.shop_edit import changed
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.violations import violations
 
 PLACE = {"wall": "east", "y": "5 ft", "height": "44 in"}
 SHED = [("supply.panels[P].spaces", 24), ("supply.panels[P].bus", "200 A"),
@@ -48,7 +49,7 @@ def planned(make_shop):
         )
         outcome = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False)
         assert outcome.plan is not None, outcome.causes
-        assert [f.says for f in check_plan(outcome.plan) if f.severity == "violation"] == []
+        assert violations(check_plan(outcome.plan)) == []
         (circuit,) = (c for c in outcome.plan.circuits if "m" in c.machines)
         return circuit
 
@@ -156,7 +157,7 @@ def test_a_charger_has_a_circuit_of_its_own(make_shop):
     )  # fmt: skip
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    assert violations(plan.findings) == []
     (circuit,) = (c for c in plan.circuits if "m" in c.machines)
     assert circuit.outlets == ("M",)
 
@@ -220,7 +221,7 @@ def test_only_places_in_the_list_have_ground_fault_protection(edition, make_shop
     )  # fmt: skip
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    assert violations(plan.findings) == []
     protected = {c.id for c in plan.circuits if c.gfci_at}
     assert protected == {c.id for c in plan.circuits if "m" in c.machines}
     assert vehicle_receptacle_needs_gfci(edition, "6-50R")

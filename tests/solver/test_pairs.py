@@ -16,6 +16,7 @@ from solver.refusal import Refusal
 from solver.solve import Control
 from tests.solver.pair_shops import hand_shop, paired
 from tests.solver.test_bound import trees
+from tests.violations import violations
 
 DUPLEX = "duplex 5-20R"
 TWO_MACHINES = ["blank"], ["blank"]
@@ -29,10 +30,6 @@ def planned(shop, effort=1):
 
 def pairs_of(plan):
     return [c for c in plan.circuits if c.multiwire_with is not None]
-
-
-def violations(plan):
-    return [f.says for f in plan.findings if f.severity == "violation"]
 
 
 # -- by hand
@@ -57,7 +54,7 @@ def test_two_machines_share_a_neutral_where_it_costs_less():
     assert [c.role for c in other.runs[0].conductors] == ["hot2", "neutral", "ground"]
     assert one.breaker == other.breaker
     assert (one.breaker.poles, {one.pole, other.pole}) == (2, {1, 2})
-    assert violations(plan) == []
+    assert violations(plan.findings) == []
     two_wire = planned(hand_shop(*TWO_MACHINES, multiwire=False))
     assert two_wire.objective.value == pytest.approx(26 * 0.75 + 2.40 + 18.00 + boxes)
     assert pairs_of(two_wire) == []
@@ -91,7 +88,7 @@ def test_two_yokes_of_one_box_are_the_two_halves():
     lines = {line.key: line.quantity for line in plan.takeoff}
     assert lines["breaker 20 A 2-pole"] == 1
     assert lines["NM-B 12-3"] == 12
-    assert violations(plan) == []
+    assert violations(plan.findings) == []
 
 
 def test_a_handle_tie_is_two_breakers_and_a_tie():
@@ -103,7 +100,7 @@ def test_a_handle_tie_is_two_breakers_and_a_tie():
     assert abs(one.breaker.spaces[0] - other.breaker.spaces[0]) == 2
     lines = {line.key: line.quantity for line in plan.takeoff}
     assert (lines["breaker 20 A 1-pole"], lines["handle tie"]) == (2, 1)
-    assert violations(plan) == []
+    assert violations(plan.findings) == []
 
 
 @pytest.mark.parametrize("leg", "AB")
@@ -141,7 +138,7 @@ def test_in_a_raceway_the_shared_neutral_is_not_counted_and_that_of_a_tail_is():
     lines = {line.key: line.quantity for line in plan.takeoff}
     lengths = [run.length_ft + run.allowance_ft for c in pairs_of(plan) for run in c.runs]
     assert lines["THHN 12"] == pytest.approx(4 * lengths[0] + 3 * lengths[1])
-    assert violations(plan) == []
+    assert violations(plan.findings) == []
 
 
 def test_lights_are_not_paired(make_circuits):
@@ -280,7 +277,7 @@ def test_plans_of_random_shops_with_pairs(seed):
         assert outcome.causes
         return
     assert check_plan(outcome.plan) == outcome.plan.findings
-    assert not violations(outcome.plan) or outcome.causes
+    assert not violations(outcome.plan.findings) or outcome.causes
 
 
 def test_many_of_those_shops_take_pairs():

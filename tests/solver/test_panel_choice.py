@@ -12,6 +12,7 @@ from models.shop import Shop
 from models.shop_edit import changed
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.violations import violations
 
 CORNERS = {"south": (0, 0), "east": (60, 0), "north": (60, 12), "west": (0, 12)}
 EASTERN = ("A", "B")
@@ -68,7 +69,7 @@ def panels_of(shop):
     """The panel of each box's circuit, in a plan without violations."""
     outcome = plan_shop(shop, PriceBook.read(), Control(effort=2))
     assert outcome.plan is not None, [cause.says for cause in outcome.causes]
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []
     return {outlet.box: circuit.panel for circuit in outcome.plan.circuits
             for outlet in outcome.plan.outlets if outlet.circuit == circuit.id}  # fmt: skip
 

@@ -4,12 +4,9 @@ The shops are invented. Table 310.16 and 240.4(D): 12 AWG carries 20 A; Table 31
 each; Table 430.248: 1/4 hp at 115 V is 5.8 A.
 """
 
-import json
-
 import pytest
 
 from models.plan import Plan
-from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.rules.later_receptacles import faults_with, receptacle_faults
@@ -23,7 +20,8 @@ from solver.open_places import open_place
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.demo_shops import SCENARIOS
-from tests.plan_files import plan_on_file
+from tests.plan_files import data_of, plan_on_file
+from tests.violations import violated, violations
 
 BOOK = PriceBook.read()
 
@@ -67,7 +65,8 @@ def test_a_circuit_holds_it(plan_of):
 def test_what_is_laid_for_it_ends_in_the_box_of_its_receptacle(plan_of):
     """15 A and 12 A are more than 20 A: a run to a yoke that nothing is plugged into.
 
-    Three more of 12 AWG and their ground, which counts once, in the box: Table 314.16(B)(1).
+    Its two conductors of 12 AWG count in the box, 2.25 in³ each, and of all grounds one, edition
+    2017 with more than four too: Table 314.16(B)(1), 314.16(B)(5). Each of two devices counts two.
     """
     plan = planed(plan_of, *HEAVY)
     (one,) = plan.later_machines
@@ -79,9 +78,8 @@ def test_what_is_laid_for_it_ends_in_the_box_of_its_receptacle(plan_of):
     wires = [c for run in (*plan.later_runs, *(r for c in plan.circuits for r in c.runs))
              for c in run.conductors if one.box in (run.start, run.end)]  # fmt: skip
     counted = [wire for wire in wires if wire.role != "ground"]
-    past = max(0, len(wires) - len(counted) - 4) / 4  # 2017: none are counted past four
+    assert [wire.role for wire in one.run.conductors] == ["spare", "spare", "ground"]
     assert plan.made_by.edition == 2017
-    assert past >= 0
     assert box.fill_in3 == 2.25 * (len(counted) + 1 + 2 * 2)
 
 
@@ -212,7 +210,7 @@ def shed(*machines):
 def test_an_existing_circuit_holds_it_and_only_one():
     """1/4 hp is 5.8 A, Table 430.248, chargers 3 A, and 1 A: 9.8 A of 20 A."""
     plan = shed({"marked": "1 A"}, {"marked": "1 A"})
-    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    assert violations(plan.findings) == []
     held = [one.held for one in plan.later_machines if one.held]
     assert [(one.circuit, one.worst.amps) for one in held] == [("X-bench", pytest.approx(9.8))]
     (run,) = (r for r in ComingRuns(Futures(plan), BOOK).all() if r.circuit == "X-bench")
@@ -290,14 +288,13 @@ LATHE = ("machines[M]", {"volts": "120 V", "marked": "14 A", "plug": "5-15P",
     "corrupt", [at_another, with_less, beside_a_lathe, in_another_box, not_held, bought]
 )
 def test_a_corruption_of_what_is_held_is_found(plan_of, corrupt):
-    data = json.loads(canonical_json(planed(plan_of, LATHE).model_dump(mode="json")))
+    data = data_of(planed(plan_of, LATHE))
     corrupt(data)
     assert wrong(data) & {"later-circuits", "later-machines"}
 
 
 def wrong(data):
-    found = check_plan(Plan.model_validate(data))
-    return {f.rule for f in found if f.severity == "violation"}
+    return violated(check_plan(Plan.model_validate(data)))
 
 
 def of_another_kind(data):
@@ -316,6 +313,6 @@ def in_a_small_box(data):
 
 @pytest.mark.parametrize("corrupt", [of_another_kind, taken, in_a_small_box])
 def test_a_corruption_of_its_own_receptacle_is_found(plan_of, corrupt):
-    data = json.loads(canonical_json(planed(plan_of, *HEAVY).model_dump(mode="json")))
+    data = data_of(planed(plan_of, *HEAVY))
     corrupt(data)
     assert wrong(data) & {"later-machines", "later-circuits"}

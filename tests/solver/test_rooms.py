@@ -6,7 +6,6 @@ Table 5. At 90 °C they carry 25, 30, 40, 55, 75 A, Table 310.16; four conductor
 seven 70 %, ten 50 %, Table 310.15(C)(1).
 """
 
-import json
 import math
 import random
 from dataclasses import replace
@@ -16,7 +15,6 @@ import pytest
 
 from models.part_keys import single_key
 from models.plan import Plan
-from models.plan_file import canonical_json
 from models.price_book import PriceBook
 from models.rules import check_plan
 from models.shop_edit import changed
@@ -25,14 +23,12 @@ from solver.changing_over import changed_over
 from solver.enclosures import fixed_cost
 from solver.panel import free_pairs, free_spaces
 from solver.plan import plan_shop
-from solver.pool import enumerate_all
 from solver.purchase import purchase
-from solver.refusal import Refusal
-from solver.selection import Selection
 from solver.solve import Control
-from tests.dealt_out import dealt_out
-from tests.solver.conftest import SHOPS, circuits_of
-from tests.solver.test_selection import cheapest_boxes
+from tests.plan_files import data_of
+from tests.solver.conftest import SHOPS, TO_ONE_BOX, circuits_of
+from tests.solver.every_choice import cheapest_boxes, dealt_to_circuits, selection_of
+from tests.violations import violated, violations
 
 BOOK = PriceBook.read()
 IN2 = {"14": 0.0097, "12": 0.0133, "10": 0.0211, "8": 0.0366, "6": 0.0507}
@@ -41,9 +37,6 @@ HOLDS = {"1/2": 0.304, "3/4": 0.533, "1": 0.864, "1-1/4": 1.496, "1-1/2": 2.036,
 SIZES = {"h": (("10", "8", "6"), 2, 30), "p": (("12", "10", "8"), 1, 15)}
 HEATER = {"volts": "240 V", "marked": "24 A", "continuous": True, "set_and_leave": True}
 PUMP = {"volts": "120 V", "marked": "12 A", "continuous": True, "set_and_leave": True}
-FEWER = [(f"boxes[{name}]", None) for name in ("N2", "N3")]
-FEWER += [(f"machines[M{number}]", None) for number in (3, 4, 5)]
-FEWER += [(f"routes.raceways[{name}]", None) for name in ("T2", "T3")]
 ONE_YOKE = [
     ("boxes[N1].yokes", ["duplex 5-20R"]), ("boxes[N1].two_circuits", None),
     ("machines[M1].plugs_into", "N1"), ("machines[M2]", None),
@@ -66,7 +59,7 @@ def roomy_shop(seed):
     likely = rng.choice([5, 40, 80, 95])
     small = rng.choice(["1/2", "1/2", "1/2", "3/4"])
     changes = [
-        *FEWER,
+        *TO_ONE_BOX,
         ("boxes[N2]", {"wall": "north", "x": "16 ft", "height": "4 ft",
                        "yokes": ["duplex 5-20R"]}),
         ("routes.raceways[T]", tube(small, "P", "N1", existing=rng.random() < 0.4)),
@@ -152,10 +145,7 @@ def brute_force(circuits):
     shop, least = circuits.shop, math.inf
     free = free_spaces(shop, shop.panel())
     everything = [list(done_for(circuits, one)) for one in shop.later.machines]
-    for groups in dealt_out(range(len(circuits.points.items))):
-        made = [circuits.candidates(frozenset(group)) for group in groups]
-        if any(isinstance(found, Refusal) for found in made):
-            continue
+    for made in dealt_to_circuits(circuits):
         for chosen in product(*made):
             poles = [c.poles for c in chosen]
             for done in product(*everything):
@@ -173,12 +163,8 @@ def brute_force(circuits):
 
 def found_for(seed):
     circuits = circuits_of(roomy_shop(seed))
-    assert enumerate_all(circuits, Control())
-    later = circuits.later_machines.choices
-    assert len(later) == len(circuits.shop.later.machines)
-    selection = Selection(
-        circuits.shop, circuits.ways, circuits.catalogue, circuits.pool(), later=later
-    )
+    selection = selection_of(circuits)
+    assert len(circuits.later_machines.choices) == len(circuits.shop.later.machines)
     return circuits, selection, selection.solve(Control())
 
 
@@ -215,12 +201,12 @@ def planned(*changes):
     heater = {**HEATER, "hard_wired_at": "H", "likelihood": "90 %", "within": "2 years"}
     shop = changed(
         read_shop(SHOPS / "one_raceway.yaml"),
-        [*FEWER, ("boxes[H]", blank("north", x="18 ft")),
+        [*TO_ONE_BOX, ("boxes[H]", blank("north", x="18 ft")),
          ("routes.raceways[TH]", tube("1/2", "N1", "H")), ("later.machines[h]", heater), *changes],
     )  # fmt: skip
     plan = plan_shop(shop, BOOK, Control(effort=2), explain=False).plan
     assert plan is not None
-    assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
+    assert violations(check_plan(plan)) == []
     return plan
 
 
@@ -308,8 +294,8 @@ def test_the_whole_plan_costs_what_was_chosen(seed):
     plan = plan_shop(circuits.shop, BOOK, Control(effort=2), explain=False).plan
     assert (plan is None) == (found is None)
     if plan is not None and found is not None:
-        assert [f.says for f in check_plan(plan) if f.severity == "violation"] == []
-        assert plan.objective.value <= found.value / 10_000 + 0.02
+        assert violations(check_plan(plan)) == []
+        assert plan.objective.value == pytest.approx(found.value / 10_000, abs=0.02)
         bound = plan.objective.lower_bound
         assert bound is None or bound <= found.value / 10_000 + 0.01
 
@@ -329,7 +315,7 @@ def test_a_changeover_keeps_the_room():
     assert [(draft.prepared, draft.spare_runs) for draft in plan.changeovers] == [(True, ("C1.1",))]
     then = changed_over(plan, "M1")
     assert isinstance(then, Plan)
-    assert [f.says for f in check_plan(then) if f.severity == "violation"] == []
+    assert violations(check_plan(then)) == []
     assert then.later_machines == plan.later_machines
     days = [{r.id: r.ledgers[1].current_carrying for r in p.raceways} for p in (plan, then)]
     assert days[0] == days[1]
@@ -423,7 +409,7 @@ def called_a_run(data):
     ],
 )
 def test_a_corruption_is_found(larger, corrupt, rules):
-    data = json.loads(canonical_json(larger.model_dump(mode="json")))
+    data = data_of(larger)
     corrupt(data)
     found = check_plan(Plan.model_validate(data))
-    assert rules <= {f.rule for f in found if f.severity == "violation"}
+    assert rules <= violated(found)

@@ -6,17 +6,15 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from models.formulas.box_fill import allowance_in3
 from models.formulas.raceway_fill import raceway_area_in2
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.enclosures import box_choices, fixed_cost
 from solver.panel import free_pairs, free_spaces
 from solver.pool import enumerate_all
-from solver.refusal import Refusal
 from solver.selection import Selection
 from solver.solve import Control
-from tests.dealt_out import dealt_out
+from tests.solver.every_choice import cheapest_boxes, dealt_to_circuits
 
 
 def selected(circuits, pool):
@@ -24,40 +22,11 @@ def selected(circuits, pool):
     return None if found is None else found.value
 
 
-def cheapest_boxes(circuits, chosen):
-    """Cost of the smallest boxes that hold the chosen circuits, 314.16(B), counted from the runs.
-
-    None when some box is too small in every size.
-    """
-    edition, total = circuits.shop.code.edition, 0
-    for choice in box_choices(circuits.shop, circuits.catalogue):
-        sizes, volume, grounds = [], 0.0, []
-        for candidate in chosen:
-            ground = candidate.awg if candidate.awg in ("14", "12", "10") else "10"
-            for edge in candidate.edges:
-                touches = [edge.start, edge.end].count(choice.box) + (choice.box in edge.way.via)
-                volume += touches * 2 * allowance_in3(candidate.awg)
-                grounds += touches * [ground]
-            devices = [p for p in candidate.load.outlets if p.box == choice.box]
-            volume += 2 * len(devices) * allowance_in3(candidate.awg)
-        if grounds:
-            quarters = max(0, len(grounds) - 4) if edition >= 2020 else 0
-            volume += max(map(allowance_in3, grounds)) * (1 + quarters / 4)
-        sizes = [cost for _, held, cost in choice.sizes if held >= volume * 400 - 1e-6]
-        if not sizes:
-            return None
-        total += min(sizes)
-    return total
-
-
 def brute_force(circuits):
     """Least cost over every partition of the items and every build of every group."""
     shop, least = circuits.shop, math.inf
     free = free_spaces(shop, shop.panel())
-    for groups in dealt_out(range(len(circuits.points.items))):
-        made = [circuits.candidates(frozenset(group)) for group in groups]
-        if any(isinstance(found, Refusal) for found in made):
-            continue
+    for made in dealt_to_circuits(circuits):
         chosen = [found[0] for found in made]  # no raceways here: one build each
         if sum(c.poles for c in chosen) > len(free) - shop.later.spare_spaces:
             continue

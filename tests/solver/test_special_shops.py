@@ -8,6 +8,7 @@ from models.shop_edit import Change, changed
 from solver.plan import plan_shop
 from solver.solve import Control
 from tests.solver.pair_shops import hand_shop
+from tests.violations import violations
 
 ROOMY = ("supply.panels[P].spaces", 24)
 HEATER = {"volts": "120 V", "marked": "7 A", "plug": "5-15P", "always_on": "yes"}
@@ -76,7 +77,7 @@ SHOPS: dict[str, list[Change]] = {
 def test_the_plan_passes_the_rules(name, garage):
     outcome = plan_shop(changed(garage, SHOPS[name]), PriceBook.read(), Control(effort=2))
     assert outcome.plan is not None, outcome.causes
-    assert [f.says for f in outcome.plan.findings if f.severity == "violation"] == []
+    assert violations(outcome.plan.findings) == []
 
 
 def test_a_hard_wired_load_gets_no_larger_breaker_than_it_asks_for(garage):

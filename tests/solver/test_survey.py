@@ -12,6 +12,7 @@ from solver.as_built import as_built_plan
 from solver.scope import is_as_built, not_planned
 from solver.survey import survey
 from tests.demo_shops import DEMO_SHOPS
+from tests.violations import violations
 
 ROOT = Path(__file__).parent.parent.parent
 AS_BUILT = ROOT / "tests" / "shops" / "as_built.yaml"
@@ -91,7 +92,7 @@ def test_a_wired_shed_is_checked_as_it_is(book):
     found = survey(shop, book)
     assert is_as_built(shop)
     assert found.as_built is not None
-    assert [f.says for f in found.as_built if f.severity == "violation"] == []
+    assert violations(found.as_built) == []
     plan = as_built_plan(shop, book)
     circuits = {circuit.id: circuit for circuit in plan.circuits}
     assert {c.life for c in plan.circuits} == {"existing"}
@@ -160,7 +161,7 @@ def test_boxes_back_to_back_on_a_partition_make_no_violation(book):
 
     plan = plan_shop(parse_shop(text), book, Control()).plan
     assert plan is not None
-    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    assert violations(plan.findings) == []
     assert any(run.length_ft == 0 for c in plan.circuits for run in c.runs)
 
 

@@ -16,6 +16,7 @@ from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
+from tests.violations import violated, violations
 
 SHOP = Path(__file__).resolve().parents[1] / "shops" / "odd_spaces.yaml"
 LINE = 'tandem breaker 20/20 A,"tandem breaker, 20 A and 20 A",each,21.00\n'
@@ -42,7 +43,7 @@ def outcome_of():
         shop = changed(read_shop(SHOP), [*plain, *changes])
         outcome = plan_shop(shop, books[priced], Control(effort=5), explain=False)
         if outcome.plan is not None:
-            wrong = [f.says for f in outcome.plan.findings if f.severity == "violation"]
+            wrong = violations(outcome.plan.findings)
             assert wrong == []
         return outcome
 
@@ -117,10 +118,6 @@ def test_half_a_tandem_is_found_out(outcome_of):
     source = plan.source.model_copy(
         update={"shop": shop, "sha256": sha256_text(canonical_json(shop))}
     )
-    assert "tandem" in _of(check_plan(plan.model_copy(update={"source": source})))
+    assert "tandem" in violated(check_plan(plan.model_copy(update={"source": source})))
     lines = tuple(line for line in plan.takeoff if "tandem" not in line.key)
-    assert "takeoff" in _of(check_plan(plan.model_copy(update={"takeoff": lines})))
-
-
-def _of(findings):
-    return {finding.rule for finding in findings if finding.severity == "violation"}
+    assert "takeoff" in violated(check_plan(plan.model_copy(update={"takeoff": lines})))

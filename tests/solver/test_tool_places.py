@@ -5,12 +5,13 @@ import pytest
 from models.plan import Finding
 from models.reach import receptacles_in_reach
 from models.shop_file import read_shop
-from solver.plan import _choose
+from solver.choosing import choose
 from solver.points import Points
 from solver.solve import Control
 from solver.tool_places import pool_with_places, without_place
 from tests.demo_shops import SCENARIOS
 from tests.plan_files import plan_on_file
+from tests.violations import violations
 
 
 def finding(rule, where):
@@ -43,9 +44,9 @@ def test_circuits_that_hold_the_tools_make_a_plan_that_the_rule_finds_nothing_wr
     pool = pool_with_places(circuits, tools, control)
     assert pool is not None
     assert control.older is None
-    plan, _ = _choose(circuits, pool, control)
+    plan, _ = choose(circuits, pool, control)
     assert plan is not None
-    assert [f.says for f in plan.findings if f.severity == "violation"] == []
+    assert violations(plan.findings) == []
     assert tools <= {machine.id for machine in plan.machines if machine.portable}
 
 

@@ -167,6 +167,8 @@ def test_a_cable_in_a_raceway_is_one_cable(garage):
     run = next(run for circuit in garage.circuits for run in circuit.runs if run.raceways)
     assert pulled_words(run) == f"{len(run.conductors)} × THHN 12"
     assert pulled_words(run.model_copy(update={"make": "NM-B 12-2"})) == "NM-B 12-2"
+    named_so = run.model_copy(update={"make": "THHN 12 in tube 2-1"})
+    assert pulled_words(named_so) == f"{len(run.conductors)} × THHN 12"
 
 
 def test_boxes_and_raceways_read_back(plan):

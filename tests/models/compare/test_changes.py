@@ -100,6 +100,14 @@ def test_runs_come_and_go(garage):
     assert [(mark.kind, mark.id) for mark in come.marked] == [("run", circuit.runs[-1].id)]
 
 
+def test_a_run_pulled_now_for_later_comes_and_goes():
+    plan = plan_on_file("machines_to_come")
+    without = plan.model_copy(update={"later_machines": None})
+    assert told(changes(without, plan)) == [("run", "h.1", ["ends"])]
+    (gone,) = changes(plan, without)
+    assert (gone.thing, gone.fate, gone.circuit) == ("h.1", "gone", None)
+
+
 def test_a_new_circuit_is_one_number_with_all_its_runs(garage):
     """As if circuit C1 and its box had not been there."""
     less = garage.model_copy(

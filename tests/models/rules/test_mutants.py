@@ -4,7 +4,6 @@ Every field of eleven plans is broken in its way (`mutants`). In every run a fix
 checked, with `--long` all; `pytest -s` prints how many were killed by what, section by section.
 """
 
-import json
 from collections import Counter, defaultdict
 from fnmatch import fnmatch
 from pathlib import Path
@@ -13,7 +12,7 @@ import pytest
 from pydantic import ValidationError
 
 from models.plan import Plan
-from models.plan_file import canonical_json, sha256_text
+from models.plan_file import sha256_text
 from models.price_book import PriceBook
 from models.rules import RULES, check_plan
 from models.shop_file import read_shop
@@ -24,7 +23,7 @@ from solver.plan import plan_shop
 from solver.purchase import purchase
 from solver.solve import Control
 from tests.models.rules.mutants import Mutant, mutants
-from tests.plan_files import plan_data
+from tests.plan_files import data_of, plan_data
 from tests.solver.pair_shops import hand_shop
 from tests.solver.switch_shops import along_wall, light, switches
 
@@ -152,7 +151,7 @@ def garage():
     plan = plan_shop(shop, PriceBook.read(), control, explain=False).plan
     assert plan is not None
     plan = plan.model_copy(update={"purchase": purchase(plan, PriceBook.read())})
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def pair():
@@ -161,7 +160,7 @@ def pair():
     shop = hand_shop(*boxes, two_circuits="B1", minimize="copper")
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def tied_pair():
@@ -169,7 +168,7 @@ def tied_pair():
     shop = hand_shop(["blank"], ["blank"], ties="handle tie", minimize="copper")
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def switched():
@@ -183,23 +182,24 @@ def switched():
     )
     plan = plan_shop(shop, PriceBook.read(), Control(effort=1), explain=False).plan
     assert plan is not None
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def as_built():
     plan = as_built_plan(read_shop(ROOT / "tests" / "shops" / "as_built.yaml"), PriceBook.read())
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
+
+
+def on_file(name):
+    """A plan under `tests/plans`. The price book has got rows since; its own are as they were."""
+    plan = plan_data(name)
+    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
+    return plan
 
 
 def changeovers():
-    """Spares in a raceway, for a machine alone on its circuit and for one that is not.
-
-    The price book has got more rows since; those of this plan are as they were.
-    """
-    file = ROOT / "tests" / "plans" / "two_changeovers" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    """Spares in a raceway, for a machine alone on its circuit and for one that is not."""
+    return on_file("two_changeovers")
 
 
 def after_changeovers():
@@ -209,35 +209,26 @@ def after_changeovers():
         then = changed_over(plan, machine)
         assert isinstance(then, Plan)
         plan = then
-    return json.loads(canonical_json(plan.model_dump(mode="json")))
+    return data_of(plan)
 
 
 def later_machines():
     """A run pulled for one machine to come, spaces kept for another, none for a third; later costs
     are discounted.
     """
-    file = ROOT / "tests" / "plans" / "machines_to_come" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    return on_file("machines_to_come")
 
 
 def room_kept():
     """Room for two machines to come in raceways, one of them laid larger, and a run for a third."""
-    file = ROOT / "tests" / "plans" / "room_kept" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    return on_file("room_kept")
 
 
 def plugs():
     """Machines to come with a plug: held by a circuit, by a run that is pulled, with a space kept,
     and one that no receptacle suits.
     """
-    file = ROOT / "tests" / "plans" / "plugs_to_come" / "plan.json"
-    plan = json.loads(file.read_text("utf-8"))
-    plan["made_by"]["price_book"]["sha256"] = PriceBook.read().sha256
-    return plan
+    return on_file("plugs_to_come")
 
 
 # plan, what may change in it, and one mutant in how many is checked in every run

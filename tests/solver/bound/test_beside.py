@@ -12,10 +12,7 @@ from models.price_book import PriceBook
 from models.shop_file import read_shop
 from solver.bound.beside import Beside
 from solver.bound.least import least
-from solver.catalogue import Catalogue
 from solver.circuit import Circuits
-from solver.points import Points
-from solver.routes import Ways
 from solver.solve import Control
 from tests.processes import ends, runs
 
@@ -31,7 +28,7 @@ def test_it_is_the_same_bound_with_the_same_certificate(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     with Beside(shop, book, 10) as beside:
         found = beside.found(Control(10))
-    circuits = Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, book))
+    circuits = Circuits.of(shop, book)
     assert found is not None
     assert found == least(circuits, Control(10))
 

@@ -14,7 +14,7 @@ from solver.bound.runs import Runs
 from solver.candidate import MONEY
 from solver.plan import plan_shop
 from solver.solve import Control
-from tests.solver.bound.test_least import circuits_of
+from tests.solver.conftest import circuits_of
 
 NAME = "groups enter"
 

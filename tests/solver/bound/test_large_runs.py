@@ -25,7 +25,8 @@ from tests.slow import every_changeover
 from tests.slow.counting_out import counted_out
 from tests.slow.test_least_plan import readable
 from tests.slow.test_spare_choices import changing_shop
-from tests.solver.bound.test_least import CENT, circuits_of
+from tests.solver.bound.test_least import CENT
+from tests.solver.conftest import circuits_of
 
 PLAIN = (0, 1, 5, 19, 43)
 MULTIWIRE = (1, 6, 17)

@@ -10,25 +10,18 @@ from solver.bound.cuts import Cuts
 from solver.bound.least import least
 from solver.bound.runs import Runs
 from solver.candidate import COPPER, MONEY
-from solver.catalogue import Catalogue
-from solver.circuit import Circuits
 from solver.plan import plan_shop
-from solver.points import Points
-from solver.routes import Ways
 from solver.solve import Control
 from tests.slow import every_changeover
 from tests.slow.counting_out import counted_out
 from tests.slow.test_least_plan import readable
 from tests.slow.test_spare_choices import changing_shop
+from tests.solver.conftest import circuits_of
 
 CENT = 0.006
 PLAIN = (0, 1, 2, 4, 5, 7, 11, 14, 26, 43, 47, 97, 98, 116)
 MULTIWIRE = (1, 6, 7, 12, 16, 17, 32, 184, 423)  # the last three were the weakest
 CHANGING = (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 66, 71, 182, 491)  # the same
-
-
-def circuits_of(shop):
-    return Circuits(shop, Points(shop), Ways(shop), Catalogue(shop, PriceBook.read()))
 
 
 def share(shop, *builds):

@@ -13,7 +13,7 @@ from solver.bound.twos import Straight, Twos
 from solver.refusal import Refusal
 from solver.solve import Control
 from tests.solver.bound.test_large_runs import make_all_runs, make_large, shown
-from tests.solver.bound.test_least import circuits_of
+from tests.solver.conftest import circuits_of
 
 
 @pytest.fixture(scope="module")
