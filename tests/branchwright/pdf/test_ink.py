@@ -19,7 +19,8 @@ PRINTABLE = "".join(map(chr, range(ord("!"), 0x7F)))
 def canvas_and_said() -> tuple[Canvas, list[str]]:
     """A canvas, and what is put on it."""
     faces()
-    canvas, said = Canvas(io.BytesIO()), []
+    said: list[str] = []
+    canvas = Canvas(io.BytesIO())
     canvas.addLiteral = said.append
     return canvas, said
 

@@ -288,6 +288,7 @@ def test_an_xml_library_would_write_a_drawing_so(name, renamed):
     """Names and all, letter for letter."""
     ElementTree.register_namespace("", SVG.strip("{}"))
     for sheet in svg_sheets(renamed(name)):
+        assert isinstance(sheet.content, str)
         written = ElementTree.tostring(ElementTree.fromstring(sheet.content), encoding="unicode")
         first, rest = sheet.content.rstrip().split("><", 1)
         theirs, the_rest = written.split("><", 1)
