@@ -1,4 +1,5 @@
-"""Jobs shared by two processes: this one and a fork of it, each taking the next one left.
+"""Jobs shared by two processes: this one and a fork of it, each taking the last one left, so that
+where long ones stand last, both end at about the same time.
 
 Where there is no fork, this process does them all. What the other one was lost with is done here
 again, so that whatever goes wrong is told as if there were no other.
@@ -21,7 +22,7 @@ Answer = TypeVar("Answer")
 def in_two(jobs: Sequence[Callable[[], Answer]]) -> list[Answer]:
     """The answers of at most 256 jobs, in the order of the jobs."""
     left, given = os.pipe()
-    os.write(given, bytes(range(len(jobs))))
+    os.write(given, bytes(reversed(range(len(jobs)))))
     os.close(given)
     with open(left, "rb", buffering=0) as numbers:
 

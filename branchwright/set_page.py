@@ -5,10 +5,10 @@ with its cautions and title block; with a violation DO NOT BUILD lies across eve
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from html import escape
 from typing import Final
-from xml.etree import ElementTree
 
 from branchwright import cautions
 from branchwright.changeover_page import day_lead, day_parts
@@ -16,7 +16,7 @@ from branchwright.page import caution_lines, cautions_html, document, sheet_html
 from branchwright.papers.paper import Paper
 from branchwright.papers.paper_table import paper_table
 from branchwright.set_links import Drawn, SetLinks, groups_in
-from branchwright.sheets.display import Group, Thing
+from branchwright.sheets.display import Group, Thing, tag
 from branchwright.sheets.sheet import shop_name
 from branchwright.sheets.title_block import Block
 from branchwright.words import clean
@@ -96,9 +96,9 @@ def _leaf(anchor: str, title: str, look: str, body: str) -> str:
 def _drawings(drawings: Sequence[tuple[str, Drawn]], links: SetLinks) -> Iterator[str]:
     """A section for each drawing, which has its title, cautions and title block in it."""
     writer = _Writer(links)
-    made = [writer.element(drawn) for _, drawn in drawings]  # all, before the first is told
-    for element, (title, drawn) in zip(made, drawings, strict=True):
-        svg = ElementTree.tostring(element, encoding="unicode")
+    made = [writer.written(drawn) for _, drawn in drawings]  # all, before the first is told
+    for parts, (title, drawn) in zip(made, drawings, strict=True):
+        svg = "".join(parts)
         look = "drawn true" if drawn.drawing.true_size else "drawn wide"
         yield _leaf(drawn.anchor, title, look, sheet_html(drawn.drawing, svg))
 
@@ -143,27 +143,41 @@ class _Writer:
 
     def __init__(self, links: SetLinks) -> None:
         self._links = links
-        self._first: dict[int, tuple[Group, ElementTree.Element]] = {}
+        self._first: dict[int, _First] = {}
         self._named = 0
 
-    def element(self, drawn: Drawn) -> ElementTree.Element:
-        """A drawing."""
-        return drawn.drawing.element(partial(self._opened, drawn))
+    def written(self, drawn: Drawn) -> list[str]:
+        """A drawing, in parts."""
+        return drawn.drawing.written(partial(self._opened, drawn))
 
-    def _opened(
-        self, drawn: Drawn, parent: ElementTree.Element, group: Group
-    ) -> ElementTree.Element | None:
+    def _opened(self, drawn: Drawn, parts: list[str], group: Group) -> str | None:
         """A link, a reference to what is there already, or a group."""
         if attributes := self._links.of_group(drawn, group):
-            return ElementTree.SubElement(parent, "a", attributes)
-        if id(group) in self._first:
-            _, first = self._first[id(group)]
-            if "id" not in first.attrib:
+            parts.append(tag("a", attributes))
+            return "</a>"
+        if first := self._first.get(id(group)):
+            if not first.name:
                 self._named += 1
-                first.set("id", f"part-{self._named}")
-            ElementTree.SubElement(parent, "use", {"href": f"#{first.get('id')}"})
+                first.name = f"part-{self._named}"
+                opens = first.parts[first.place]
+                first.parts[first.place] = f'{opens[:-1]} id="{first.name}">'
+            parts.append(tag("use", {"href": f"#{first.name}"}, " />"))
             return None
-        element = ElementTree.SubElement(parent, "g", {"class": group.name} if group.name else {})
-        if group.name != FOOT and not any(inner.about for inner in groups_in(group)):
-            self._first[id(group)] = group, element
-        return element
+        if (
+            group.shapes
+            and group.name != FOOT
+            and not any(inner.about for inner in groups_in(group))
+        ):
+            self._first[id(group)] = _First(group, parts, len(parts))
+        parts.append(tag("g", {"class": group.name} if group.name else {}))
+        return "</g>"
+
+
+@dataclass
+class _First:
+    """Where a group is written that others may refer to, once it has a name."""
+
+    group: Group
+    parts: list[str]
+    place: int
+    name: str = ""

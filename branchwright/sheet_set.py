@@ -171,7 +171,9 @@ def sheet_set(
 def _jobs(
     made: "_Made", block: Block, plan_sha256: str, wants: Callable[[str, str], bool]
 ) -> Iterator[Callable[[], list[Sheet]]]:
-    """What makes the files, in their order; drawings and papers that they share are made before."""
+    """What makes the files, in their order, some of the longest last; drawings and papers that they
+    share are made before.
+    """
     plan = made.plan
     for name, title in made.titles.items():
         if wants(name, "svg"):

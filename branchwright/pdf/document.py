@@ -28,12 +28,12 @@ def pdf_bytes(title: str, pages: Sequence[Page], block: Block) -> bytes:
     rl_config.useA85 = 0  # bytes as they are: smaller, and quicker written
     faces()
     file = io.BytesIO()
-    canvas = Canvas(file, invariant=1, pageCompression=1)
+    canvas = Canvas(file, invariant=1, pageCompression=1, pdfVersion=(1, 4))
     canvas.setTitle(f"{block.shop}: {title}")
     canvas.setSubject(block.line)
     canvas.setAuthor("")
     canvas.setCreator("branchwright")
-    again: Again = {}
+    again = Again()
     for number, page in enumerate(pages, start=1):
         canvas.setPageSize(page.size)
         ink = Ink(canvas, page.size, again)

@@ -188,10 +188,10 @@ class _SetTable:
     @classmethod
     def of(cls, grid: Grid, room: float, largest: float) -> "_SetTable":
         """The largest letters with which the columns are wide enough."""
-        small = [size for size in SIZES if size <= largest]
-        sizes = [size for size in small if column_widths(grid, size, room)[1] >= ENOUGH]
-        size = max(sizes, default=SIZES[-1])
-        widths, _ = column_widths(grid, size, room)
+        for size in (size for size in SIZES if size <= largest):
+            widths, part = column_widths(grid, size, room)
+            if part >= ENOUGH:
+                break
         names = [head.name for head in grid.heads]
         return cls(grid, size, widths, set_row(names, widths, size, bold=True))
 

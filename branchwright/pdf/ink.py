@@ -5,7 +5,8 @@ place, larger or smaller by a factor. Two decimals: the same list gives the same
 """
 
 from collections.abc import Hashable
-from functools import cache
+from dataclasses import dataclass, field
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from branchwright.pdf.lettering import Piece, code_lines, pieces
@@ -25,7 +26,6 @@ from branchwright.sheets.styles import PAPER, Style
 from branchwright.sheets.text_size import ASCENT_EM
 
 if TYPE_CHECKING:
-    from reportlab.lib.colors import Color
     from reportlab.pdfgen.canvas import Canvas
 
 SLANT: Final = 0.21  # of italics, about 12 degrees
@@ -33,27 +33,38 @@ HALO: Final = 3.0
 CODE_SIZE: Final = 0.42  # of the letters around it
 ROUND, BUTT = 1, 0
 OUTLINED: Final = 1
+SAVE, RESTORE = "q", "Q"
+ESCAPED: Final = str.maketrans({char: f"\\{char}" for char in "()\\"})
+PAINTED: Final = {  # a path, by whether it is stroked and filled
+    (False, False): "n", (True, False): "S", (False, True): "f*", (True, True): "B*",
+}  # fmt: skip
 UPRIGHT: Final = (1.0, 0.0)
 Pen = tuple[str, float, str, bool]
 
 
-class Made(NamedTuple):
-    """A line or letters as they stand in the file."""
+class Before(NamedTuple):
+    """A group that was drawn: what of it stands in the file, and how it left pen and fill."""
 
+    group: Group  # kept, so that no other takes its id
     code: str
+    pen: Pen | None
+    fill: str
+    lost: frozenset[str]
 
-    def getCode(self) -> str:  # noqa: N802 (what the canvas asks for)
-        """The same."""
-        return self.code
 
+@dataclass
+class Again:
+    """What of a document may come again on its pages: groups, curves, letters."""
 
-Again = dict[Hashable, Made]
+    groups: dict[Hashable, Before] = field(default_factory=dict)
+    curves: dict[Hashable, str] = field(default_factory=dict)
+    letters: dict[Hashable, str] = field(default_factory=dict)
 
 
 class Ink:
     """Draws on one page; `lost` gathers the characters that no face has.
 
-    `again` holds the lines and letters of the document so far: the pages of circuits are alike.
+    `again` holds what the document has so far: the pages of circuits share most of their groups.
     """
 
     def __init__(self, canvas: "Canvas", size: Size, again: Again) -> None:
@@ -65,16 +76,14 @@ class Ink:
         self.part, self.at, self.factor = part, part.at, part.factor
         self.pen: Pen | None = None  # as it is set now, so that it is set only when it changes
         self.fill = ""
-        self.canvas.saveState()
-        self.canvas.setLineJoin(ROUND)
+        self.code = [SAVE, f"{ROUND} j"]
         if part.clip is not None:
             left, bottom = self._place((part.clip.left, part.clip.bottom))
             right, top = self._place((part.clip.right, part.clip.top))
-            path = self.canvas.beginPath()
-            path.rect(left, bottom, right - left, top - bottom)
-            self.canvas.clipPath(path, stroke=0, fill=0)
+            self.code.append(f"n {_numbers(left, bottom, right - left, top - bottom)} re W* n")
         self.draw(part.drawing.root)
-        self.canvas.restoreState()
+        self.code.append(RESTORE)
+        self.canvas.addLiteral("\n".join(self.code))
 
     def _cut(self, shape: Group | Text) -> bool:
         """Whether the clip would cut a text, or one of a label that stands together."""
@@ -92,8 +101,7 @@ class Ink:
         match shape:
             case Group():
                 if shape.name or not self._cut(shape):
-                    for inner in shape.shapes:
-                        self.draw(inner)
+                    self._group(shape)
             case Text():
                 if not self._cut(shape):
                     self._text(shape)
@@ -108,11 +116,25 @@ class Ink:
                 if radius := round(shape.radius * self.factor, 2):
                     self._round("roundRect", (*sides, radius), shape.style)
                 else:
-                    stroked, filled = self._look(shape.style)
-                    self.canvas.rect(*sides, stroke=stroked, fill=filled)
+                    self.code.append(f"n {_numbers(*sides)} re {self._look(shape.style)}")
             case Circle():
                 radius = round(shape.radius * self.factor, 2)
                 self._round("circle", (*self._place(shape.centre), radius), shape.style)
+
+    def _group(self, group: Group) -> None:
+        """All of a group: what stands there already where it comes again in the same place."""
+        key = id(group), self.size, self.at, self.factor, self.part.clip, self.pen, self.fill
+        if (before := self.again.groups.get(key)) is None:
+            code, lost, self.code, self.lost = self.code, self.lost, [], set()
+            for inner in group.shapes:
+                self.draw(inner)
+            told = "\n".join(self.code)
+            before = Before(group, told, self.pen, self.fill, frozenset(self.lost))
+            self.again.groups[key] = before
+            self.code, self.lost = code, lost
+        self.code += [before.code] * bool(before.code)
+        self.pen, self.fill = before.pen, before.fill
+        self.lost |= before.lost
 
     def _place(self, point: Xy) -> Xy:
         """A point of the drawing on the page, y up."""
@@ -120,51 +142,40 @@ class Ink:
         return round(x, 2), round(self.size[1] - self.at[1] - self.factor * point[1], 2)
 
     def _polyline(self, points: tuple[Xy, ...], style: Style, *, closed: bool) -> None:
-        stroked, filled = self._look(style)
-        first, *rest = placed = tuple(map(self._place, points))
-        if (made := self.again.get((placed, closed))) is None:
-            path = self.canvas.beginPath()
-            path.moveTo(*first)
-            for point in rest:
-                path.lineTo(*point)
-            if closed:
-                path.close()
-            made = self.again[placed, closed] = Made(path.getCode())
-        self.canvas.drawPath(made, stroke=stroked, fill=filled)
+        painted = self._look(style)
+        first, *rest = (_numbers(*self._place(point)) for point in points)
+        path = [f"n {first} m", *(f"{point} l" for point in rest), *["h"] * closed]
+        self.code += [" ".join(path), painted]
 
     def _round(self, kind: str, numbers: tuple[float, ...], style: Style) -> None:
         """A shape with curves, which paths have under the name of its kind."""
         from reportlab.pdfgen.pathobject import PDFPathObject
 
-        stroked, filled = self._look(style)
-        if (made := self.again.get((kind, numbers))) is None:
+        painted = self._look(style)
+        if (curves := self.again.curves.get((kind, numbers))) is None:
             code: list[str] = []
             getattr(PDFPathObject(code), kind)(*numbers)
-            made = self.again[kind, numbers] = Made("\n".join(code))
-        self.canvas.drawPath(made, stroke=stroked, fill=filled)
+            curves = self.again.curves[kind, numbers] = "\n".join(code)
+        self.code += [curves, painted]
 
-    def _look(self, style: Style) -> tuple[int, int]:
-        """Set pen and fill; whether to stroke and to fill."""
+    def _look(self, style: Style) -> str:
+        """Set pen and fill; what paints a path so."""
         stroked, filled = style.stroke != "none", style.fill != "none"
         if stroked:
             self._set_pen((style.stroke, style.width, style.dash, style.round_ends))
         if filled:
             self._set_fill(style.fill)
-        return int(stroked), int(filled)
+        return PAINTED[stroked, filled]
 
     def _set_pen(self, pen: Pen) -> None:
-        if pen == self.pen:
-            return
-        colour, width, dash, round_ends = self.pen = pen
-        self.canvas.setStrokeColor(_colour(colour))
-        self.canvas.setLineWidth(round(width * self.factor, 2))
-        self.canvas.setLineCap(ROUND if round_ends else BUTT)
-        self.canvas.setDash([round(float(part) * self.factor, 2) for part in dash.split()])
+        if pen != self.pen:
+            self.pen = pen
+            self.code.append(_pen(pen, self.factor))
 
     def _set_fill(self, colour: str) -> None:
         if colour != self.fill:
             self.fill = colour
-            self.canvas.setFillColor(_colour(colour))
+            self.code.append(f"{_colour(colour)} rg")
 
     def _text(self, text: Text) -> None:
         """A line in the box that was measured for it, narrower letters where it would not fit."""
@@ -178,9 +189,9 @@ class Ink:
         x -= {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * width * squeeze
         if text.lettering.halo:
             self._set_pen((PAPER, HALO, "", False))
-            self.canvas.saveState()  # how letters are drawn is part of the state
+            self.code.append(SAVE)  # how letters are drawn is part of the state
             self._pieces(parts, text, (x, y), squeeze, outlined=True)
-            self.canvas.restoreState()
+            self.code.append(RESTORE)
         self._set_fill(text.lettering.fill)
         self._pieces(parts, text, (x, y), squeeze, outlined=False)
 
@@ -201,19 +212,33 @@ class Ink:
         self, piece: Piece, at: Xy, size: float, shape: tuple[float, float], *, outlined: bool
     ) -> None:
         """A piece of one face; `shape` is how narrow and how slanted its letters are."""
-        x, y, size = round(at[0], 2), round(at[1], 2), round(size, 2)
-        key = piece.face, piece.text, x, y, size, shape, outlined
-        if (made := self.again.get(key)) is None:
-            line = self.canvas.beginText(x, y)
-            if shape != UPRIGHT:
-                narrow, slant = shape
-                line.setTextTransform(round(narrow, 4), 0, slant, 1, x, y)
-            line.setFont(piece.face, size)
-            if outlined:
-                line.setTextRenderMode(OUTLINED)
-            line.textOut(piece.text)
-            made = self.again[key] = Made(line.getCode())
-        self.canvas.drawText(made)
+        place = _numbers(round(at[0], 2), round(at[1], 2))
+        narrow, slant = shape
+        turned = (
+            f"{_numbers(round(narrow, 4), 0, slant, 1)} {place} Tm " if shape != UPRIGHT else ""
+        )
+        mode = f"{OUTLINED} Tr " if outlined else ""
+        shown = self._shown(piece, round(size, 2))
+        self.code.append(f"BT 1 0 0 1 {place} Tm {turned}{mode}{shown}")
+
+    def _shown(self, piece: Piece, size: float) -> str:
+        """The face, its size and the letters, as far as the end of the text.
+
+        ASCII stands in the file as it is, other characters by codes given as they first come.
+        """
+        if piece.text.isascii():
+            before, after = self._typeset(piece.face, " ", size).split("( )")
+            return f"{before}({piece.text.translate(ESCAPED)}){after}"
+        return self._typeset(piece.face, piece.text, size)
+
+    def _typeset(self, face: str, text: str, size: float) -> str:
+        if (shown := self.again.letters.get((face, text, size))) is None:
+            line = self.canvas.beginText()
+            line.setFont(face, size)
+            line.textOut(text)
+            _, _, shown = line.getCode().partition(" Tm ")
+            self.again.letters[face, text, size] = shown
+        return shown
 
     def _code(self, part: Piece, at: Xy, size: float, squeeze: float, colour: str) -> None:
         """The box with the number of a character that no face has."""
@@ -223,7 +248,7 @@ class Ink:
         self._set_pen((colour, 0.05 * size / self.factor, "", False))
         high = round(ASCENT_EM * size, 2)
         sides = (round(x + inset, 2), round(y - 0.12 * size, 2), round(wide - 2 * inset, 2), high)
-        self.canvas.rect(*sides, stroke=1, fill=0)
+        self.code.append(f"n {_numbers(*sides)} re {PAINTED[True, False]}")
         for number, digits in enumerate(code_lines(part.text)):
             (found,) = pieces(digits, bold=False)
             small = min(CODE_SIZE * size, 0.84 * wide / (found.width_em * squeeze))
@@ -233,9 +258,28 @@ class Ink:
 
 
 @cache
-def _colour(text: str) -> "Color":
-    """A colour of the styles as the canvas takes it."""
-    from reportlab.lib.colors import Color
+def _pen(pen: Pen, factor: float) -> str:
+    """What sets a pen: colour, width, ends, dashes."""
+    colour, width, dash, round_ends = pen
+    dashes = _numbers(*(round(float(part) * factor, 2) for part in dash.split()))
+    wide, ends = _numbers(round(width * factor, 2)), ROUND if round_ends else BUTT
+    return f"{_colour(colour)} RG\n{wide} w\n{ends} J\n[{dashes}] 0 d"
 
-    red, green, blue = (int(text[place : place + 2], 16) / 255 for place in (1, 3, 5))
-    return Color(round(red, 3), round(green, 3), round(blue, 3))
+
+@cache
+def _colour(text: str) -> str:
+    """A colour of the styles as red, green and blue."""
+    return _numbers(*(round(int(text[at : at + 2], 16) / 255, 3) for at in (1, 3, 5)))
+
+
+def _numbers(*values: float) -> str:
+    """Numbers as they stand in the file."""
+    return " ".join(map(_number, values))
+
+
+@lru_cache(maxsize=100_000)
+def _number(value: float) -> str:
+    from reportlab.lib.rl_accel import fp_str
+
+    said: str = fp_str(value)
+    return said

@@ -39,7 +39,7 @@ def faces() -> "dict[str, TTFont]":
     made = {}
     for name in (REGULAR, BOLD):
         with resources.as_file(folder / f"{name}.ttf") as path:
-            made[name] = TTFont(name, str(path))
+            made[name] = TTFont(name, str(path), asciiReadable=True)
         pdfmetrics.registerFont(made[name])
     return made
 

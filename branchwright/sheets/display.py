@@ -4,10 +4,11 @@ No clock, no random ids, two decimals: the same list gives the same bytes. Texts
 so that a sheet can ask whether two of them lie on each other.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import cache
+from html import escape
 from typing import Final, Literal, NamedTuple
-from xml.etree import ElementTree
 
 from branchwright.sheets.styles import FONT, PAPER, Anchor, Lettering, Style
 from branchwright.sheets.text_size import ASCENT_EM, DESCENT_EM, text_width
@@ -142,7 +143,7 @@ class Group:
 
 Stroked = Line | Polyline | Rect | Circle  # what has a style
 Shape = Stroked | Text | Group
-Opener = Callable[[ElementTree.Element, Group], ElementTree.Element | None]
+Opener = Callable[[list[str], Group], str | None]
 
 
 @dataclass
@@ -175,26 +176,26 @@ class Drawing:
 
     def svg(self) -> str:
         """The drawing as SVG text."""
-        return ElementTree.tostring(self.element(), encoding="unicode")
+        return "".join(self.written())
 
-    def element(self, opener: "Opener | None" = None) -> ElementTree.Element:
-        """The drawing as an SVG element.
+    def written(self, opener: "Opener | None" = None) -> list[str]:
+        """The drawing as SVG text, in parts.
 
-        `opener` makes the element inside a parent that holds a group's shapes, or all of it and
-        gives None. With one, a drawing may hold links: it is no single image to those who hear it.
+        `opener` appends the tag that opens a group and gives the one that closes it, or appends
+        what stands for all of the group and gives None. With one, a drawing may hold links: it is
+        no single image to those who hear it.
         """
+        says = clean(self.says)
         size = {"viewBox": f"0 0 {_number(self.width)} {_number(self.height)}"}
-        role = "group" if opener else "img"
-        svg = ElementTree.Element("svg", {"xmlns": SVG, **size, "role": role})
+        named = {"xmlns": SVG, **size, "role": "group" if opener else "img"}
         if self.true_size:
-            svg.set("width", f"{_number(self.width)}pt")
-            svg.set("height", f"{_number(self.height)}pt")
-        svg.set("aria-label", clean(self.says))
-        svg.set("font-family", FONT)
-        ElementTree.SubElement(svg, "title").text = clean(self.says)
+            named |= {"width": f"{_number(self.width)}pt", "height": f"{_number(self.height)}pt"}
+        named |= {"aria-label": says, "font-family": FONT}
+        parts = [tag("svg", named), f"<title>{_escaped(says)}</title>"]
         for shape in (Rect(self.bounds, Style(fill=PAPER)), *self.root.shapes):
-            _write(svg, shape, opener or _opened)
-        return svg
+            _write(parts, shape, opener or _opened)
+        parts.append("</svg>")
+        return parts
 
 
 def covered(shape: Shape) -> Bounds:
@@ -239,61 +240,93 @@ def _points(points: tuple[Xy, ...]) -> str:
     return " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
 
 
-def _look(style: Style) -> dict[str, str]:
-    """A style as presentation attributes."""
+def _escaped(text: str) -> str:
+    """A text inside an element; apostrophes and quotation marks stay."""
+    return escape(text, quote=False)
+
+
+def tag(name: str, attributes: Mapping[str, str], end: str = ">") -> str:
+    """A tag that opens an element; with ` />` as its end the whole element.
+
+    >>> tag("g", {"class": 'a "b" & c'})
+    '<g class="a &quot;b&quot; &amp; c">'
+    """
+    quoted = ((key, _escaped(says).replace('"', "&quot;")) for key, says in attributes.items())
+    told = "".join(f' {key}="{says}"' for key, says in quoted)
+    return f"<{name}{told}{end}"
+
+
+@cache
+def _look(style: Style) -> str:
+    """A style as presentation attributes, and the end of an element."""
     look = {"fill": style.fill}
     if style.stroke != "none":
         look |= {"stroke": style.stroke, "stroke-width": _number(style.width)}
         look |= {"stroke-dasharray": style.dash} if style.dash else {}
         look |= {"stroke-linecap": "round"} if style.round_ends else {}
         look["stroke-linejoin"] = "round"
-    return look
+    return tag("", look, " />")[1:]
 
 
-def _write(parent: ElementTree.Element, shape: Shape, opener: Opener) -> None:
+@cache
+def _set(lettering: Lettering, anchor: Anchor) -> str:
+    """Letters as presentation attributes; a halo of paper keeps them legible over lines."""
+    look = {"font-size": _number(lettering.size), "fill": lettering.fill}
+    look |= {"font-weight": "700"} if lettering.bold else {}
+    look |= {"font-style": "italic"} if lettering.italic else {}
+    look |= {"text-anchor": anchor} if anchor != "start" else {}
+    if lettering.halo:
+        look |= {"stroke": PAPER, "stroke-width": "3", "paint-order": "stroke"}
+        look["stroke-linejoin"] = "round"
+    return tag("", look, "")[1:]
+
+
+def _write(parts: list[str], shape: Shape, opener: Opener) -> None:
     """Append one shape as SVG."""
     match shape:
         case Group():
-            within = opener(parent, shape)
-            if within is not None:
-                for inner in shape.shapes:
-                    _write(within, inner, opener)
+            _write_group(parts, shape, opener)
         case Line():
-            ends = dict(zip(("x1", "y1", "x2", "y2"), (*shape.start, *shape.end), strict=True))
-            numbers = {key: _number(value) for key, value in ends.items()}
-            ElementTree.SubElement(parent, "line", numbers | _look(shape.style))
+            (x1, y1), (x2, y2) = shape.start, shape.end
+            ends = f'x1="{_number(x1)}" y1="{_number(y1)}" x2="{_number(x2)}" y2="{_number(y2)}"'
+            parts.append(f"<line {ends}{_look(shape.style)}")
         case Polyline():
-            tag: Literal["polygon", "polyline"] = "polygon" if shape.closed else "polyline"
-            points = {"points": _points(shape.points)}
-            ElementTree.SubElement(parent, tag, points | _look(shape.style))
+            name = "polygon" if shape.closed else "polyline"
+            parts.append(f'<{name} points="{_points(shape.points)}"{_look(shape.style)}')
         case Rect():
             left, top, right, bottom = shape.bounds
-            sides = {"x": left, "y": top, "width": right - left, "height": bottom - top}
-            sides |= {"rx": shape.radius} if shape.radius else {}
-            numbers = {key: _number(value) for key, value in sides.items()}
-            ElementTree.SubElement(parent, "rect", numbers | _look(shape.style))
+            sides = f'width="{_number(right - left)}" height="{_number(bottom - top)}"'
+            sides += f' rx="{_number(shape.radius)}"' if shape.radius else ""
+            at = f'x="{_number(left)}" y="{_number(top)}"'
+            parts.append(f"<rect {at} {sides}{_look(shape.style)}")
         case Circle():
             x, y = shape.centre
-            numbers = {"cx": _number(x), "cy": _number(y), "r": _number(shape.radius)}
-            ElementTree.SubElement(parent, "circle", numbers | _look(shape.style))
+            round_ = f'cx="{_number(x)}" cy="{_number(y)}" r="{_number(shape.radius)}"'
+            parts.append(f"<circle {round_}{_look(shape.style)}")
         case Text():
-            _write_text(parent, shape)
+            at = f'x="{_number(shape.at[0])}" y="{_number(shape.at[1])}"'
+            says = _escaped(clean(shape.text))
+            look = _set(shape.lettering, shape.anchor)
+            parts.append(f"<text {at}{look}>{says}</text>" if says else f"<text {at}{look} />")
 
 
-def _opened(parent: ElementTree.Element, group: Group) -> ElementTree.Element:
-    """The element that holds a group's shapes: the parent's own for one without a name."""
-    return ElementTree.SubElement(parent, "g", {"class": group.name}) if group.name else parent
+def _write_group(parts: list[str], group: Group, opener: Opener) -> None:
+    """Append a group: its tag, its shapes, and the tag that closes it."""
+    closes = opener(parts, group)
+    if closes is None:
+        return
+    before = len(parts)
+    for inner in group.shapes:
+        _write(parts, inner, opener)
+    if closes and len(parts) == before:
+        parts[-1] = f"{parts[-1][:-1]} />"
+    else:
+        parts.append(closes)
 
 
-def _write_text(parent: ElementTree.Element, text: Text) -> None:
-    """Append a text; a halo of paper keeps it legible over lines."""
-    lettering = text.lettering
-    attributes = {"x": _number(text.at[0]), "y": _number(text.at[1])}
-    attributes |= {"font-size": _number(lettering.size), "fill": lettering.fill}
-    attributes |= {"font-weight": "700"} if lettering.bold else {}
-    attributes |= {"font-style": "italic"} if lettering.italic else {}
-    attributes |= {"text-anchor": text.anchor} if text.anchor != "start" else {}
-    if lettering.halo:
-        attributes |= {"stroke": PAPER, "stroke-width": "3", "paint-order": "stroke"}
-        attributes["stroke-linejoin"] = "round"
-    ElementTree.SubElement(parent, "text", attributes).text = clean(text.text)
+def _opened(parts: list[str], group: Group) -> str:
+    """The tags of a group: none for one without a name."""
+    if not group.name:
+        return ""
+    parts.append(tag("g", {"class": group.name}))
+    return "</g>"

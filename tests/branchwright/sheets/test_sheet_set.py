@@ -284,6 +284,19 @@ def test_every_box_on_a_wall_is_in_an_elevation_with_its_height(plan):
 
 
 @pytest.mark.parametrize("name", HOSTILE)
+def test_an_xml_library_would_write_a_drawing_so(name, renamed):
+    """Names and all, letter for letter."""
+    ElementTree.register_namespace("", SVG.strip("{}"))
+    for sheet in svg_sheets(renamed(name)):
+        assert isinstance(sheet.content, str)
+        written = ElementTree.tostring(ElementTree.fromstring(sheet.content), encoding="unicode")
+        first, rest = sheet.content.rstrip().split("><", 1)
+        theirs, the_rest = written.split("><", 1)
+        assert rest == the_rest
+        assert sorted(first.split('" ')) == sorted(theirs.split('" '))
+
+
+@pytest.mark.parametrize("name", HOSTILE)
 def test_hostile_names_break_no_drawing(name, renamed):
     for sheet in svg_sheets(renamed(name)):
         root = ElementTree.fromstring(sheet.content)
