@@ -273,11 +273,12 @@ class Build:
             return False
         lengths = [(start, end, reach[end] - reach[start]) for start, end in runs]
         drawn, lit, plugged = drawn_by(self.site.points, load), load.lights_amps, plugged_in(load)
-        lost_v = most_lost_v(self.site.loads, lengths, drawn, lit, plugged, self.ohm)
+        wished_v = self.site.wished_v(load.volts)
+        lost_v = most_lost_v(self.site.loads, lengths, drawn, lit, plugged, self.ohm, wished_v)
         return self._is_over(load, lost_v)
 
     def _is_over(self, load: Load, drop_v: float) -> bool:
-        return drop_percent(drop_v, load.volts) > self.site.shop.code.voltage_drop_percent
+        return not self.site.keeps_voltage(drop_percent(drop_v, load.volts))
 
     def _reach_ft(self, runs: Sequence[Run]) -> dict[str, float]:
         """Length of conductor from the panel to each box. [ft]"""

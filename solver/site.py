@@ -117,6 +117,10 @@ class Site:
         """Whether a voltage drop is within the limit of the shop. [%]"""
         return drop_percent <= self.shop.code.voltage_drop_percent + 1e-9
 
+    def wished_v(self, volts: int) -> float:
+        """What a circuit of some voltage may lose. [V]"""
+        return volts * self.shop.code.voltage_drop_percent / 100
+
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""
         return sum(PANEL_SLACK_CFT if end in self.panels else BOX_SLACK_CFT for end in ends)

@@ -36,15 +36,18 @@ def most_lost_v(
     lit: Mapping[str, float],
     plugged: Collection[str],
     ohm_per_kft: float,
+    enough_v: float = 0.0,
 ) -> float:
     """The most that any outlet loses, over all binding days and states. [V]
 
-    `lit`: current of luminaires at their boxes; `plugged`: boxes with a receptacle for a tool.
+    `lit`: current of luminaires at their boxes; `plugged`: boxes with a receptacle for a tool;
+    `enough_v`: where no outlet loses more than this, how much less they lose is not asked.
     """
     far_ft = {start: 0.0 for start, _, _ in runs[:1]}
     for start, end, length in runs:
         far_ft[end] = far_ft[start] + length
-    most = ASSUMED_PLUG_LOAD_AMPS * max((far_ft[box] for box in plugged), default=0.0)
+    tool = ASSUMED_PLUG_LOAD_AMPS * max((far_ft[box] for box in plugged), default=0.0)
+    most = max(tool, enough_v / voltage_drop_v(1.0, 1.0, ohm_per_kft))
     boxes = {*lit, *(box for box, _ in drawn.values())}
     together = []
     for box in boxes:

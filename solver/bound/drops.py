@@ -35,5 +35,6 @@ class Drops:
     def _keep(self, load: Load, awg: str, runs: Sequence[Run]) -> bool:
         drawn = drawn_by(self.circuits.points, load)
         lit, plugged = load.lights_amps, plugged_in(load)
-        lost_v = most_lost_v(self.circuits.loads, runs, drawn, lit, plugged, ohm_per_kft(awg))
+        ohm, wished_v = ohm_per_kft(awg), self.circuits.wished_v(load.volts)
+        lost_v = most_lost_v(self.circuits.loads, runs, drawn, lit, plugged, ohm, wished_v)
         return self.circuits.keeps_voltage(drop_percent(lost_v, load.volts))

@@ -3,10 +3,12 @@
 In a plan every item is in exactly one set, in one form of it (`solver.bound.sets`). So of three
 items no two sets hold two; as many runs leave the panels as the forms have circuits; and into a box
 comes a run for each set with something in it, as no circuit comes to a box that it has nothing in.
+All sets together cost no less than the cheapest of all ways to deal the items to sets.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from functools import cache
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -39,6 +41,10 @@ def add_sets(runs: "Runs", numbers: Sequence[int], sets: Sets) -> None:
     for three in combinations(sets.items, 3):
         two = {n: -1 for n, (items, _) in taken.items() if len(items.intersection(three)) > 1}
         runs.program.add(two, -1, ("two of three in one set", *three))
+    dealt = least_dealt(sets.items, {some: forms[0].cost for some, forms in sets.forms.items()})
+    if dealt is not None:
+        costing = {n: form.cost for n, (_, form) in taken.items()}
+        runs.program.add(costing, dealt, ("sets dealt", *numbers))
     more = runs.program.variable(1, sum(form.cost for _, form in taken.values()))
     terms = {n: costs[n] for n in mine if costs[n]} | {more: 1}
     terms |= {n: -form.cost for n, (_, form) in taken.items()}
@@ -55,6 +61,21 @@ def add_sets(runs: "Runs", numbers: Sequence[int], sets: Sets) -> None:
     _enter_sets(runs, numbers, taken)
     runs.places_of_sets |= {n: form.places for n, (_, form) in taken.items()}
     runs.in_sets.update(mine)
+
+
+def least_dealt(items: Collection[int], costs: Mapping[frozenset[int], int]) -> int | None:
+    """The least that sets cost with every item in just one of them; None without a way."""
+
+    @cache
+    def least(left: frozenset[int]) -> int | None:
+        if not left:
+            return 0
+        first = min(left)
+        costly = ((cost, least(left - some)) for some, cost in holding[first] if some <= left)
+        return min((cost + rest for cost, rest in costly if rest is not None), default=None)
+
+    holding = {item: [(some, costs[some]) for some in costs if item in some] for item in items}
+    return least(frozenset(items))
 
 
 def _enter_sets(

@@ -115,7 +115,7 @@ class Sets:
     def _forms(self, items: Items) -> list[Form] | None:
         """What a set may be, with what that costs at least; None: not known.
 
-        A machine without a yoke in the set is on no circuit yet, others may be.
+        Where a machine finds no yoke in the set, it is none; a larger one may be.
         """
         circuits = self.circuits
         points = circuits.points_of(items)
@@ -128,7 +128,7 @@ class Sets:
                 return None
             for load, panel in product(seats, self._panels(items)):
                 found += self._as_one(load, panel)
-        if self.paired and len(items) > 1:
+        if self.paired and len(items) > 1 and not isinstance(circuits.loads.seat(points), Refusal):
             union = circuits.loads.of(points, {})
             for panel in self._panels(items):
                 found += self._as_pair(union, panel)
