@@ -100,7 +100,7 @@ class _Sheet:
         x, y = plot.right + 8, legend_top
         for title, rows in sections:
             y = draw_section(layer, title, rows, x, y)
-        draw_scale(layer, self.frame, x, y)
+        draw_scale(layer, self.frame.scale, x, y)
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
         return drawing
 
