@@ -14,6 +14,7 @@ from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
 from branchwright.sheets.floor_building import (
+    door_ways,
     draw_dimensions,
     draw_opening,
     draw_walls,
@@ -271,20 +272,13 @@ class _Sheet:
             places.add_line([*face, face[0]])
         for line in (*self._cords().values(), *self._edges()):
             places.add_line(line)
-        for way in self._door_ways():
+        for way in door_ways(self.frame, self.band):
             places.add_line(way.points, DOOR_WEIGHT)
         for panel in self.plan.panels:
             if space := working_space(self.frame, panel):
                 places.add_line((*space.points, space.points[0]))
                 places.add_open(bounds_of(space.points[0], space.points[2]))
         return places
-
-    def _door_ways(self) -> Iterator[Polyline]:
-        """The way that each overhead door takes."""
-        for opening in self.shop.building.openings:
-            if place := opening_place(self.frame, opening, self.band):
-                shapes = draw_opening(self.frame, opening, *place)
-                yield from (shape for shape in shapes if isinstance(shape, Polyline))
 
     def _edges(self) -> Iterator[tuple[Xy, ...]]:
         """Edges of partitions and openings."""
