@@ -14,11 +14,11 @@ from models.formulas.voltage_drop import drop_percent, voltage_drop_v
 from models.switching import box_of
 from solver.candidate import GROUNDS_AS_ONE, HEAT, Edge, area_of, heat_of
 from solver.catalogue import area, volume
-from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.load import Load
 from solver.points import Point
 from solver.switched import Row, Runs, in_order, live_boxes, orders, rows_of, with_hots
 from solver.tree import NO_WAY, rooted
+from solver.voltage import ASSUMED_PLUG_LOAD_AMPS, drawn_by, most_lost_v, plugged_in
 from solver.wiring import Wiring
 
 MOST_ORDERS: Final = 8  # of the switches of a circuit
@@ -263,15 +263,18 @@ class Build:
     # -- voltage drop
 
     def _drops_too_much(self, load: Load, runs: tuple[Run, ...]) -> bool:
-        """Whether the worst state, or 12 A at a receptacle, loses more than the shop allows."""
+        """Whether any state, or 12 A at a receptacle, loses more than the shop allows."""
         reach = self._reach.get(runs)
         if reach is None:
             reach = self._reach[runs] = self._reach_ft(runs)
-        running = sum([load.amps[name] for name in load.running], sum(load.lights_amps.values()))
-        everything = max(running, ASSUMED_PLUG_LOAD_AMPS)
-        if self._is_over(load, voltage_drop_v(everything, max(reach.values()), self.ohm)):
-            return self._is_over(load, self._drop_v(load, runs, reach))
-        return False
+        at_once = sum(load.amps.values()) + sum(load.lights_amps.values())
+        everything = max(at_once, ASSUMED_PLUG_LOAD_AMPS)
+        if not self._is_over(load, voltage_drop_v(everything, max(reach.values()), self.ohm)):
+            return False
+        lengths = [(start, end, reach[end] - reach[start]) for start, end in runs]
+        drawn, lit, plugged = drawn_by(self.site.points, load), load.lights_amps, plugged_in(load)
+        lost_v = most_lost_v(self.site.loads, lengths, drawn, lit, plugged, self.ohm)
+        return self._is_over(load, lost_v)
 
     def _is_over(self, load: Load, drop_v: float) -> bool:
         return drop_percent(drop_v, load.volts) > self.site.shop.code.voltage_drop_percent
@@ -283,23 +286,3 @@ class Build:
             way = self.wiring.priced.way(start, end)
             reach[end] = reach[start] + (0.0 if way is None else way.length_cft / 100)
         return reach
-
-    def _drop_v(self, load: Load, runs: Sequence[Run], reach: Mapping[str, float]) -> float:
-        """As in `Wiring`: currents summed up the tree, or 12 A at the farthest receptacle. [V]"""
-        flow = dict(load.lights_amps)
-        yokes = self.site.points.yokes
-        for machine in load.running:
-            at = load.placed[machine]
-            box = (yokes[at].box if at in yokes else None) or at
-            flow[box] = flow.get(box, 0.0) + load.amps[machine]
-        for start, end in reversed(runs):
-            flow[start] = flow.get(start, 0.0) + flow.get(end, 0.0)
-        drops = {self.panel: 0.0}
-        for start, end in runs:
-            lost = voltage_drop_v(flow.get(end, 0.0), reach[end] - reach[start], self.ohm)
-            drops[end] = drops[start] + lost
-        most = max(drops.values())
-        if load.volts == 120 and load.receptacles:
-            far = max(reach[p.box] for p in load.outlets if p.receptacles and p.box)
-            most = max(most, voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, far, self.ohm))
-        return most

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from models.changeovers import planned_changeovers, shop_after
 from models.formulas.conductors import ohm_per_kft
-from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from models.formulas.voltage_drop import drop_percent
 from models.local_answers import local_answers
 from models.part_keys import breaker_key
 from models.plan import (
@@ -46,7 +46,6 @@ from solver.assumptions import assumptions
 from solver.changed_circuit import circuit_after, left_capped
 from solver.changeover_drafts import breaker_words, day_steps
 from solver.changeover_refused import Refused, not_planned_for, not_prepared
-from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import BREAKER
 from solver.feeder_claims import feeder_plan, leg_rows
 from solver.load import Loads
@@ -56,9 +55,9 @@ from solver.panel import leg_of, panels_behind
 from solver.passages import carrying, passage_ledger
 from solver.points import Points
 from solver.tallies import kept_in, ledgers, totals_of
+from solver.voltage import LOW_VOLTS, most_lost_v
 from solver.worst import run_ampacity, worst_of
 
-LOW_VOLTS: Final = 120
 TWO_POLES: Final = 2
 
 
@@ -268,27 +267,18 @@ class _After:
         """The largest drop; on two hots and a neutral as if the neutral carried everything."""
         mine = [outlet for outlet in self.outlets if outlet.circuit == circuit.id]
         volts = min(outlet.volts for outlet in mine)
-        flow = {run.end: 0.0 for run in circuit.runs} | {circuit.panel: 0.0}
         boxes = {outlet.id: outlet.box for outlet in mine}
-        on = {one.id: one for one in self.machines if one.circuit == circuit.id}
-        for name in circuit.worst.state if circuit.worst else ():
-            if name in on:
-                at = on[name].outlet
-                flow[boxes[at] if at else on[name].hard_wired_at or ""] += self.points.amps[name]
-        for name, amps in self._lights(circuit).items():
-            flow[name] += amps
-        for run in reversed(circuit.runs):
-            flow[run.start] += flow[run.end]
-        ohm, lost, reach = ohm_per_kft(circuit.conductor.awg), {circuit.panel: 0.0}, {}
-        reach[circuit.panel] = 0.0
-        for run in circuit.runs:
-            reach[run.end] = reach[run.start] + run.length_ft
-            lost[run.end] = lost[run.start] + voltage_drop_v(flow[run.end], run.length_ft, ohm)
-        drops = list(lost.values())
-        if volts == LOW_VOLTS:
-            far = [reach[outlet.box] for outlet in mine if outlet.kind == "receptacle"]
-            drops += [voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, ft, ohm) for ft in far]
-        return round(drop_percent(max(drops), volts), 2)
+        drawn = {
+            one.id: (boxes.get(one.outlet or "", one.hard_wired_at or ""), self.points.amps[one.id])
+            for one in self.machines
+            if one.circuit == circuit.id
+        }
+        runs = [(run.start, run.end, run.length_ft) for run in circuit.runs]
+        low = volts == LOW_VOLTS
+        plugged = {one.box for one in mine if low and one.kind == "receptacle"}
+        ohm, lit = ohm_per_kft(circuit.conductor.awg), self._lights(circuit)
+        lost_v = most_lost_v(self.loads, runs, drawn, lit, plugged, ohm)
+        return round(drop_percent(lost_v, volts), 2)
 
     # -- panels
 

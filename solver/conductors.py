@@ -4,14 +4,13 @@ Ampacity and breaker by NEC 110.14(C), 240.4 and 310, grounds by 250.122, the vo
 shop wishes. Currents in A, lengths in feet unless a name says otherwise.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import cached_property
 from itertools import combinations
-from typing import Final
 
 from models.formulas.conductors import circular_mils, ohm_per_kft
 from models.formulas.grounds import enlarged_ground_awg, equipment_ground_awg
-from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from models.formulas.voltage_drop import drop_percent
 from models.plan import Role
 from solver.candidate import Edge
 from solver.catalogue import CABLE_AWGS, LARGE_AWGS, cable_ground
@@ -20,9 +19,8 @@ from solver.load import Load, boxes_of
 from solver.nameplates import own_breaker_amps
 from solver.routes import Way
 from solver.site import Site
+from solver.voltage import drawn_by, most_lost_v, plugged_in
 from solver.wire_limits import RACEWAY_COUNTS, ampacity_and_breaker, terminals_c
-
-ASSUMED_PLUG_LOAD_AMPS: Final = 12.0  # common practice, no source
 
 
 class Conductors(Devices):
@@ -143,38 +141,9 @@ class Conductors(Devices):
         return self.site.keeps_voltage(self.drop_percent(edges))
 
     def drop_percent(self, edges: tuple[Edge, ...]) -> float:
-        """Largest drop: the worst state at its own outlets, or 12 A at the farthest receptacle."""
-        at: dict[str, float] = dict.fromkeys((edge.end for edge in edges), 0.0)
-        for machine in self.load.running:
-            at[self._box_of(self.load.placed[machine])] += self.load.amps[machine]
-        for luminaire, amps in self.load.lights_amps.items():
-            at[luminaire] += amps
-        drops = list(self._drops(edges, at).values())
-        if self.load.volts == 120 and self.load.receptacles:
-            ohm = ohm_per_kft(self.awg)
-            reach = self._reach_ft(edges)
-            far = max(reach[p.box] for p in self.load.outlets if p.receptacles and p.box)
-            drops.append(voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, far, ohm))
-        return drop_percent(max(drops), self.load.volts)
-
-    def _box_of(self, yoke_id: str) -> str:
-        yoke = self.site.points.yokes.get(yoke_id)
-        return yoke.box if yoke is not None and yoke.box is not None else yoke_id
-
-    def _drops(self, edges: tuple[Edge, ...], at: Mapping[str, float]) -> dict[str, float]:
-        """Drop from the panel to each box, currents summed up the tree. [V]"""
-        flow = dict(at)
-        for edge in reversed(edges):
-            flow[edge.start] = flow.get(edge.start, 0.0) + flow[edge.end]
-        drops, ohm = {self.panel: 0.0}, ohm_per_kft(self.awg)
-        for edge in edges:
-            lost = voltage_drop_v(flow[edge.end], edge.way.length_cft / 100, ohm)
-            drops[edge.end] = drops[edge.start] + lost
-        return drops
-
-    def _reach_ft(self, edges: tuple[Edge, ...]) -> dict[str, float]:
-        """Length of conductor from the panel to each box [ft]."""
-        reach = {self.panel: 0.0}
-        for edge in edges:
-            reach[edge.end] = reach[edge.start] + edge.way.length_cft / 100
-        return reach
+        """Largest drop in any state, or of 12 A at the farthest receptacle."""
+        load = self.load
+        runs = [(edge.start, edge.end, edge.way.length_cft / 100) for edge in edges]
+        drawn, lit, plugged = drawn_by(self.site.points, load), load.lights_amps, plugged_in(load)
+        lost_v = most_lost_v(self.site.loads, runs, drawn, lit, plugged, ohm_per_kft(self.awg))
+        return drop_percent(lost_v, load.volts)

@@ -313,11 +313,10 @@ class Drafter:
         return any(held.count((circuit.panel, space)) > 1 for space in circuit.spaces)
 
     def _machines_on(self, circuit: ExistingCircuit) -> list[str]:
-        yokes = self.points.yokes
         return sorted(
             machine
             for machine, at in self.points.on_existing.items()
-            if (yokes[at].box if at in yokes else at) in circuit.feeds
+            if self.points.box_at(at) in circuit.feeds
         )
 
     def _existing_run(self, name: str, circuit: ExistingCircuit, leg: ExistingLeg) -> Run:

@@ -95,7 +95,7 @@ def fed_existing(shop: Shop, panel: Panel, points: Points, loads: Loads) -> list
         machines = {
             machine: points.amps[machine]
             for machine, at in points.on_existing.items()
-            if (points.yokes[at].box if at in points.yokes else at) in boxes
+            if points.box_at(at) in boxes
         }
         lights = sum(amps for box, amps in loads.lights_amps.items() if box in boxes)
         legs = frozenset(map(leg_of, circuit.spaces))

@@ -197,8 +197,13 @@ class Points:
             for found, fitting in sorted(chosen, key=lambda pair: (-pair[0].amps, pair[1][:2]))
         ]
 
+    def box_at(self, name: str) -> str:
+        """The box of a yoke, or of what is hard-wired there."""
+        yoke = self.yokes.get(name)
+        return yoke.box if yoke is not None and yoke.box is not None else name
+
     def _fix(self, machine: str, yoke_id: str) -> None:
-        box = self.yokes[yoke_id].box if yoke_id in self.yokes else yoke_id
+        box = self.box_at(yoke_id)
         if box in self.existing_boxes:
             self.on_existing[machine] = yoke_id
         else:

@@ -1,4 +1,4 @@
-"""Voltage drop of each new circuit in its worst state and at its farthest receptacle. Percent.
+"""Voltage drop of each new circuit in any working state and at its farthest receptacle. Percent.
 
 A recommendation; direct-current resistance of stranded copper at 75 °C, two wires out and back.
 With the feeder the state counts that costs an outlet most in both; what the current of the other
@@ -26,8 +26,8 @@ TEST_LOAD_AMPS: Final = 12.0  # one portable machine at the farthest receptacle:
 DROP = RuleText(
     "voltage-drop",
     "Voltage drop",
-    "A circuit loses no more than the wished share of its voltage in its worst state, nor with "
-    "12 A at its farthest 120 V receptacle.",
+    "A circuit loses no more than the wished share of its voltage at any outlet, in any working"
+    " state of a binding day, nor with 12 A at its farthest 120 V receptacle.",
     "NEC 210.19 informational note (a recommendation)",
     "habit",
 )
@@ -139,11 +139,17 @@ def _with_feeder(reading: Reading, circuit: CircuitPlan) -> Iterator[Finding]:
 
 
 def worst_percent(reading: Reading, circuit: CircuitPlan) -> float:
-    """Largest drop at any outlet of a circuit, over the two cases. [%]"""
-    cases, volts = [_worst_state_amps(reading, circuit)], _volts(circuit)
+    """Largest drop at any outlet of a circuit in any state, or of 12 A at a receptacle. [%]"""
+    lights, volts = _lights_amps(reading, circuit), _volts(circuit)
+    own = _machine_amps_at(reading, circuit)
+    drops = []
+    for box in sorted({*lights, *(at for at, _ in own.values())}):
+        along = _along(reading, circuit, box, own)
+        worst = reading.worst(along, _lost_v(reading, circuit, box, lights))
+        drops.append(worst.amps if worst else 0.0)
     if volts == LUMINAIRE_VOLTS:
-        cases += [{outlet.box: TEST_LOAD_AMPS} for outlet in reading.receptacles_on(circuit)]
-    drops = [_lost_v(reading, circuit, box, amps_at) for amps_at in cases for box in amps_at]
+        boxes = {outlet.box for outlet in reading.receptacles_on(circuit)}
+        drops += [_lost_v(reading, circuit, box, {box: TEST_LOAD_AMPS}) for box in sorted(boxes)]
     return drop_percent(max(drops, default=0.0), volts)
 
 
@@ -169,9 +175,7 @@ def worst_total(reading: Reading, circuit: CircuitPlan) -> Total:
     }
     found = []
     for box in sorted({outlet.box for outlet in reading.outlets_on(circuit)}):
-        along = {
-            name: _lost_v(reading, circuit, box, {at: amps}) for name, (at, amps) in own.items()
-        }
+        along = _along(reading, circuit, box, own)
         with_own = machines | {name: machines[name] + lost for name, lost in along.items()}
         cases = [(with_own, lights_v + _lost_v(reading, circuit, box, lights))]
         if (
@@ -223,14 +227,11 @@ def _one_in_feeders(
     )
 
 
-def _worst_state_amps(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:
-    """Amperes at each box in the worst state, as the machines draw them."""
-    worst = reading.worst_on(circuit)
-    amps_at = _lights_amps(reading, circuit)
-    for name, (box, amps) in _machine_amps_at(reading, circuit).items():
-        if worst and name in worst.state:
-            amps_at[box] = amps_at.get(box, 0.0) + amps
-    return amps_at
+def _along(
+    reading: Reading, circuit: CircuitPlan, box: str, drawn: dict[str, tuple[str, float]]
+) -> dict[str, float]:
+    """What each machine, by the box and the amperes it draws there, costs another box. [V]"""
+    return {name: _lost_v(reading, circuit, box, {at: amps}) for name, (at, amps) in drawn.items()}
 
 
 def _lights_amps(reading: Reading, circuit: CircuitPlan) -> dict[str, float]:

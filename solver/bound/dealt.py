@@ -4,7 +4,8 @@ On every circuit is one group of machines, behind conductors of one size. Into a
 some of its machines must be, the circuit comes at least once; and at least twice where coming in
 once would cost too much voltage: then the current of all of them would flow at least as far as the
 nearest box of the set, and that of each machine on from there (a tree has one way to each). Only
-what runs in the worst state of the group counts, as in `solver.conductors`. Volts, amperes, feet.
+what runs in the worst state of the group counts, one of those in which voltage is kept. Volts,
+amperes, feet.
 """
 
 from collections.abc import Collection, Iterator, Mapping

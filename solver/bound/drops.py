@@ -1,19 +1,16 @@
-"""Whether voltage can be kept: on the straightest way to each box, and along a tree of runs.
+"""Whether a circuit may keep the voltage that the shop wishes, on the straightest ways.
 
-Every run is taken to be as short as the shortest way between its ends, so what is refused here no
-circuit keeps, whatever ways its runs take. Only what the circuit draws in its worst state counts,
-and a tool of 12 A at the farthest receptacle, as in `solver.conductors`.
+Every run as long as the shortest way between its ends, so that no circuit loses less.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from models.formulas.conductors import ohm_per_kft
-from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from models.formulas.voltage_drop import drop_percent
 from solver.bound.near import Near
-from solver.bound.parts import PLUGGED_VOLTS
 from solver.circuit import Circuits
-from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.load import Load
+from solver.voltage import Run, drawn_by, most_lost_v, plugged_in
 from solver.wiring import Wiring
 
 
@@ -25,44 +22,18 @@ class Drops:
 
     def reaches(self, load: Load, awg: str, panel: str) -> bool:
         """Whether a conductor keeps the voltage on the straightest way to each box by itself."""
-        far_ft, ohm = self.near.from_panel(panel), ohm_per_kft(awg)
-        drawn = [*self._drawn(load), *((ASSUMED_PLUG_LOAD_AMPS, box) for box in _plugged(load))]
-        drops = (voltage_drop_v(amps, far_ft.get(box, 0.0), ohm) for amps, box in drawn)
-        return self._keeps(max(drops, default=0.0), load.volts)
+        far_ft = self.near.from_panel(panel)
+        drawn = drawn_by(self.circuits.points, load).values()
+        boxes = {*plugged_in(load), *load.lights_amps, *(box for box, _ in drawn)}
+        return self._keep(load, awg, [(panel, box, far_ft.get(box, 0.0)) for box in boxes])
 
     def keeps(self, wiring: Wiring, runs: Sequence[tuple[str, str]]) -> bool:
         """Whether a tree of runs, each from a box that is reached already, keeps the voltage."""
-        load, ohm = wiring.load, ohm_per_kft(wiring.awg)
-        flow: dict[str, float] = {}
-        for amps, box in self._drawn(load):
-            flow[box] = flow.get(box, 0.0) + amps
-        for start, end in reversed(runs):
-            flow[start] = flow.get(start, 0.0) + flow.get(end, 0.0)
-        far_ft, lost_v = {wiring.panel: 0.0}, {wiring.panel: 0.0}
-        for start, end in runs:
-            length = self.near.run_ft(start, end)
-            far_ft[end] = far_ft[start] + length
-            lost_v[end] = lost_v[start] + voltage_drop_v(flow.get(end, 0.0), length, ohm)
-        most = max(lost_v.values())
-        plugged = [far_ft[box] for box in _plugged(load)]
-        if plugged:
-            most = max(most, voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, max(plugged), ohm))
-        return self._keeps(most, load.volts)
+        lengths = [(start, end, self.near.run_ft(start, end)) for start, end in runs]
+        return self._keep(wiring.load, wiring.awg, lengths)
 
-    def _drawn(self, load: Load) -> Iterator[tuple[float, str]]:
-        """Currents of the worst state with their boxes."""
-        yokes = self.circuits.points.yokes
-        for machine in load.running:
-            at = load.placed[machine]
-            yield load.amps[machine], (yokes[at].box if at in yokes else None) or at
-        yield from ((amps, box) for box, amps in load.lights_amps.items())
-
-    def _keeps(self, drop_v: float, volts: int) -> bool:
-        return self.circuits.keeps_voltage(drop_percent(drop_v, volts))
-
-
-def _plugged(load: Load) -> list[str]:
-    """Boxes where a tool of 120 V may be plugged in."""
-    if load.volts != PLUGGED_VOLTS:
-        return []
-    return [point.box for point in load.outlets if point.receptacles and point.box]
+    def _keep(self, load: Load, awg: str, runs: Sequence[Run]) -> bool:
+        drawn = drawn_by(self.circuits.points, load)
+        lit, plugged = load.lights_amps, plugged_in(load)
+        lost_v = most_lost_v(self.circuits.loads, runs, drawn, lit, plugged, ohm_per_kft(awg))
+        return self.circuits.keeps_voltage(drop_percent(lost_v, load.volts))

@@ -16,7 +16,6 @@ from solver.bound.deals import Deals
 from solver.bound.together import BEST_C, ROUNDED, Together
 from solver.catalogue import CABLE_AWGS, RATINGS
 from solver.circuit import Circuits
-from solver.conductors import ASSUMED_PLUG_LOAD_AMPS
 from solver.devices import Devices
 from solver.load import CONTINUOUS_SHARE, is_bare_compressor
 from solver.points import Point
@@ -24,6 +23,7 @@ from solver.sharing import LARGEST_LIGHTING_CIRCUIT_AMPS
 from solver.sketch import Sketcher, bits_of, items_of
 from solver.sparse import is_large
 from solver.tandems import kinds, tandem_room
+from solver.voltage import ASSUMED_PLUG_LOAD_AMPS
 from solver.wire_limits import ampacity_and_breaker
 
 LARGEST: Final = "10"  # this size stands for itself and all larger ones

@@ -37,7 +37,9 @@ def lights_at(site, yokes):
 
 
 def worst(site, yokes, placed):
-    """(amperes with continuous loads at 125 %, every set of machines that draws as much)."""
+    """(amperes with continuous loads at 125 %, every set of machines that may run here at once;
+    of those that are in one another only the larger).
+    """
     loads = {
         name: machine_amps(site.machines[name])
         * (1.25 if is_continuous(site.machines[name]) else 1.0)
@@ -45,15 +47,13 @@ def worst(site, yokes, placed):
     }
     key = tuple(sorted(loads))
     if key not in site.known:
-        most, states = 0.0, [()]
+        most, states = 0.0, {frozenset[str]()}
         for day in slow_loads.binding_days(site.shop):
             for running in slow_loads.every_state(site.shop, loads, day):
-                amps = slow_loads.load_of(loads, running)
-                if amps > most + SLACK:
-                    most, states = amps, []
-                if abs(amps - most) <= SLACK:
-                    states.append(tuple(sorted(set(running) & set(loads))))
-        site.known[key] = most, sorted(set(states))
+                most = max(most, slow_loads.load_of(loads, running))
+                states.add(frozenset(running) & set(loads))
+        largest = [one for one in states if not any(one < other for other in states)]
+        site.known[key] = most, sorted(map(sorted, largest))
     amps, states = site.known[key]
     return amps + 1.25 * sum(lights_at(site, yokes).values()), states
 

@@ -91,7 +91,7 @@ def of_held(plan, one):
     circuit["machines"].append(one["machine"])
     circuit["worst"] = held["worst"]
     yield from of_loads(then, circuit)
-    percent = slow_drops.worst_percent(then, circuit, held["worst"]["state"])
+    percent = slow_drops.worst_percent(then, circuit)
     wished = float(shop["code"].get("voltage_drop_percent", 3))
     if circuit["life"] == "new" and percent > wished + HUNDREDTH:
         yield "held", one["machine"], f"{held['circuit']} then loses {percent:.2f} %"
@@ -100,8 +100,7 @@ def of_held(plan, one):
 def of_drop(plan, circuit):
     """The voltage drop of a new circuit."""
     if circuit["life"] == "new":
-        state = circuit["worst"]["state"] if circuit["worst"] else []
-        percent = slow_drops.worst_percent(plan, circuit, state)
+        percent = slow_drops.worst_percent(plan, circuit)
         if differs(circuit["voltage_drop_percent"], percent, HUNDREDTH):
             yield (
                 "drop",

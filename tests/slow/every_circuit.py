@@ -253,12 +253,12 @@ def receptacles_only(yokes):
 
 
 def too_much_drop(site, halves, on, awg, runs, ways, states):
-    """Whether more is lost than wished: in a worst state or with a tool far out, half by half."""
+    """Whether more is lost than wished: in any state or with a tool far out, half by half."""
     ohm = float(cell("conductors", "copper_ohm_per_kft", awg=awg, stranding="stranded"))
     way_to: dict[str, list[tuple[str, float]]] = {site.panel["id"]: []}
     for (start, end, _), way in zip(runs, ways, strict=True):
         way_to[end] = [*way_to[start], (end, way.length_cft / 100)]
-    for half, here, worsts in zip(halves, on, states, strict=True):
+    for half, here, running in zip(halves, on, states, strict=True):
         lit = list(lights_at(site, half).items())
         cases = [
             [
@@ -267,7 +267,7 @@ def too_much_drop(site, halves, on, awg, runs, ways, states):
                 if name in state
             ]
             + lit
-            for state in worsts
+            for state in running
         ]
         if half[0].volts == 120:
             cases += [[(yoke.box, TOOL_AMPS)] for yoke in half if yoke.receptacles]

@@ -1,8 +1,9 @@
 """Voltage drop along the tree of a circuit, one current at a time. Volts, percent.
 
 2·I·R·L/1000 for each run: two wires, one-way feet, stranded copper at 75 °C by NEC chapter 9
-Table 8; currents as the machines draw them, so without the 125 % of continuous loads. The worst
-state, and 12 A alone at the farthest receptacle of a 120 V circuit (the plan's own assumption).
+Table 8; currents as the machines draw them, so without the 125 % of continuous loads. For each
+outlet the state that costs it most, and 12 A alone at the farthest receptacle of a 120 V circuit
+(the plan's own assumption).
 """
 
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 from tests.slow.slow_ampacity import smallest_hot
 from tests.slow.slow_facts import by_id, cell, machine_amps, quantity
 from tests.slow.slow_lengths import run_ft
-from tests.slow.slow_loads import machines_on
+from tests.slow.slow_loads import binding_days, every_state, machines_on
 
 TOOL_AMPS = 12.0
 
@@ -59,12 +60,19 @@ def lost_v(plan, circuit, loads, box_id):
     return total
 
 
-def worst_percent(plan, circuit, state):
-    """The largest drop at any load, in a state and with one tool alone. [%]"""
-    loads = amps_at_boxes(plan, circuit, state)
-    most = 0.0
-    for box, _ in loads:
-        most = max(most, lost_v(plan, circuit, loads, box))
+def worst_percent(plan, circuit):
+    """The largest drop at any load, in any state and with one tool alone. [%]"""
+    shop, most = plan["source"]["shop"], 0.0
+    amps = {machine["id"]: machine_amps(machine) for machine in machines_on(plan, circuit["id"])}
+    states = {
+        tuple(sorted(amps.keys() & running))
+        for day in binding_days(shop)
+        for running in every_state(shop, amps, day)
+    }
+    for state in sorted(states):
+        loads = amps_at_boxes(plan, circuit, state)
+        for box, _ in loads:
+            most = max(most, lost_v(plan, circuit, loads, box))
     for outlet in plan["outlets"]:
         here = outlet["circuit"] == circuit["id"] and outlet["kind"] == "receptacle"
         if here and circuit["volts"] == 120:

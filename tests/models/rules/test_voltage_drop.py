@@ -125,3 +125,34 @@ def test_a_circuit_that_loses_more_than_is_wished():
     rules = {f.rule for f in found(voltage_drop, lambda data: edit(data, 0.3))}
     assert rules == {"voltage-drop"}
     assert found(voltage_drop, lambda data: edit(data, 0.5)) == []
+
+
+def test_the_state_that_costs_an_outlet_most_is_not_the_one_with_most_current():
+    """Press of 8 A at 10 ft, and 7 A at 40 ft: 2 x 7 x 1.98 x 40 / 1000 = 1.109 V of 120.
+
+    The press alone is the greater current, and loses 0.317 V; the two together 1.426 V.
+    """
+
+    def edit(data, wish, *never_together):
+        shop, circuit = data["source"]["shop"], circuit_of(data, "C2")
+        shop["code"]["voltage_drop_percent"] = wish
+        shop["use"]["never_together"] = [{"machines": group} for group in never_together]
+        charger = next(m for m in shop["machines"] if m["id"] == "charger")
+        charger |= {"marked": "7 A", "hard_wired_at": "E1"}
+        del charger["plug"], charger["plugs_into"]
+        outlet = {"id": "E1.wired", "box": "E1", "kind": "hard-wired"}
+        there = next(one for one in data["outlets"] if one["circuit"] == "C2")
+        data["outlets"].append({**there, "configuration": None, **outlet})
+        placed = next(m for m in data["machines"] if m["id"] == "charger")
+        placed |= {"outlet": None, "hard_wired_at": "E1"}
+        further = copy.deepcopy(circuit["runs"][0])
+        further |= {"id": "C2.2", "start": "N1", "end": "E1", "length_ft": 30.0}
+        circuit["runs"].append(further)
+        circuit["voltage_drop_percent"] = None
+
+    apart = found(voltage_drop, lambda data: edit(data, 0.9, ["charger", "drill-press"]))
+    assert [(f.where, f.rule) for f in apart] == [("C2", "voltage-drop")]
+    assert apart[0].found == pytest.approx(100 * 1.1088 / 120, abs=0.001)
+    assert found(voltage_drop, lambda data: edit(data, 0.95, ["charger", "drill-press"])) == []
+    (both,) = found(voltage_drop, lambda data: edit(data, 0.95))
+    assert both.found == pytest.approx(100 * 1.4256 / 120, abs=0.001)
