@@ -38,7 +38,7 @@ from branchwright.sheets.floor_symbols import (
     draw_panel,
     place_symbols,
 )
-from branchwright.sheets.label_places import DOOR_WEIGHT, Places, Target
+from branchwright.sheets.label_places import DOOR_WEIGHT, WALL_WEIGHT, Places, Target
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
     draw_foot,
@@ -269,7 +269,7 @@ class _Sheet:
         outer = list(outer_corners(self.frame, self.band))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
-            places.add_line([*face, face[0]])
+            places.add_line([*face, face[0]], WALL_WEIGHT)
         for line in (*self._cords().values(), *self._edges()):
             places.add_line(line)
         for way in door_ways(self.frame, self.band):
