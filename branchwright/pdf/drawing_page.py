@@ -27,7 +27,7 @@ from branchwright.pdf.page import (
 from branchwright.pdf.scales import scale_for
 from branchwright.sheets.display import HAIR, Bounds, Drawing, Group, Rect, Text, covered
 from branchwright.sheets.floor_legend import draw_scale
-from branchwright.sheets.styles import FAINT, SMALL_INK, STRONG, Style
+from branchwright.sheets.styles import FAINT, SMALL_INK, STRONG, Lettering, Style
 from branchwright.sheets.text_size import folded
 
 LARGEST: Final = 1.3
@@ -106,35 +106,37 @@ def largest_of_all(drawings: Iterable[Drawing], on: OnPaper) -> float:
 def _told_beside(title: str, plan: Drawing, told: Sequence[str], on: OnPaper) -> Page:
     """A plan on a page, with words, scale and north beside it or above it."""
     edges = covered(plan.root)
-    rooms = []
+    ways = []
     for landscape in (True, False):
         size = turned(PAPERS[on.drawings], landscape=landscape)
         left, top, right, bottom = body_of(size)
-        edge, line = right - BESIDE, top + ABOVE
-        rooms += [
-            (size, Bounds(left, top, edge - AIR, bottom), Bounds(edge, top, right, bottom)),
-            (size, Bounds(left, line + AIR, right, bottom), Bounds(left, top, right, line)),
-        ]
-    size, body, beside = max(rooms, key=lambda room: _most_factor(edges, room[1]))
+        column, lines = right - BESIDE, _in_lines(told, BESIDE)
+        body, room = Bounds(left, top, column - AIR, bottom), Bounds(column, top, right, bottom)
+        ways.append((size, body, room, lines))
+        lines = _in_lines(told, column - AIR - left)
+        below = top + max(ABOVE, *(line for line, *_ in lines))
+        body, room = Bounds(left, below + AIR, right, bottom), Bounds(left, top, right, below)
+        ways.append((size, body, room, lines))
+    size, body, room, lines = max(ways, key=lambda way: _most_factor(edges, way[1]))
     page = _page(title, plan, edges, size, on, body=body)
-    return replace(page, parts=(*page.parts, _words(told, page, beside)))
+    drawing, layer = drawing_of(size, "")
+    layer.add(*(Text((room.left, room.top + line - 2), text, look) for line, text, look in lines))
+    points_per_ft = page.parts[0].factor * (plan.points_per_ft or 0.0)
+    draw_scale(layer, points_per_ft, room.right - BESIDE, room.bottom - ABOVE, BESIDE)
+    return replace(page, parts=(*page.parts, Part(drawing)))
 
 
-def _words(told: Sequence[str], page: Page, room: Bounds) -> Part:
-    """The first in strong letters, then the others, and at the right foot of the room the scale."""
-    drawing, layer = drawing_of(page.size, "")
-    plan = page.parts[0]
-    x, y = room.right - BESIDE, room.bottom - ABOVE
-    draw_scale(layer, plan.factor * (plan.drawing.points_per_ft or 0.0), x, y, BESIDE)
-    wide = room.right - room.left - (0.0 if room.left == x else BESIDE)
-    line = room.top
+def _in_lines(told: Sequence[str], wide: float) -> list[tuple[float, str, Lettering]]:
+    """Paragraphs, the first in strong letters: each line with where it ends, from the top."""
+    lines = []
+    line = 0.0
     for number, words in enumerate(told):
         look = STRONG if number == 0 else SMALL_INK
         for text in folded(words, wide, look.size, look.bold):
             line += TOLD_STEP
-            layer.add(Text((room.left, line - 2), text, look))
+            lines.append((line, text, look))
         line += TOLD_GAP
-    return Part(drawing)
+    return lines
 
 
 def _overview(page: Page) -> Page:
