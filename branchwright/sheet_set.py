@@ -37,7 +37,7 @@ from branchwright.papers.label_sheet import label_sheets
 from branchwright.papers.paper import Paper
 from branchwright.papers.workbook import workbook_bytes
 from branchwright.pdf.document import pdf_bytes
-from branchwright.pdf.drawing_page import drawing_pages, largest_of_all
+from branchwright.pdf.drawing_page import circuit_pages, drawing_pages, floor_pages, largest_of_all
 from branchwright.pdf.packet import TITLE, packet_pages, paper_pages
 from branchwright.pdf.page import USUAL_PAPER, OnPaper, Page
 from branchwright.set_links import Drawn
@@ -46,6 +46,7 @@ from branchwright.sheets.display import Drawing, Thing
 from branchwright.sheets.elevations import elevations
 from branchwright.sheets.floor_circuit import FloorCircuits, circuit_extent
 from branchwright.sheets.floor_frame import Frame
+from branchwright.sheets.floor_legend import breaker_words
 from branchwright.sheets.floor_plan import placed_floor_plan
 from branchwright.sheets.make_up import make_up
 from branchwright.sheets.matrix import matrix
@@ -342,10 +343,12 @@ class _Made:
         elif name == "circuits":
             for (_, title, drawing, _), circuit in zip(drawings, self.plan.circuits, strict=True):
                 about = circuit_extent(drawing, circuit.id)
-                yield from drawing_pages(title, drawing, self.on, about=about)
+                told = (f"{breaker_words(circuit)}. {clean(circuit.says)}",)
+                yield from circuit_pages(title, drawing, self.on, about, told)
         else:
+            pages = floor_pages if name == "floor" else drawing_pages
             for _, title, drawing, _ in drawings:
-                yield from drawing_pages(title, drawing, self.on, in_parts=name == "floor")
+                yield from pages(title, drawing, self.on)
 
 
 def _drawings(made: _Made, name: str) -> Iterator[Titled]:

@@ -22,8 +22,11 @@ METRIC: Final[Mapping[int, str]] = dict.fromkeys((10, 20, 25, 50, 75, 100, 125, 
 QUARTER: Final = 4
 
 
-def scale_for(points_per_ft: float, most_factor: float, *, metric: bool) -> tuple[float, str]:
-    """The factor to draw by, at most the one given, and the scale in words.
+def scale_for(
+    points_per_ft: float, most_factor: float, *, metric: bool, least_factor: float = 0.0
+) -> tuple[float, str]:
+    """The factor to draw by, at most the one given, and the scale in words. None that a rule knows
+    takes it below `least_factor`.
 
     >>> scale_for(20.0, 0.95, metric=False)
     (0.9, '1/4 in = 1 ft (1:48)')
@@ -31,6 +34,8 @@ def scale_for(points_per_ft: float, most_factor: float, *, metric: bool) -> tupl
     (0.8, '1 in = 4 ft 6 in (1:54)')
     >>> scale_for(20.0, 1.3, metric=False)
     (0.9, '1/4 in = 1 ft (1:48)')
+    >>> scale_for(20.0, 0.7, metric=False), scale_for(20.0, 0.7, metric=False, least_factor=0.69)
+    ((0.675, '3/16 in = 1 ft (1:64)'), (0.6967741935483871, '1 in = 5 ft 2 in (1:62)'))
     """
     least = POINTS_TO_THE_FOOT / (points_per_ft * most_factor)
     if least < 1:  # larger than it is
@@ -38,6 +43,8 @@ def scale_for(points_per_ft: float, most_factor: float, *, metric: bool) -> tupl
         return times * POINTS_TO_THE_FOOT / points_per_ft, f"{times:g}:1"
     known = METRIC if metric else INCHES_TO_THE_FOOT
     most = max(least / (1 - MOST_LOST), POINTS_TO_THE_FOOT / (points_per_ft * LARGE))
+    if 0 < least_factor <= most_factor:
+        most = min(most, POINTS_TO_THE_FOOT / (points_per_ft * least_factor))
     near = [n for n in known if least - 1e-6 <= n <= most]
     whole = min(near, default=math.ceil(least - 1e-6))
     factor = POINTS_TO_THE_FOOT / (points_per_ft * whole)

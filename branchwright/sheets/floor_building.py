@@ -67,6 +67,14 @@ def draw_opening(frame: Frame, opening: Opening, side: Side, gap: Bounds) -> Ite
         yield Polyline(points, styles.DOOR_SWEEP)
 
 
+def door_ways(frame: Frame, band: float) -> Iterator[Polyline]:
+    """The way that each overhead door takes."""
+    for opening in frame.building.openings:
+        if place := opening_place(frame, opening, band):
+            shapes = draw_opening(frame, opening, *place)
+            yield from (shape for shape in shapes if isinstance(shape, Polyline))
+
+
 def working_space(frame: Frame, panel: PanelPlan) -> Polyline | None:
     """Floor to keep free before a panel: 30 in wide, 36 in deep (NEC 110.26(A))."""
     spot = frame.at(*panel.place[:2])

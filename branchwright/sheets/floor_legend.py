@@ -16,7 +16,7 @@ from branchwright.sheets.display import (
     Thing,
     Xy,
 )
-from branchwright.sheets.floor_frame import Frame, around
+from branchwright.sheets.floor_frame import around
 from branchwright.sheets.floor_symbols import (
     R,
     draw_letter,
@@ -25,7 +25,7 @@ from branchwright.sheets.floor_symbols import (
     draw_yoke,
     is_240_volt,
 )
-from branchwright.sheets.text_size import fitted, text_width, wrapped
+from branchwright.sheets.text_size import fitted, folded, text_width
 from branchwright.words import clean, plain
 from models.plan import CircuitPlan, Plan
 
@@ -34,9 +34,8 @@ ROW, HEADING_ROW, SECTION_GAP = 20.0, 20.0, 12.0
 ICON: Final = 17.0
 NAME_AT, TEXT_AT = 15.0, 42.0
 FEEDS_STEP: Final = 12.0
-MOST_LINES: Final = 12  # of what a circuit feeds, where the sheet has the room
-LINES, FEW = 3, 20  # of what each feeds at least, where no more circuits are listed
 SCALE_HEIGHT: Final = 56.0
+LONGEST_BAR, NORTH_ROOM = 130.0, 84.0
 
 Icon = Callable[[Xy], Iterable[Shape]]
 
@@ -135,22 +134,17 @@ def _lines(plan: Plan) -> list[tuple[str, Icon]]:
     return [*rows, ("home run, arrow to the panel", _arrow)]
 
 
-def lines_of_circuits(plan: Plan, room: float) -> int:
-    """How many lines what a circuit feeds may take, so that the legend keeps to this height."""
-    least = LINES if len(plan.circuits) <= FEW else 1
-    fits = (most for most in range(MOST_LINES, least, -1) if legend_height(plan, most) <= room)
-    return next(fits, least)
-
-
-def legend_height(plan: Plan, most: int) -> float:
-    """Room that the legend takes with at most so many lines for what a circuit feeds."""
+def legend_height(plan: Plan) -> float:
+    """Room that the legend takes."""
     rows = len(_symbols(plan)) + len(_lines(plan)) + len(plan.circuits) + 1
-    more = sum(len(_feeds(circuit, most)[1]) - 1 for circuit in plan.circuits)
+    more = sum(len(_feeds(circuit)[1]) - 1 for circuit in plan.circuits)
     return rows * ROW + more * FEEDS_STEP + 3 * (HEADING_ROW + SECTION_GAP) + SCALE_HEIGHT
 
 
-def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy, most: int) -> None:
-    """Draw all parts one below the other; what sheets of circuits show alike is one group."""
+def draw_legend(layer: Group, plan: Plan, at: Xy) -> float:
+    """Draw all parts one below the other; what sheets of circuits show alike is one group. Returns
+    where the scale begins.
+    """
     x, y = at
     alike = Group("")
     layer.add(alike)
@@ -158,8 +152,7 @@ def draw_legend(layer: Group, plan: Plan, frame: Frame, at: Xy, most: int) -> No
     y = draw_section(alike, "RUNS", _lines(plan), x, y)
     note = "Walls are drawn wide to show the runs in and on them."
     alike.add(Text((x, y - SECTION_GAP + 10), note, styles.SMALL))
-    y = _circuits(layer, plan.circuits, (x, y + ROW), most)
-    draw_scale(layer, frame, x, y)
+    return _circuits(layer, plan.circuits, (x, y + ROW))
 
 
 def section_height(rows: Sized) -> float:
@@ -180,7 +173,7 @@ def draw_section(
     return y + SECTION_GAP
 
 
-def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], at: Xy, most: int) -> float:
+def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], at: Xy) -> float:
     """Each circuit with its mark, breaker and what it feeds."""
     x, y = at
     layer.add(Text((x, y + 10), "CIRCUITS", styles.HEADING))
@@ -192,8 +185,9 @@ def _circuits(layer: Group, circuits: tuple[CircuitPlan, ...], at: Xy, most: int
         group.add(*draw_marker(index, (x + 5, y + ROW / 2 - 1)))
         strong = styles.coloured(styles.STRONG, styles.circuit_colour(index))
         group.add(Text((x + NAME_AT, baseline), _name(circuit), strong))
-        group.add(Text((x + _breaker_at(circuit), baseline), _breaker(circuit), styles.SMALL_INK))
-        beside, lines = _feeds(circuit, most)
+        at = (x + _breaker_at(circuit), baseline)
+        group.add(Text(at, breaker_words(circuit), styles.SMALL_INK))
+        beside, lines = _feeds(circuit)
         for number, line in enumerate(lines):
             group.add(Text((x + beside, baseline + number * FEEDS_STEP), line, styles.SMALL))
         y += ROW + (len(lines) - 1) * FEEDS_STEP
@@ -204,7 +198,8 @@ def _name(circuit: CircuitPlan) -> str:
     return fitted(clean(circuit.id), 60, styles.STRONG.size, True)
 
 
-def _breaker(circuit: CircuitPlan) -> str:
+def breaker_words(circuit: CircuitPlan) -> str:
+    """Amperes and volts."""
     return f"{plain(circuit.breaker.amps, 1)} A {circuit.volts_text} V"
 
 
@@ -214,18 +209,20 @@ def _breaker_at(circuit: CircuitPlan) -> float:
     return max(NAME_AT + wide + 6, TEXT_AT)
 
 
-def _feeds(circuit: CircuitPlan, most: int) -> tuple[float, list[str]]:
+def _feeds(circuit: CircuitPlan) -> tuple[float, list[str]]:
     """Where what a circuit feeds stands after the breaker, and its lines."""
-    at = _breaker_at(circuit) + text_width(_breaker(circuit), styles.SMALL_INK.size) + 7
-    room = LEGEND_WIDTH - 10 - at
-    return at, wrapped(clean(circuit.says), room, styles.SMALL.size, most) or [""]
+    at = _breaker_at(circuit) + text_width(breaker_words(circuit), styles.SMALL_INK.size) + 7
+    return at, folded(clean(circuit.says), LEGEND_WIDTH - 10 - at, styles.SMALL.size)
 
 
-def draw_scale(layer: Group, frame: Frame, x: float, y: float) -> None:
+def draw_scale(
+    layer: Group, points_per_ft: float, x: float, y: float, wide: float = LEGEND_WIDTH
+) -> None:
     """A bar of whole feet, and an arrow to the north (up the sheet)."""
     steps_ft = scale_steps_ft()
-    step_ft = max((step for step in steps_ft if 2 * step * frame.scale <= 130), default=steps_ft[0])
-    step, top = step_ft * frame.scale, y + 16
+    most = min(LONGEST_BAR, wide - NORTH_ROOM) / 2
+    step_ft = max((step for step in steps_ft if step * points_per_ft <= most), default=steps_ft[0])
+    step, top = step_ft * points_per_ft, y + 16
     for index in range(2):
         look = styles.SYMBOL_SOLID if index == 0 else styles.SYMBOL
         box = around((x + step * (index + 0.5) + 2, top), step / 2, 2.5)
@@ -233,7 +230,7 @@ def draw_scale(layer: Group, frame: Frame, x: float, y: float) -> None:
     for index in range(3):
         text = "0" if index == 0 else scale_length(step_ft * index)
         layer.add(Text((x + 2 + step * index, top + 16), text, styles.SMALL, "middle"))
-    north = x + LEGEND_WIDTH - 50
+    north = x + wide - 50
     layer.add(Circle((north, top + 2), R * 1.7, styles.DIMENSION))
     points = ((north, top - 13), (north + 5, top + 9), (north, top + 5), (north - 5, top + 9))
     layer.add(Polyline(points, styles.SYMBOL_SOLID, True))

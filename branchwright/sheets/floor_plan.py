@@ -14,6 +14,7 @@ from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Rect, Thing, Xy
 from branchwright.sheets.floor_building import (
+    door_ways,
     draw_dimensions,
     draw_opening,
     draw_walls,
@@ -26,8 +27,8 @@ from branchwright.sheets.floor_labels import Labels, end_marks, with_room
 from branchwright.sheets.floor_legend import (
     LEGEND_WIDTH,
     draw_legend,
+    draw_scale,
     legend_height,
-    lines_of_circuits,
 )
 from branchwright.sheets.floor_runs import DrawnRun, band_width, drawn_runs, route
 from branchwright.sheets.floor_symbols import (
@@ -37,7 +38,7 @@ from branchwright.sheets.floor_symbols import (
     draw_panel,
     place_symbols,
 )
-from branchwright.sheets.label_places import Places, Target
+from branchwright.sheets.label_places import DOOR_WEIGHT, WALL_WEIGHT, Places, Target
 from branchwright.sheets.sheet import (
     SHEET_MARGIN,
     draw_foot,
@@ -45,7 +46,7 @@ from branchwright.sheets.sheet import (
     foot_height,
     violation_count,
 )
-from branchwright.sheets.shop_rooms import Rooms
+from branchwright.sheets.shop_rooms import Rooms, bounds_of
 from branchwright.words import machine_words, wall_words
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
@@ -136,9 +137,7 @@ class _Sheet:
         """The drawing."""
         plot = self.frame.plot
         legend_top = SHEET_MARGIN + HEAD + 6
-        lines = lines_of_circuits(self.plan, plot.bottom - legend_top)
-        legend = legend_height(self.plan, lines)
-        bottom = max(plot.bottom, legend_top + legend)
+        bottom = max(plot.bottom, legend_top + legend_height(self.plan))
         width = plot.right + LEGEND_WIDTH + SHEET_MARGIN
         height = bottom + foot_height() + SHEET_MARGIN
         says = f"Floor plan of {self.shop.name}: {len(self.plan.boxes)} boxes"
@@ -161,8 +160,9 @@ class _Sheet:
         leaders = drawing.layer("leaders")
         labels = Labels(self._taken(crowded), drawing.layer("labels"), leaders, every_label)
         self._label(labels)
-        at = (plot.right + 8, legend_top)
-        draw_legend(drawing.layer("legend"), self.plan, self.frame, at, lines)
+        x = plot.right + 8
+        y = draw_legend(drawing.layer("legend"), self.plan, (x, legend_top))
+        draw_scale(drawing.layer("scale"), self.frame.scale, x, y)
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
         return drawing
 
@@ -269,25 +269,26 @@ class _Sheet:
         outer = list(outer_corners(self.frame, self.band))
         inner = [side.start for side in self.frame.sides]
         for face in (inner, outer):
-            places.add_line([*face, face[0]])
+            places.add_line([*face, face[0]], WALL_WEIGHT)
         for line in (*self._cords().values(), *self._edges()):
             places.add_line(line)
+        for way in door_ways(self.frame, self.band):
+            places.add_line(way.points, DOOR_WEIGHT)
+        for panel in self.plan.panels:
+            if space := working_space(self.frame, panel):
+                places.add_line((*space.points, space.points[0]))
+                places.add_open(bounds_of(space.points[0], space.points[2]))
         return places
 
     def _edges(self) -> Iterator[tuple[Xy, ...]]:
-        """Edges of working space, partitions, openings and the way that overhead doors take."""
-        for panel in self.plan.panels:
-            if space := working_space(self.frame, panel):
-                yield (*space.points, space.points[0])
+        """Edges of partitions and openings."""
         for shape in Rooms(self.shop, self.frame).partitions():
             if isinstance(shape, Rect):
                 yield shape.bounds.outline
         for opening in self.shop.building.openings:
             if place := opening_place(self.frame, opening, self.band):
                 for shape in draw_opening(self.frame, opening, *place):
-                    if isinstance(shape, Polyline):
-                        yield shape.points
-                    elif isinstance(shape, Rect):
+                    if isinstance(shape, Rect):
                         yield shape.bounds.outline
                     elif isinstance(shape, Line):
                         yield shape.start, shape.end

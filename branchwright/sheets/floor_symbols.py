@@ -128,13 +128,13 @@ def draw_luminaire(middle: Xy) -> Iterator[Shape]:
 
 
 def draw_letter(middle: Xy, letter: str) -> Iterator[Shape]:
-    """A small square with a letter, and smaller beside it the number that some letters have."""
+    """A small square with a letter, and lower beside it the number that some letters have."""
     x, y = middle
-    yield Rect(around(middle, R * 0.9, R * 0.9), styles.SYMBOL, 1.5)
-    shift = 2.8 if len(letter) > 1 else 0.0
-    yield Text((x - shift, y + 3.4), letter[0], styles.SYMBOL_LETTER, "middle")
+    shift = 3.4 if len(letter) > 1 else 0.0
+    yield Rect(around(middle, R if shift else R * 0.9, R * 0.9), styles.SYMBOL, 1.5)
+    yield Text((x - shift, y + 3.4 - shift / 4), letter[0], styles.SYMBOL_LETTER, "middle")
     if shift:
-        yield Text((x + 3.6, y + 5.2), letter[1:], styles.SYMBOL_NUMBER, "middle")
+        yield Text((x + shift, y + 5.4), letter[1:], styles.SYMBOL_LETTER, "middle")
 
 
 def draw_marker(index: int, middle: Xy) -> Iterator[Shape]:

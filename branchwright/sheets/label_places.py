@@ -2,7 +2,7 @@
 
 For each label the candidates go round its point in growing rings. A candidate that touches
 something solid or lies on a run is out; of the others the nearest wins, lines under a label and
-labels under its leader counting as distance. Room beside a run is kept where there is any.
+what lies under its leader counting as distance. Room beside a run is kept where there is any.
 """
 
 import itertools
@@ -17,10 +17,13 @@ RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300
 LEADER_FROM: Final = 14.0
 LINE_COST: Final = 1.0
 TURN_COST: Final = 5.0
-CROSSED_COST: Final = 60.0  # of each label or symbol that a leader would go through
+CROSSED_COST: Final = 60.0  # of each label, symbol or open place that a leader would go through
+WALL_WEIGHT, DOOR_WEIGHT = 3.0, 12.0  # of a wall's face and the way of a door against other lines
 GAP: Final = 2.0
 RUN_GAP: Final = 3.0  # half a raceway's tube
 LINE_GAP: Final = 0.75
+
+_Piece = tuple[Xy, Xy, float]  # of a line, with its weight
 
 
 class Place(NamedTuple):
@@ -66,8 +69,9 @@ class Places:
     ) -> None:
         self.page, self.crowded, self.line_cost = page, crowded, line_cost
         self._solid: Squares[Bounds] = Squares()
-        self._lines: Squares[tuple[Xy, Xy]] = Squares()
-        self._runs: Squares[tuple[Xy, Xy]] = Squares()
+        self._lines: Squares[_Piece] = Squares()
+        self._runs: Squares[_Piece] = Squares()
+        self._open: list[Bounds] = []
 
     def add_solid(self, shapes: Iterable[Bounds]) -> None:
         """No label goes where these are."""
@@ -78,13 +82,23 @@ class Places:
         """No label goes here, and no leader through it where another way is near."""
         self.add_solid([bounds])
 
-    def add_line(self, points: Sequence[Xy]) -> None:
-        """Labels should keep off this line where they can."""
-        _add_pieces(self._lines, points)
+    def add_line(self, points: Sequence[Xy], weight: float = 1.0) -> None:
+        """Labels should keep off this line where they can, the more the heavier it is."""
+        _add_pieces(self._lines, points, weight)
+
+    def add_open(self, bounds: Bounds) -> None:
+        """No leader goes through here where another way is near."""
+        self._open.append(bounds)
 
     def add_run(self, points: Sequence[Xy]) -> None:
         """Labels keep off this run."""
         _add_pieces(self._lines if self.crowded else self._runs, points)
+
+    def free(self, bounds: Bounds, *, lines: bool) -> bool:
+        """Whether nothing solid and no run is there, or all but touches it; `lines` may be."""
+        if self._blocked(bounds, LINE_GAP) or self._on_run(bounds, 0.0):
+            return False
+        return lines or not self._lines_under(bounds)
 
     def put(self, targets: Sequence[Target], width: float, height: float) -> Place | None:
         """Find the best place for a label of this size at any of the targets, and take it."""
@@ -114,15 +128,17 @@ class Places:
                     continue
                 place = Place(bounds, target.point, away, floor)
                 cost = floor + self.line_cost * self._lines_under(bounds)
+                if away > RINGS[0]:
+                    cost += CROSSED_COST * self._opened(*place.leader)
                 if place.needs_leader:
                     cost += CROSSED_COST * self._crossed(*place.leader)
                 if best is None or cost < best.cost:
                     best = place._replace(cost=cost)
         return best
 
-    def _blocked(self, bounds: Bounds) -> bool:
+    def _blocked(self, bounds: Bounds, gap: float = GAP) -> bool:
         """Whether something solid is there."""
-        gap = GAP - HAIR  # Bounds.overlaps, written out: this is asked very often
+        gap -= HAIR  # Bounds.overlaps, written out: this is asked very often
         left, top, right, bottom = bounds
         left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
         for low, high, far, deep in self._solid.near(Bounds(left, top, right, bottom)):
@@ -135,7 +151,7 @@ class Places:
         left, top, right, bottom = bounds
         left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
         bounds = Bounds(left, top, right, bottom)
-        for (x0, y0), (x1, y1) in self._runs.near(bounds):
+        for (x0, y0), (x1, y1), _ in self._runs.near(bounds):
             if (x0 < left and x1 < left) or (x0 > right and x1 > right):
                 continue
             if (y0 < top and y1 < top) or (y0 > bottom and y1 > bottom):
@@ -152,17 +168,21 @@ class Places:
             if not _holds(shape, start)
         )
 
+    def _opened(self, start: Xy, end: Xy) -> int:
+        """Through how many places to keep open a leader would go."""
+        return sum(_length_inside(start, end, place) > 0 for place in self._open)
+
     def _lines_under(self, bounds: Bounds) -> float:
-        """Length of lines that a label would lie on, or all but touch."""
+        """Length of lines that a label would lie on, or all but touch, by their weight."""
         left, top, right, bottom = bounds
         around = Bounds(left - LINE_GAP, top - LINE_GAP, right + LINE_GAP, bottom + LINE_GAP)
-        return sum(_length_inside(a, b, around) for a, b in self._lines.near(around))
+        return sum(w * _length_inside(a, b, around) for a, b, w in self._lines.near(around))
 
 
-def _add_pieces(to: Squares[tuple[Xy, Xy]], points: Sequence[Xy]) -> None:
+def _add_pieces(to: Squares[_Piece], points: Sequence[Xy], weight: float = 1.0) -> None:
     """Add the straight pieces of a line."""
     for start, end in itertools.pairwise(points):
-        to.add(_about(start, end), (start, end))
+        to.add(_about(start, end), (start, end, weight))
 
 
 def _holds(bounds: Bounds, point: Xy) -> bool:

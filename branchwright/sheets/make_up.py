@@ -5,7 +5,7 @@ together or conductors end capped. Lines that cross without a dot touch nothing.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 from typing import Final
@@ -35,14 +35,17 @@ HEAD: Final = 44.0
 ROW: Final = 14.0
 GAP: Final = 6.0
 AFTER: Final = 26.0
-NAMES: Final = 168.0  # conductors at the left
+NAMES: Final = 168.0  # conductors at the left, at least
+AFTER_NAME: Final = 26.0
+LEAST_BEYOND: Final = 130.0  # right of the joints
 COLUMN, NARROW_COLUMN, MANY = 17.0, 12.0, 9
 TO: Final = 12.0
-DOT: Final = 5.4
+DOT: Final = 5.8
 LEGEND: Final = 44.0
 SEVERAL_RUNS: Final = 3
 TWO_GANGS: Final = 2
-NUMBER: Final = styles.Lettering(7.0, bold=True, fill=styles.PAPER)
+TWO_DIGITS: Final = 10
+NUMBER: Final = styles.Lettering(8.0, bold=True, fill=styles.PAPER)
 
 
 def made_up_boxes(plan: Plan) -> list[Joints]:
@@ -128,6 +131,13 @@ class _Cell:
             found[number] = column
         return found
 
+    @cached_property
+    def names(self) -> float:
+        """Room for the names of conductors: what the longest asks for, or what there is."""
+        widths = (text_width(_wire_label(end), 9.5) for ends in self.runs for end in ends)
+        room = HALF - self.breadth - TO - LEAST_BEYOND
+        return max(NAMES, min(room, max(widths, default=0.0) + AFTER_NAME))
+
     @property
     def breadth(self) -> float:
         """Width of all columns."""
@@ -140,7 +150,7 @@ class _Cell:
 
     def column(self, joint: int, x: float) -> float:
         """Where the line of a joint stands."""
-        return x + NAMES + self.step * (self.columns[joint] + 0.5)
+        return x + self.names + self.step * (self.columns[joint] + 0.5)
 
     def shapes(self, at: Xy) -> Iterator[Shape]:
         """Title, columns, then a block for each run and each device."""
@@ -177,18 +187,14 @@ class _Cell:
         """A run and its conductors, each with a line to its joint or to where it ends."""
         (x, y), first = at, ends[0]
         says = f"{clean(first.run.id)} {clean(first.far(self.one.box.id))}"
-        room = NAMES - 10
+        room = self.names - 10
         yield Text((x, y + 8), fitted(says, room, 9.5, True), styles.HEADING)
         pulled = fitted(clean(pulled_words(first.run)), HALF - self._beyond - 4, 9.5)
         yield Text((x + self._beyond + 4, y + 8), pulled, styles.SMALL)
         for number, end in enumerate(ends, start=1):
             level = y + ROW * number + 4
             yield from draw_wire(end.role, end.wire.insulated, (x + 5, level), 4.6, None)
-            size = size_words(end.wire.awg)
-            label = f"{wire_words(end)}, {size}"
-            if text_width(label, 9.5) > NAMES - 26 and end.wire.marked and end.role != "spare":
-                label = f"{seen_words(end)}, {size}"
-            label = fitted(label, NAMES - 26, 9.5)
+            label = fitted(_wire_label(end), self.names - AFTER_NAME, 9.5)
             name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
             after = name.bounds.right + 5
             yield name
@@ -206,7 +212,7 @@ class _Cell:
     @property
     def _beyond(self) -> float:
         """Right of the columns."""
-        return NAMES + self.breadth + TO
+        return self.names + self.breadth + TO
 
     def _device(
         self, device: str, joints: Sequence[Joint], at: Xy, lines: dict[int, list[float]]
@@ -215,7 +221,7 @@ class _Cell:
         x, y = at
         yokes = {yoke.id: yoke for yoke in self.one.box.yokes}
         told = terminal_words(device)
-        yield Text((x, y + 8), fitted(told, NAMES - 10, 9.5, True), styles.HEADING)
+        yield Text((x, y + 8), fitted(told, self.names - 10, 9.5, True), styles.HEADING)
         what = _device_words(yokes.get(device.removesuffix(" load")))
         cut = fitted(what, HALF - self._beyond - 4, 9.5)
         yield Text((x + self._beyond + 4, y + 8), cut, styles.SMALL)
@@ -223,17 +229,27 @@ class _Cell:
             level = y + ROW * number + 4
             column = self.column(joint.number, x)
             lines.setdefault(joint.number, []).append(level)
-            label = fitted(f"pigtail, {role_words(joint.role)}", NAMES - 26, 9.5)
+            label = fitted(f"pigtail, {role_words(joint.role)}", self.names - AFTER_NAME, 9.5)
             name = Text((x + 14, level + 3.5), label, styles.SMALL_INK)
             yield name
             yield Line((name.bounds.right + 5, level), (column, level), styles.SYMBOL_LINE)
             yield from _dot((column, level), joint.number)
 
 
+def _wire_label(end: End) -> str:
+    """A conductor and its size; of one that is marked and long to tell, colour and mark."""
+    size = size_words(end.wire.awg)
+    label = f"{wire_words(end)}, {size}"
+    if text_width(label, 9.5) > NAMES - AFTER_NAME and end.wire.marked and end.role != "spare":
+        return f"{seen_words(end)}, {size}"
+    return label
+
+
 def _dot(at: Xy, number: int) -> Iterator[Shape]:
     """A wire in a joint."""
     yield Circle(at, DOT, styles.SYMBOL_SOLID)
-    yield Text((at[0], at[1] + 2.5), str(number), NUMBER, "middle")
+    look = NUMBER if number < TWO_DIGITS else replace(NUMBER, bold=False)
+    yield Text((at[0], at[1] + 2.9), str(number), look, "middle")
 
 
 def _ends_words(end: End) -> str:

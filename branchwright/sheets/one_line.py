@@ -155,7 +155,8 @@ class _Sheet:
             self.layer.add(row)
             replace(self, layer=row)._circuit(circuit, x)
             last = self.y
-            self.y += FEEDS_STEP * max(0, len(_feeds(circuit)) - FEEDS_IN_A_ROW)
+            more = max(len(_feeds(circuit)) - FEEDS_IN_A_ROW, len(_wires(circuit)[1]) - 1, 0)
+            self.y += FEEDS_STEP * more
         for feeder in (f for f in self.plan.feeders if f.source == panel.id):
             last = self.y + ROW
             self._feeder(feeder, (x, self.y), panels)
@@ -169,19 +170,9 @@ class _Sheet:
         line_end = SYMBOLS_AT - SYMBOL_STEP / 2
         self.layer.add(Line((x, y), (line_end, y), styles.SYMBOL_LINE))
         self.layer.add(*_breaker((x + INDENT, y), circuit.breaker.poles))
-        wire = circuit.conductor
         breaker = f"{amps(circuit.breaker.amps)} {circuit.volts_text} V"
         breaker += " GFCI" * circuit.breaker.gfci
-        spares = f", {wire.spares} spare" * bool(wire.spares)
-        existing = circuit.life == "existing"
-        wires = f"{wire.count} × {wire.awg} {clean(wire.insulation)}"
-        ground, notes = f"ground {wire.ground_awg}{spares}", ["existing"] * existing
-        if text_width(f"{wires}, {ground}", styles.SMALL_INK.size) <= _room(3):
-            wires = f"{wires}, {ground}"
-        else:  # under the line
-            notes = [ground, *notes]
-        areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
-        notes = [*([", ground ".join(areas)] if any(areas) else []), *notes]
+        wires, notes = _wires(circuit)
         worst = circuit.worst
         load = f"{plain(worst.amps, 1)} of {plain(worst.limit_amps, 1)} A" if worst else ""
         spaces = at_spaces(self.plan, circuit)
@@ -191,9 +182,9 @@ class _Sheet:
             self._text(at, y - 5, text, _room(index), look)
         for place, symbol in enumerate(symbols):
             self.layer.add(*symbol((SYMBOLS_AT + place * SYMBOL_STEP, y)))
-        if circuit.multiwire_with:
-            notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
-        self._text(COLUMNS[3][1], y + 11, " · ".join(notes), _room(3), styles.SMALL)
+        for number, line in enumerate(notes):
+            spot = (COLUMNS[3][1], y + 11 + FEEDS_STEP * number)
+            self.layer.add(Text(spot, line, styles.SMALL))
         for number, line in enumerate(_feeds(circuit)):
             spot = (COLUMNS[5][1], y - 1.5 + FEEDS_STEP * number)
             self.layer.add(Text(spot, line, styles.SMALL_INK))
@@ -201,6 +192,26 @@ class _Sheet:
     def _text(self, x: float, y: float, says: str, room: float, look: Lettering) -> None:
         if says:
             self.layer.add(Text((x, y), fitted(says, room, look.size, look.bold), look))
+
+
+def _wires(circuit: CircuitPlan) -> tuple[str, list[str]]:
+    """The conductors of a circuit over its line, and the lines with the rest under it."""
+    wire = circuit.conductor
+    spares = f", {wire.spares} spare" * bool(wire.spares)
+    wires, ground = (
+        f"{wire.count} × {wire.awg} {clean(wire.insulation)}",
+        f"ground {wire.ground_awg}",
+    )
+    notes = ["existing"] * (circuit.life == "existing")
+    if text_width(f"{wires}, {ground}{spares}", styles.SMALL_INK.size) <= _room(3):
+        wires = f"{wires}, {ground}{spares}"
+    else:
+        notes = [f"{ground}{spares}", *notes]
+    areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
+    notes = [*([", ground ".join(areas)] if any(areas) else []), *notes]
+    if circuit.multiwire_with:
+        notes.append(f"neutral shared with {clean(circuit.multiwire_with)}")
+    return wires, folded(" · ".join(notes), _room(3), styles.SMALL.size) if notes else []
 
 
 def _feeds(circuit: CircuitPlan) -> list[str]:

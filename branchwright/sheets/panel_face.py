@@ -24,8 +24,8 @@ from models.plan import CircuitPlan, PanelPlan, Plan, Space
 WIDTH: Final = 1000.0
 MIDDLE: Final = WIDTH / 2
 BREAKER, BUS = 118.0, 34.0
-ROW, MOST_ROW = 38.0, 61.0
-TOP: Final = 132.0
+ROW, MOST_ROW = 36.4, 61.0  # three small lines at least
+TOP: Final = 114.0
 INSET, GAP = 2.5, 14.0
 EDGE: Final = BUS / 2 + BREAKER + 12 + GAP  # from the middle to the texts
 ROOM: Final = MIDDLE - EDGE - SHEET_MARGIN
@@ -94,14 +94,14 @@ class _Face:
         """The box around the breakers, its ratings, and the leg of each row."""
         panel = self.panel
         half = BUS / 2 + BREAKER + 12
-        around = Bounds(MIDDLE - half, TOP - 46, MIDDLE + half, self.bottom + 12)
+        around = Bounds(MIDDLE - half, TOP - 34, MIDDLE + half, self.bottom + 12)
         layer.add(Rect(around, styles.ENCLOSURE, 6))
         amps = panel.main.amps
         kind = "back-fed main" if panel.main.kind == "back-fed" else "main breaker"
         main = f"{plain(amps, 1)} A {kind}" if amps is not None else "main lugs"
         says = f"{main} · bus {plain(panel.bus_amps, 1)} A · terminals {panel.terminals_c} °C"
         text = fitted(says, 2 * half - 20, SMALL_INK.size)
-        layer.add(Text((MIDDLE, TOP - 25), text, SMALL_INK, "middle"))
+        layer.add(Text((MIDDLE, TOP - 14), text, SMALL_INK, "middle"))
         for row in range(self.rows):
             leg = next((s.leg for s in panel.spaces if (s.space + 1) // 2 == row + 1), "")
             at = (MIDDLE, self._middle(2 * row + 1) + 3.4)

@@ -35,7 +35,7 @@ OF: Final = Lettering(9.5, bold=True)
 LENGTH: Final = Lettering(8.5)
 ORDER: Final = Lettering(8.0, bold=True)
 LEAST_HEADING: Final = 4.5
-LEAST_ORDER: Final = 4.5  # points, of the number in the shortest piece
+ORDER_STEP: Final = 9.4
 
 
 def rolls_drawn(plan: Plan) -> list[Drawing]:
@@ -177,11 +177,14 @@ class _Bar:
             yield Text((middle, box.top + 12), words[0], OF, "middle")
             yield Text((middle, box.top + 24), words[1], LENGTH, "middle")
             return
-        told = str(order)
+        told = [str(order)]
         room = box.right - box.left - 1.5
-        size = min(ORDER.size, ORDER.size * room / text_width(told, ORDER.size, True))
-        if size >= LEAST_ORDER:
-            yield Text((middle, box.top + BAR / 2 + 3), told, Lettering(size, True), "middle")
+        if text_width(told[0], ORDER.size, True) > room:
+            told = list(told[0])  # its digits, one below the other
+        if max(text_width(line, ORDER.size, True) for line in told) <= room:
+            first = box.top + BAR / 2 + 3 - ORDER_STEP * (len(told) - 1) / 2
+            for number, line in enumerate(told):
+                yield Text((middle, first + ORDER_STEP * number), line, ORDER, "middle")
 
     def _left_over(self, box: Bounds) -> Iterator[Shape]:
         """The rest, hatched, with its length where there is room."""

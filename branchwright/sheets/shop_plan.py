@@ -21,6 +21,7 @@ from branchwright.sheets.display import (
     Xy,
 )
 from branchwright.sheets.floor_building import (
+    door_ways,
     opening_place,
     outer_corners,
 )
@@ -33,10 +34,10 @@ from branchwright.sheets.floor_legend import (
     section_height,
 )
 from branchwright.sheets.floor_symbols import YOKE_STEP, R, draw_letter, draw_luminaire, draw_yoke
-from branchwright.sheets.label_places import Places, Target
+from branchwright.sheets.label_places import DOOR_WEIGHT, Places, Target
 from branchwright.sheets.sheet import SHEET_MARGIN, draw_foot, draw_head, foot_height
 from branchwright.sheets.shop_legend import diamond, shop_legend
-from branchwright.sheets.shop_rooms import BAND, PARTITION_HALF, Rooms
+from branchwright.sheets.shop_rooms import BAND, PARTITION_HALF, Rooms, bounds_of
 from branchwright.sheets.shop_ways import DrawnWays
 from branchwright.words import fahrenheit
 from models.shop import (
@@ -100,7 +101,7 @@ class _Sheet:
         x, y = plot.right + 8, legend_top
         for title, rows in sections:
             y = draw_section(layer, title, rows, x, y)
-        draw_scale(layer, self.frame, x, y)
+        draw_scale(layer, self.frame.scale, x, y)
         draw_foot(drawing.layer("foot"), (SHEET_MARGIN, bottom), width)
         return drawing
 
@@ -197,6 +198,12 @@ class _Sheet:
         for partition in self.building.partitions:
             body = self.rooms.partition(partition.id)
             places.add_line([(body.left, body.top), (body.right, body.bottom)])
+        for way in door_ways(self.frame, BAND):
+            places.add_line(way.points, DOOR_WEIGHT)
+        for panel in self.shop.supply.panels:
+            corners = self.rooms.working_space(panel).points
+            places.add_line((*corners, corners[0]))
+            places.add_open(bounds_of(corners[0], corners[2]))
         return places
 
     def _label(self, labels: Labels) -> None:

@@ -57,7 +57,7 @@ class Rooms:
         for stretch in bare_stretches(self.shop):
             layer.add(self._bare(stretch.wall, stretch.faces, stretch.begin_ft, stretch.end_ft))
         for panel in self.shop.supply.panels:
-            layer.add(self._working_space(panel))
+            layer.add(self.working_space(panel))
         layer.add(*draw_dimensions(self.frame))
 
     def partitions(self) -> Iterator[Shape]:
@@ -92,7 +92,7 @@ class Rooms:
             return Bounds(bounds.left, bounds.top - wide, bounds.right, bounds.bottom + wide)
         return Bounds(bounds.left - wide, bounds.top, bounds.right + wide, bounds.bottom)
 
-    def _working_space(self, panel: Panel) -> Polyline:
+    def working_space(self, panel: Panel) -> Polyline:
         """Floor to keep free before a panel (NEC 110.26(A))."""
         assert panel.wall is not None
         x, y, _ = self.shop.position(panel)

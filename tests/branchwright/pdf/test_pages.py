@@ -9,7 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from branchwright.papers.paper import Field, Paper
-from branchwright.pdf.drawing_page import LAP, drawing_pages, largest_of_all
+from branchwright.pdf.drawing_page import (
+    circuit_pages,
+    drawing_pages,
+    floor_pages,
+    largest_of_all,
+)
 from branchwright.pdf.flow import Flow
 from branchwright.pdf.grid import (
     WRITTEN_EM,
@@ -38,12 +43,35 @@ from tests.plan_files import plan_on_file
 
 SIZES = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"), OnPaper("letter", "letter"))
 INCH = 72
+# Smallest letters of a drawing on paper [pt]; our own limit, common practice, no source.
+LEAST_LETTERS = 6.0
+DRAWN_ON = (OnPaper("letter", "tabloid"), OnPaper("a4", "a3"))
 
 
 def all_pages(plan: Plan, on: OnPaper) -> list[Page]:
     made = Made(plan, on)
     pages = [page for name in (*DRAWINGS, *PAPERS_OF_THE_SET) for page in made.pages(name)]
     return pages + packet_pages(plan, on.paper, made.pages)
+
+
+def sizes_on(page: Page) -> Iterator[tuple[float, str]]:
+    """The size of every text of a page's drawings, in points on paper."""
+    for part in page.parts:
+        for text in part.drawing.root.texts():
+            if text.text.strip() and (part.clip is None or text.bounds.inside(part.clip)):
+                yield part.factor * text.lettering.size, text.text
+
+
+def small_letters(plan: Plan, on: OnPaper) -> list[tuple[str, float, str]]:
+    """Texts of drawings in letters too small."""
+    made = Made(plan, on)
+    pages = [page for name in DRAWINGS for page in made.pages(name)]
+    return [
+        (page.title, size, text)
+        for page in pages
+        for size, text in sizes_on(page)
+        if size < LEAST_LETTERS - 0.001
+    ]
 
 
 def on_page(page: Page, block: Block) -> list[tuple[str, Bounds]]:
@@ -92,6 +120,20 @@ def test_every_page_of_every_demo_shop(shop):
     for on in SIZES:
         for page in all_pages(plan, on):
             assert_apart(page, block)
+
+
+@pytest.mark.parametrize("on", DRAWN_ON, ids=lambda on: on.drawings)
+@pytest.mark.parametrize("name", ["one_bay_garage", "every_section", "machines_to_come"])
+def test_letters_of_drawings_are_large_enough(name, on):
+    assert small_letters(plan_on_file(name), on) == []
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("shop", [*QUICK, *LONG])
+def test_letters_of_drawings_of_every_demo_shop_are_large_enough(shop):
+    plan = planned(shop)
+    for on in DRAWN_ON:
+        assert small_letters(plan, on) == []
 
 
 @pytest.mark.parametrize("name", HOSTILE)
@@ -144,37 +186,65 @@ def test_a_scale_is_near_the_largest_and_says_what_it_is(points_per_ft, most, me
     assert factor > most / 2 - 1e-6
 
 
-def test_large_floor_plans_come_in_parts_that_lose_no_text():
-    """Texts all over a sheet three times as wide and high as the paper."""
-    drawing = Drawing(3000, 2400, "many labels", points_per_ft=20.0)
+def many_labels(wide: float, high: float, circuits: int = 20) -> Drawing:
+    """A floor plan with labels all over, its head and its legend."""
+    drawing = Drawing(wide + 300, high, "many labels", points_per_ft=20.0)
+    drawing.layer("head").add(Text((30, 20), "Floor plan", BODY))
     layer = drawing.layer("labels")
-    for row, column in itertools.product(range(60), range(30)):
-        layer.add(Text((30 + column * 98, 40 + row * 39), f"label {row}.{column}", BODY))
-    assert max(t.bounds.right - t.bounds.left for t in layer.texts()) < LAP
-    whole, *parts = drawing_pages("Floor plan", drawing, OnPaper(), in_parts=True)
-    assert whole.begins
+    for row, column in itertools.product(range(int(high / 40)), range(int(wide / 100))):
+        text = Text((30 + column * 98, 40 + row * 39), f"label {row}.{column}", BODY)
+        layer.add(Group("", [text]))
+    legend = (Text((wide + 10, 40 + row * 20), f"circuit {row}", BODY) for row in range(circuits))
+    drawing.layer("legend").add(*legend)
+    drawing.layer("scale").add(Text((wide + 10, 500), "0", BODY))
+    return drawing
+
+
+def shown_on(pages: list[Page]) -> set[str]:
+    return {
+        text for page in pages for size, text in sizes_on(page) if size >= LEAST_LETTERS - 0.001
+    }
+
+
+@pytest.mark.parametrize("on", SIZES, ids=lambda on: f"{on.paper}-{on.drawings}")
+def test_large_floor_plans_come_in_parts_that_lose_no_text(on):
+    """Texts all over a sheet three times as wide and high as the paper."""
+    drawing = many_labels(3000, 2400)
+    labels = {text.text for text in drawing.root.texts() if text.text.startswith("label")}
+    assert len(labels) == 1800
+    whole, legend, *parts = floor_pages("Floor plan", drawing, on)
+    assert [page.begins for page in (whole, legend, parts[0])] == [True, False, False]
     assert len(parts) > 1
-    shown = set()
-    for page in parts:
-        part = page.parts[0]
-        assert part.clip is not None
-        assert part.factor > 0.4
-        assert not page.begins
-        shown |= {t.text for t in layer.texts() if t.bounds.inside(part.clip)}
-    assert len(shown) == 1800
+    if on.drawings != "letter":
+        assert all(size >= LEAST_LETTERS - 0.001 for page in parts for size, _ in sizes_on(page))
+        assert shown_on(parts) >= labels
+    assert not shown_on([whole]) >= labels
+    assert shown_on([legend]) == {f"circuit {row}" for row in range(20)}
+    for page in (whole, legend, *parts):
+        assert_apart(page, Block("shop", "NEC 2023", "0" * 12, ""))
+
+
+def test_a_floor_plan_is_whole_without_its_legend_where_that_does():
+    """Lower than its legend, beside which its letters would be too small."""
+    whole, legend = floor_pages("Floor plan", many_labels(1500, 1100, circuits=60), OnPaper())
+    assert len(shown_on([whole])) > 27 * 15
+    assert (legend.title, legend.begins) == ("Floor plan, legend", False)
+    (page,) = floor_pages("Floor plan", many_labels(900, 700), OnPaper())
+    assert {"Floor plan", "circuit 0"} <= shown_on([page])
 
 
 def test_a_circuit_on_a_large_plan_comes_enlarged_too():
-    """Far from the other corner: the second page shows it alone, larger."""
-    drawing = Drawing(3000, 2400, "large", points_per_ft=20.0)
-    drawing.layer("head").add(Text((30, 30), "all", BODY), Text((2900, 2380), "of it", BODY))
+    """The second page shows where it runs, larger."""
     about = Bounds(200, 300, 900, 800)
-    whole, near = drawing_pages("Circuit C1", drawing, OnPaper(), about=about)
+    drawing = many_labels(3000, 2400)
+    whole, near = circuit_pages("Circuit C1", drawing, OnPaper(), about, ["20 A 120 V."])
     assert (near.title, near.begins) == ("Circuit C1, enlarged", False)
     assert near.parts[0].factor > 2 * whole.parts[0].factor
     assert near.parts[0].clip is not None
     assert about.inside(near.parts[0].clip)
-    assert len(list(drawing_pages("Circuit C1", drawing, OnPaper()))) == 1
+    assert "20 A 120 V." in shown_on([whole])
+    (page,) = circuit_pages("Circuit C1", many_labels(900, 700), OnPaper(), about, ["20 A 120 V."])
+    assert "circuit 0" in shown_on([page])
 
 
 def test_raceway_sections_are_of_one_scale():

@@ -14,6 +14,7 @@ from models.price_book import PriceBook
 from models.shop_edit import changed
 from models.shop_file import read_shop
 from solver.survey import survey
+from tests.branchwright.sheets.text_boxes import cut_words, faults
 from tests.demo_shops import DEMO_SHOPS
 
 SCENARIOS = Path(__file__).parent.parent.parent.parent / "scenarios"
@@ -37,6 +38,12 @@ def test_no_text_lies_on_another_or_leaves_the_sheet(drawn):
         assert text.bounds.inside(drawing.bounds), text.text
     for one, other in combinations(texts, 2):
         assert not one.bounds.overlaps(other.bounds), (one.text, other.text)
+
+
+def test_labels_keep_off_door_ways_and_are_whole(drawn):
+    _, _, drawing = drawn
+    assert faults(drawing) == []
+    assert cut_words(drawing) == []
 
 
 def test_everything_of_the_shop_has_its_name(drawn):

@@ -1,17 +1,19 @@
-"""Texts of every drawing of every demo shop: none clipped, none on another, none on a run."""
+"""Texts of every drawing of every demo shop: none clipped or cut, none on another, on a run or on
+the way of a door; no line to one through a working space.
+"""
 
 from dataclasses import replace
 
 import pytest
 
 from branchwright.sheets import styles
-from branchwright.sheets.display import Drawing, Group, Line, Text
+from branchwright.sheets.display import Drawing, Group, Line, Polyline, Text
 from models.plan import Plan
 from models.price_book import PriceBook
 from models.shop_file import read_shop
 from solver.plan import plan_shop
 from solver.solve import Control
-from tests.branchwright.sheets.text_boxes import all_drawings, faults
+from tests.branchwright.sheets.text_boxes import all_drawings, cut_words, faults
 from tests.demo_shops import DEMO_SHOPS, SCENARIOS
 from tests.plan_files import plan_on_file
 
@@ -38,7 +40,11 @@ def planned(name: str) -> Plan:
 
 
 def assert_faultless(plan: Plan) -> None:
-    told = [f"{file}: {one}" for file, drawing in all_drawings(plan) for one in faults(drawing)]
+    told = [
+        f"{file}: {one}"
+        for file, drawing in all_drawings(plan)
+        for one in (*faults(drawing), *cut_words(drawing))
+    ]
     assert told == []
 
 
@@ -73,3 +79,24 @@ def test_the_measure_sees_what_it_looks_for():
         "a run goes through: C4",
     ]
     assert faults(Drawing(100, 100, "", Group("sheet", [runs, letter, word]))) == []
+
+
+def test_the_measure_sees_cut_words_doors_and_working_spaces():
+    """Of each one that is wrong, and beside it one that is right."""
+    way = Polyline(((20, 0), (20, 40), (60, 40), (60, 0)), styles.DOOR_SWEEP)
+    space = Polyline(((70, 0), (90, 0), (90, 30), (70, 30)), styles.WORKING_SPACE, True)
+    building = Group("building", [way, space])
+    on_it, within = Text((50, 44), "R1  1 EMT", styles.BODY), Text((24, 30), "C4", styles.BODY)
+    cut = Text((10, 80), "table s…", styles.BODY)
+    through = Line((65, 10), (80, 40), styles.LEADER)
+    leaders = Group("leaders", [through, Line((65, 50), (95, 50), styles.LEADER)])
+    root = Group("sheet", [building, on_it, within, cut, leaders])
+    wrong = Drawing(200, 100, "", root)
+    assert cut_words(wrong) == ["cut: table s…"]
+    assert faults(wrong) == [
+        "on the way of a door: R1  1 EMT",
+        "a leader goes through a working space at (65, 10)",
+    ]
+    right = Group("sheet", [building, within, Group("leaders", leaders.shapes[1:])])
+    assert faults(Drawing(200, 100, "", right)) == []
+    assert cut_words(Drawing(200, 100, "", right)) == []

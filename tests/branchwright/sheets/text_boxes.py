@@ -1,4 +1,5 @@
-"""What a test asks of the texts of a drawing: where they are clipped, overlap, or are run through.
+"""What a test asks of the texts of a drawing: where they are clipped, overlap, are run through or
+lie on the way of a door, which lines to them go through a working space, and which texts are cut.
 
 Boxes of texts are measured by the advance widths of the widest face that pages name, so that what
 is apart here is apart in the others too.
@@ -11,9 +12,12 @@ from typing import Final
 
 from branchwright.sheet_set import framed
 from branchwright.sheets.display import Bounds, Drawing, Group, Line, Polyline, Shape, Text, Xy
+from branchwright.sheets.styles import DOOR_SWEEP, WORKING_SPACE
+from branchwright.sheets.text_size import ELLIPSIS
 from models.plan import Plan
 
 RUNS: Final = "runs"
+LEADERS: Final = "leaders"
 ON_SYMBOLS: Final = "symbols"  # their letters stand on paper of their own, over the runs
 ABOVE_CAPITALS_EM, BELOW_BASE_EM = 0.2, 0.16  # of the measured box, where few letters have ink
 LEAST_THROUGH: Final = 0.5  # points
@@ -33,7 +37,36 @@ def faults(drawing: Drawing) -> list[str]:
         near = (ends for ends in runs[:last] if max(ends[0][1], ends[1][1]) > box.top)
         if layer != ON_SYMBOLS and any(_through(*ends, box) for ends in near):
             told.append(f"a run goes through: {text.text}")
+    told += [f"on the way of a door: {text.text}" for text in _on_doors(shapes, texts)]
+    told += [f"a leader goes through a working space at {spot}" for spot in _led_through(shapes)]
     return told
+
+
+def cut_words(drawing: Drawing) -> list[str]:
+    """Texts that are not there whole, which names of reasonable length are to be."""
+    return [f"cut: {text.text}" for text in drawing.root.texts() if ELLIPSIS in text.text]
+
+
+def _on_doors(shapes: list[tuple[str, Shape]], texts: list[tuple[str, Text]]) -> Iterator[Text]:
+    """Texts over the dashed line that an overhead door reaches to."""
+    ways = [p for _, p in shapes if isinstance(p, Polyline) and p.style == DOOR_SWEEP]
+    edges = [ends for way in ways for ends in _straight(way)]
+    for layer, text in texts:
+        if layer != ON_SYMBOLS and any(_through(*ends, text.bounds) for ends in edges):
+            yield text
+
+
+def _led_through(shapes: list[tuple[str, Shape]]) -> Iterator[Xy]:
+    """Where leaders begin that go through a working space, be it for a short way."""
+    spaces = [p.points for _, p in shapes if isinstance(p, Polyline) and p.style == WORKING_SPACE]
+    for layer, line in shapes:
+        if layer == LEADERS and isinstance(line, Line):
+            for corners in spaces:
+                (left, right), (top, bottom) = (
+                    (min(places), max(places)) for places in zip(*corners, strict=True)
+                )
+                if _through(line.start, line.end, Bounds(left, top, right, bottom)):
+                    yield round(line.start[0]), round(line.start[1])
 
 
 def _lowest(ends: tuple[Xy, Xy]) -> float:
