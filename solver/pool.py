@@ -29,7 +29,7 @@ from solver.thing_costs import crowding_costs, thing_costs
 
 MOST_ENUMERATED_ITEMS: Final = 16
 MOST_ENUMERATED_SETS: Final = 40_000
-MOVES_PER_EFFORT: Final = 2_000
+MOVES_PER_EFFORT: Final = 3_000
 QUICK_MOVES: Final = 2_000
 NEAREST: Final = 24
 MOST_MENDED: Final = 5

@@ -28,7 +28,7 @@ def recombined(
     """Numbers of groups that hold every item as often as it is wanted; None where none were found.
 
     `items`: of each group, one as often as it stands for others alike; `first`: numbers of groups
-    to start from.
+    to start from, nothing is dearer than these together.
     """
     model = cp_model.CpModel()
     built = [model.new_bool_var(f"x[{n}]") for n in range(len(items))]
@@ -49,6 +49,8 @@ def recombined(
         for thing, amount in made.takes.items():
             if amount and thing in limits.costs:
                 inside.setdefault(thing, []).append((amount, x))
+    model.add_hint(beyond, max(0, sum(taken[n].poles for n in first) - limits.poles))
+    model.add_hint(dark, max(0, limits.lights - sum(taken[n].lights for n in first)))
     for thing in sorted(inside):
         steps = [(0, 0), *limits.costs[thing]]
         at = [model.new_bool_var(f"z[{thing},{n}]") for n in range(len(steps))]
@@ -59,6 +61,11 @@ def recombined(
         model.add(sum(amount * x for amount, x in inside[thing]) <= room + over)
         cost += sum(price * z for (_, price), z in zip(steps, at, strict=True))
         cost += limits.over * over
+        used = there + sum(taken[n].takes.get(thing, 0) for n in first)
+        size = next((n for n, (most, _) in enumerate(steps) if used <= most), len(steps) - 1)
+        for n, z in enumerate(at):
+            model.add_hint(z, n == size)
+        model.add_hint(over, max(0, used - steps[size][0]))
     model.minimize(cost)
     for number, x in enumerate(built):
         model.add_hint(x, number in first)
