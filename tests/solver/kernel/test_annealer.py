@@ -1,24 +1,13 @@
 """The annealer: every move keeps all items and sums; full groups, by every way to deal them out."""
 
-from typing import NamedTuple
-
 import pytest
 
 from solver.kernel.search import Annealer, Grouping, Limits
+from solver.sketch import Sketched
 from tests.dealt_out import dealt_out
 
 LIMITS = Limits(poles=20, lights=0)
 HOLDS = 12  # weight that one group holds
-
-
-class Made(NamedTuple):
-    """What a group costs; `takes` nothing that is shared."""
-
-    cost: int
-    poles: int = 1
-    lights: int = 0
-    takes: dict[str, int] = {}
-    possible: bool = True
 
 
 def problem(seed):
@@ -29,7 +18,7 @@ def problem(seed):
     def taken(group):
         stretch = max(places[n] for n in group) - min(places[n] for n in group)
         over = max(0, sum(weights[n] for n in group) - HOLDS)
-        return Made(30 + 2 * stretch + 1_000 * over)
+        return Sketched(30 + 2 * stretch + 1_000 * over, 1)
 
     def apart(one):
         return lambda other: abs(places[one] - places[other])
