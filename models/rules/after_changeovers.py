@@ -103,7 +103,8 @@ def _faults(after: ReadingAfter, one: Served) -> Iterator[str]:
     on = after.machines_on(one.circuit)
     mates = [m for m in on if m.id != machine.id and _seat(after, m.id) == one.outlet.yoke]
     if mates:
-        yield f"{after.called[mates[0].id]} is at {one.outlet.yoke} too, which changes with {who}"
+        other, place = after.called[mates[0].id], one.outlet.yoke
+        yield f"{other} is plugged in at {place} too, which changes with {who}"
     if not alone and not (after.shop.code.multiwire and one.widens):
         yield f"{one.circuit.id} has other outlets, and no two hots and a neutral may serve both"
     if not alone and breaker != one.circuit.breaker.amps:

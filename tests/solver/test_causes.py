@@ -209,7 +209,7 @@ VARIANTS: dict[str, tuple[list[Change], str, list[str]]] = {
             *LARGER_FEEDER,
         ],
         "portable-tools",
-        ["hand-tool"],
+        ["hand tool"],
     ),
 }  # fmt: skip
 
