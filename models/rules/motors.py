@@ -12,7 +12,6 @@ from models.formulas.motors import (
     small_motors_may_share,
 )
 from models.plan import CircuitPlan, Finding
-from models.rules.lists import listed
 from models.rules.reading import Reading, amps_text, is_worked, machine_amps
 from models.rules.rule import RuleText, registry
 from models.shop import Machine
@@ -70,7 +69,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     if unknown:
         yield OVERLOAD.finding(
             "motors",
-            f"whether they have an overload device is not stated: {listed(unknown)}",
+            f"whether they have an overload device is not stated: {', '.join(unknown)}",
             edition=reading.edition,
             severity="note",
             fix="read the nameplates; say `starter: built in`, `manual` or `magnetic`",
