@@ -128,6 +128,7 @@ def _start(reading: Reading, circuit: CircuitPlan, motor: Machine) -> Iterator[F
     amps = locked_rotor_amps(machine_amps(motor))
     if circuit.breaker.amps <= 100 and start_likely_to_trip(amps, circuit.breaker.amps):
         least = magnetic_pickup_amps(circuit.breaker.amps)[0]
+        other = ", or 240 V where the motor can be reconnected" if motor.volts == 120 else ""
         yield START.finding(
             motor.id,
             f"{reading.called[motor.id]} draws about {amps_text(amps)} as it starts; a breaker of"
@@ -137,6 +138,5 @@ def _start(reading: Reading, circuit: CircuitPlan, motor: Machine) -> Iterator[F
             found=amps,
             limit=least,
             unit="A",
-            fix="if it does: a breaker for high starting current of the same rating, or 240 V where"
-            " the motor can be reconnected",
+            fix=f"if it does: a breaker of the same rating for high starting current{other}",
         )
