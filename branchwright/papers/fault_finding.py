@@ -107,9 +107,11 @@ class Cards:
             *(["every switch on"] if switched else []),
             *(["what is wired in switched on"] if "hard-wired" in kinds else []),
         ]
-        places = joined(reversed([stop.box for stop in way]))
+        seen = {outlet.box for outlet in on}  # a box of joints or switches shows nothing itself
+        boxes = [stop.box for stop in reversed(way) if stop.box in seen]
+        places = joined(boxes)
         says = f"With every cover on, with {joined(means, ' and ')}, look which places are dead"
-        if len(way) == 1:
+        if len(boxes) == 1:
             return f"{says}; on this circuit there is {places} alone."
         return (
             f"{says}, from the panel outward: {places}. The fault lies between the last live and"
@@ -191,5 +193,6 @@ class Cards:
 def run_words(run: Run) -> str:
     """A run between two boxes: what is pulled, how far, through what."""
     through = joined((*run.raceways, *(f"past {name}" for name in run.via)), ", ")
-    said = f"{clean(run.id)}, {clean(pulled_words(run))}, {length_words(run.length_ft)}"
+    far = length_words(run.length_ft) if run.length_ft else "back to back"
+    said = f"{clean(run.id)}, {clean(pulled_words(run))}, {far}"
     return f"{said} through {through}" if through else said
