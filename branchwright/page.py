@@ -306,7 +306,7 @@ def _rest(plan: Plan, plan_sha256: str) -> Iterable[tuple[str, str]]:
     told = "".join(f"<li>{escape(sentence(clean(text)))}</li>" for text in plan.made_by.assumptions)
     answers = _pairs(local_answer_words(plan))
     yield "Assumptions", f"<ul>{told}</ul>{answers}"
-    asked = open_questions(plan.findings)
+    asked = open_questions(plan)
     yield "Not checked", _pairs(asked) if asked else "<p>The checks left no question open.</p>"
     checked = (
         (rule.title, f"{sentence(rule.says)} {rule.source_in(plan.made_by.edition)}.")

@@ -72,8 +72,10 @@ class Places:
         return self._places.get(where.partition(" space ")[0], THE_PLAN)
 
     def called(self, where: str) -> str:
-        """A finding's `where` in words: machines by name, what else there is by its id."""
+        """A finding's `where` in words: machines by name, panels as such, what else by its id."""
         place = self.of(where)
+        if place.kind == "panel" and place.id == where:
+            return f"panel {clean(where)}"
         if place.kind != "machine":
             return clean(where)
         return joined((self._names[name] for name in where.split(" + ")), " + ")

@@ -137,7 +137,8 @@ class SetLinks:
         return f'{linked} <a href="#{self._cards[thing]}" aria-label="{says}">card</a>'
 
     def _linked(self, text: str, kinds: tuple[str, ...]) -> str:
-        things = (self._known.get((kind, text)) for kind in kinds)
+        name = {"panel": text.removeprefix("panel ")}
+        things = (self._known.get((kind, name.get(kind, text))) for kind in kinds)
         place = next((self._places[t] for t in things if t and t in self._places), None)
         return f'<a href="#{place}">{escape(text)}</a>' if place else escape(text)
 

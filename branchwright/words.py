@@ -8,10 +8,17 @@ what else has units to choose is in `measures`.
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 from models.naming import called
-from models.plan import Plan
+from models.plan import FeederPlan, Plan
 
+_ANSWERS: Final = {  # where a shop file has one word for it
+    "either": "breaker or receptacle, whichever costs less",
+    "attended": "what nobody is there to attend is left out",
+    "interlocked": "only what a listed interlock keeps off is left out",
+    "interlocked (not stated)": "only what a listed interlock keeps off is left out (not stated)",
+}
 _CELSIUS = re.compile(r"\b(\d+) C\b")  # as shop files say it
 _BACKQUOTED = re.compile(r"`([^`]*)`")
 _TURNS_DIRECTION = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
@@ -48,11 +55,21 @@ def on_paper(text: str) -> str:
 
 
 def local_answer_words(plan: Plan) -> list[tuple[str, str]]:
-    """The local answers that a plan rests on, each a question and what it is taken as."""
-    return [
-        (clean(key).replace("_", " "), _CELSIUS.sub(r"\1 °C", clean(value)))
+    """The local answers that a plan rests on, each a question and what it is taken as; then the
+    amendments of the shop file in its own words.
+    """
+    answers = [
+        (clean(key).replace("_", " "), _ANSWERS.get(value, _CELSIUS.sub(r"\1 °C", clean(value))))
         for key, value in sorted(plan.made_by.local_answers.items())
     ]
+    amendments = plan.source.shop.get("code", {}).get("amendments", ())
+    return answers + [("local amendment, not checked", clean(text)) for text in amendments]
+
+
+def fed_by_words(plan: Plan, feeder: FeederPlan) -> str:
+    """What feeds a feeder: a panel of the plan, or the disconnect of the service by its name."""
+    inside = any(panel.id == feeder.source for panel in plan.panels)
+    return f"{'panel ' * inside}{clean(feeder.source)}"
 
 
 def fahrenheit(celsius: float) -> str:

@@ -7,12 +7,13 @@ practice, no source, where no section stands beside them. Volts, amperes, percen
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.interlocks import interlocks
 from branchwright.measures import gauge
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.readings import reading_of
 from branchwright.spaces import named_spaces
-from branchwright.words import amps, clean, joined, machine_words, plain
+from branchwright.words import amps, clean, fed_by_words, joined, machine_words, plain
 from models.plan import CircuitPlan, PanelPlan, Plan, SwitchPlan
 from models.rules.code_book import Entry, code_book
 from models.rules.not_checked import left_open
@@ -77,15 +78,16 @@ class _Sheet:
             if entry.open_because == "on the spot" and entry.section_in(self.reading.edition):
                 asks, expected = sentence(clean(entry.asks)), sentence(entry.left_open)
                 yield LOOK, entry.subject, asks, expected, self._source(entry)
+        for device, keeps in interlocks(self.plan):
+            says = f"{device[0].upper()}{device[1:]}: switch on one, then try the others"
+            yield RUN, "interlock", says, keeps, HABIT
 
     def panel(self, panel: PanelPlan) -> Iterator[Check]:
         """One panel with what feeds it."""
         at = f"panel {panel.id}"
         feeder = next((one for one in self.plan.feeders if one.to == panel.id), None)
         if feeder:
-            inside = any(one.id == feeder.source for one in self.plan.panels)
-            source = f"{'panel ' * inside}{clean(feeder.source)}"
-            says = f"{plain(feeder.breaker_amps)} A, at {source}"
+            says = f"{plain(feeder.breaker_amps)} A, at {fed_by_words(self.plan, feeder)}"
             yield LOOK, at, "Breaker of the feeder", says, HABIT
         yield (
             LOOK, at, "Breakers, spaces and amperes as in the circuit directory, each described",

@@ -191,5 +191,6 @@ class Cards:
 def run_words(run: Run) -> str:
     """A run between two boxes: what is pulled, how far, through what."""
     through = joined((*run.raceways, *(f"past {name}" for name in run.via)), ", ")
-    said = f"{clean(run.id)}, {clean(pulled_words(run))}, {length_words(run.length_ft)}"
+    far = length_words(run.length_ft) if run.length_ft else "back to back"
+    said = f"{clean(run.id)}, {clean(pulled_words(run))}, {far}"
     return f"{said} through {through}" if through else said

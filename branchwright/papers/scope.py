@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from branchwright.interlocks import interlocks
 from branchwright.later_words import later_names
 from branchwright.measures import counted, length_and_unit
 from branchwright.metric_sentences import sentence
@@ -23,9 +24,9 @@ EACH: Final = "each"
 
 NOT_INCLUDED: Final = (
     "permit, fees, inspection",
-    "luminaires themselves, machines, their cords and plugs",
+    "luminaires themselves, machines, their cords, plugs, starters and disconnects",
     "holes, patching, paint, trenches, ladders and lifts",
-    "work on the service and on whatever feeds the first panel, unless a line above names it",
+    "panels, feeders and their breakers, work on the service, unless a line above names it",
     "labour: bid by the lines above",
 )
 
@@ -33,7 +34,7 @@ NOT_INCLUDED: Final = (
 def scope(plan: Plan) -> Paper:
     """What is asked, line by line."""
     rows: list[Row] = []
-    for part in (_circuits, _runs, _raceways, _material, _stays, _out, _rests):
+    for part in (_circuits, _runs, _raceways, _material, _interlocks, _stays, _out, _rests):
         rows += part(plan)
     note = (
         "For bids that can be laid side by side: the same lines for everybody, no prices. Lengths"
@@ -106,6 +107,12 @@ def _material(plan: Plan) -> Iterator[Row]:
         yield MATERIAL, clean(line.item), counted(line.quantity, line.unit), clean(line.unit), ""
 
 
+def _interlocks(plan: Plan) -> Iterator[Row]:
+    """Devices that keep machines apart; the takeoff has none of them."""
+    for device, keeps in interlocks(plan):
+        yield "interlocks", device, 1, EACH, f"not in the material above; {keeps}"
+
+
 def _stays(plan: Plan) -> Iterator[Row]:
     """What is there, and what of it is taken apart."""
     for circuit in plan.circuits:
@@ -137,7 +144,7 @@ def _now(chosen: str) -> str:
 
 def _rests(plan: Plan) -> Iterator[Row]:
     """What a bid may count on."""
-    yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local amendments as told below"
+    yield RESTS, f"NEC {plan.made_by.edition}", None, "", "local answers as told below"
     for question, answer in local_answer_words(plan):
         if question != "edition":  # told above
             yield RESTS, question, None, "", answer

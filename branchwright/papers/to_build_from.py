@@ -2,11 +2,14 @@
 
 from branchwright.measures import cut_inches, cut_length
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
-from branchwright.sheets.box_schedule import box_circuits, device_words, where_words
+from branchwright.readings import shop_of
+from branchwright.sheets.box_schedule import box_circuits, device_words
 from branchwright.sheets.pull_list import marking_words, pulled_words
 from branchwright.sheets.raceway_ledger import ledger_note, ledgers, room_words
+from branchwright.sheets.wall_sides import WallSide
 from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Ledger, Plan, RacewayPlan, Run
+from models.shop import Shop
 
 PULLS = (
     Field("Circuit", 9), Field("Run", 10), Field("From", 10), Field("To", 10),
@@ -15,9 +18,10 @@ PULLS = (
     Field("Pulled", 8, by_hand=True),
 )  # fmt: skip
 BOXES = (
-    Field("Box", 10), Field("Size", 24), Field("Wall", 10), Field("Height [ft]", 9, 2),
-    Field("Where", 26), Field("Devices", 36), Field("Circuits", 18), Field("Conductors", 10, 0),
-    Field("Fill [in³]", 9, 2), Field("Volume [in³]", 9, 2), Field("Status", 30),
+    Field("Box", 10), Field("Size", 24), Field("Wall", 10), Field("From left [ft]", 9, 2),
+    Field("Height [ft]", 9, 2), Field("Where", 14), Field("Devices", 36), Field("Circuits", 18),
+    Field("Conductors", 10, 0), Field("Fill [in³]", 9, 2), Field("Volume [in³]", 9, 2),
+    Field("Status", 30),
 )  # fmt: skip
 RACEWAYS = (
     Field("Raceway", 10), Field("Stage", 16), Field("Kind", 16), Field("Trade size [in]", 8),
@@ -61,20 +65,37 @@ def _pull(circuit: str, run: Run) -> Row:
 
 def box_schedule(plan: Plan) -> Paper:
     """A row for each box."""
-    rows = tuple(_box(plan, box) for box in plan.boxes)
-    note = "Fill and volume by NEC 314.16; heights to the middle. No volume: not measured."
+    shop = shop_of(plan)
+    sides = {wall.id: WallSide.of(shop, wall) for wall in shop.building.all_walls}
+    rows = tuple(_box(plan, box, shop, sides.get(box.wall or "")) for box in plan.boxes)
+    note = (
+        "Fill and volume by NEC 314.16; no volume: not measured. Heights, and places from the left"
+        " end of the wall as its elevation shows it, are to the middle."
+    )
     return Paper("box_schedule", "Box schedule", BOXES, rows, note)
 
 
-def _box(plan: Plan, box: BoxPlan) -> Row:
+def _box(plan: Plan, box: BoxPlan, shop: Shop, side: WallSide | None) -> Row:
     status = life_words(box.life, box.known)
     if not box.reachable_from_floor and box.kind != "luminaire":
         status.append("not reachable from the floor")
     return (
-        clean(box.id), clean(box.box), clean(box.wall or ""), box.place[2], where_words(box),
+        clean(box.id), clean(box.box), clean(box.wall or ""),
+        None if side is None else round(side.along(*box.place[:2]), 3), box.place[2],
+        _where(box, shop, side),
         joined(map(device_words, box.yokes)) or box.kind, joined(box_circuits(plan, box)),
         len(box.conductors), box.fill_in3, box.volume_in3, joined(status),
     )  # fmt: skip
+
+
+def _where(box: BoxPlan, shop: Shop, side: WallSide | None) -> str:
+    """What wall and height do not tell."""
+    if side is None:
+        return "ceiling"
+    if box.location == "wet":
+        return "outside"
+    within = shop.building.is_partition(side.wall.id)
+    return f"{side.faces(shop, box.id)} face" if within else ""
 
 
 def raceway_ledger(plan: Plan) -> Paper:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from branchwright import cautions
+from branchwright.interlocks import interlocks
 from branchwright.measures import length_and_unit
 from branchwright.papers.paper import Paper
 from branchwright.pdf.flow import NOTE, Flow, lies_better
@@ -17,7 +18,7 @@ from branchwright.sheets.findings import findings_table, open_questions, told_on
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
-from branchwright.words import clean, local_answer_words, plain
+from branchwright.words import clean, fed_by_words, local_answer_words, plain
 from models.plan import Plan
 from models.rules import RULES
 from models.rules.not_checked import ASK_AND_LOOK
@@ -98,7 +99,8 @@ def _facts(plan: Plan) -> Iterable[tuple[str, str]]:
     for feeder in plan.feeders:
         length, unit = length_and_unit(feeder.length_ft)
         breaker = f"breaker {plain(feeder.breaker_amps, 1)} A, {plain(length)} {unit}"
-        yield "Feeder", f"{clean(feeder.id)} from {clean(feeder.source)}: {breaker}"
+        source = fed_by_words(plan, feeder)
+        yield "Feeder", f"of panel {clean(feeder.to)}, from {source}: {breaker}"
     for panel in plan.panels:
         main = "main lugs" if panel.main.amps is None else f"main {plain(panel.main.amps, 1)} A"
         bus = f"bus {plain(panel.bus_amps, 1)} A, {main}"
@@ -121,10 +123,13 @@ def _questions(plan: Plan, paper: str) -> list[Page]:
     """What a reader is asked to decide or to look at."""
     flow = Flow(QUESTIONS, PAPERS[paper])
     flow.heading("Not checked: please decide, ask the electrician or look on the spot")
-    asked = (f"{subject}: {says}" for subject, says in open_questions(plan.findings))
+    asked = (f"{subject}: {says}" for subject, says in open_questions(plan))
     flow.items([text.removesuffix(f"; {ASK_AND_LOOK}") for text in asked], NOTHING_OPEN)
     flow.heading("Local answers that the plan rests on")
     flow.table(_pairs("Question", "Taken as", local_answer_words(plan)))
+    if kept_apart := [f"{device}: {keeps}" for device, keeps in interlocks(plan)]:
+        flow.heading("Interlocks that the load calculation rests on")
+        flow.items(kept_apart, "None.")
     flow.heading("Taken for granted: please strike what does not hold")
     flow.items([told_on_paper(text) for text in plan.made_by.assumptions], "Nothing.")
     return flow.pages

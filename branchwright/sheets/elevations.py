@@ -7,7 +7,6 @@ true middle.
 
 import itertools
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from branchwright.measures import length_words, scale_length, scale_steps_ft
@@ -38,9 +37,10 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted
+from branchwright.sheets.wall_sides import WallSide
 from branchwright.words import clean, joined, wall_words
 from models.plan import BoxPlan, PanelPlan, Plan, Xyz
-from models.shop import Opening, Shop, Wall
+from models.shop import Opening, Shop
 
 WIDTH: Final = 1060.0
 TOP: Final = 92.0
@@ -56,7 +56,7 @@ STEP_FT: Final = 0.25
 EDGE_COST: Final = 2.0  # of doors and walls under a label: there is room beside them
 NEAR_FT: Final = 0.02
 COLUMNS: Final = (("ON THE WALL", 0.0), ("FROM THE LEFT", 110.0), ("HEIGHT", 220.0),
-                  ("SIZE", 310.0), ("DEVICES", 480.0), ("CIRCUITS", 800.0))  # fmt: skip
+                  ("SIZE", 310.0), ("DEVICES", 530.0), ("CIRCUITS", 800.0))  # fmt: skip
 
 
 class _OnWall(NamedTuple):
@@ -67,45 +67,8 @@ class _OnWall(NamedTuple):
     along_ft: float
     height_ft: float
     half_ft: Xy
-    outside: bool
+    behind: bool  # outside, or on the other face of a partition
     cells: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class _Side:
-    """A wall seen from inside: its left end, the direction to its right end, its length. [ft]"""
-
-    wall: Wall
-    left: Xy
-    way: Xy
-    length_ft: float
-
-    @classmethod
-    def of(cls, shop: Shop, wall: Wall) -> "_Side":
-        """Walls run with the room at their left hand, so that their start is at one's right."""
-        right, left = shop.building.wall_ends(wall.id)
-        length = abs(right[0] - left[0]) + abs(right[1] - left[1])
-        way = ((right[0] - left[0]) / length, (right[1] - left[1]) / length)
-        return cls(wall, left, way, length)
-
-    def along(self, x_ft: float, y_ft: float) -> float:
-        """How far from the left end."""
-        return (x_ft - self.left[0]) * self.way[0] + (y_ft - self.left[1]) * self.way[1]
-
-    def off(self, x_ft: float, y_ft: float) -> float:
-        """How far from the wall's line."""
-        return abs((x_ft - self.left[0]) * self.way[1] - (y_ft - self.left[1]) * self.way[0])
-
-    def inside(self, along_ft: float, off_ft: float = 0.1) -> Xy:
-        """A point before the wall, towards the one who looks at it."""
-        x = self.left[0] + along_ft * self.way[0] + off_ft * self.way[1]
-        return x, self.left[1] + along_ft * self.way[1] - off_ft * self.way[0]
-
-    @property
-    def seen_from(self) -> str:
-        """The side of the compass where one stands."""
-        names = {(1, 0): "south", (-1, 0): "north", (0, 1): "east", (0, -1): "west"}
-        return names[(round(self.way[0]), round(self.way[1]))]
 
 
 def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
@@ -113,22 +76,22 @@ def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
     shop = shop_of(plan)
     drawn = []
     for wall in shop.building.all_walls:
-        side = _Side.of(shop, wall)
+        side = WallSide.of(shop, wall)
         things = _things(plan, shop, side)
         if things:
             drawn.append((wall.id, _grown(plan, shop, side, things)))
     return drawn
 
 
-def _things(plan: Plan, shop: Shop, side: _Side) -> list[_OnWall]:
+def _things(plan: Plan, shop: Shop, side: WallSide) -> list[_OnWall]:
     """What is on a wall, from the left to the right."""
     on_wall = {panel.id for panel in shop.supply.panels if panel.wall == side.wall.id}
     things = [_panel(panel, side) for panel in plan.panels if panel.id in on_wall]
-    things += [_box(plan, box, side) for box in plan.boxes if box.wall == side.wall.id]
+    things += [_box(plan, shop, box, side) for box in plan.boxes if box.wall == side.wall.id]
     return sorted(things, key=lambda thing: (thing.along_ft, thing.height_ft, thing.id))
 
 
-def _panel(panel: PanelPlan, side: _Side) -> _OnWall:
+def _panel(panel: PanelPlan, side: WallSide) -> _OnWall:
     half = (PANEL_FT[0] / 2, PANEL_FT[1] / 2)
     x, y, z = panel.place
     cells = ("panel, outline not to scale", "", "")
@@ -136,21 +99,24 @@ def _panel(panel: PanelPlan, side: _Side) -> _OnWall:
     return _OnWall(about, f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
 
 
-def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
+def _box(plan: Plan, shop: Shop, box: BoxPlan, side: WallSide) -> _OnWall:
     x, y, z = box.place
+    parts = shop.building.is_partition(side.wall.id)
+    faces = side.faces(shop, box.id) if parts else side.seen_from
     half = ((BOX_FT + GANG_FT * (box.gangs - 1)) / 2, BOX_FT / 2)
     outside = box.location == "wet"
     devices = joined(map(device_words, box.yokes)) or box.kind
     cells = (
-        clean(box.box) + ", outside" * outside,
+        clean(box.box) + ", outside" * outside + f", {faces} face" * parts,
         devices,
         joined(box_circuits(plan, box)),
     )
     about = Thing("box", box.id)
-    return _OnWall(about, clean(box.id), side.along(x, y), z, half, outside, cells)
+    behind = outside or faces != side.seen_from
+    return _OnWall(about, clean(box.id), side.along(x, y), z, half, behind, cells)
 
 
-def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
+def _grown(plan: Plan, shop: Shop, side: WallSide, things: list[_OnWall]) -> Drawing:
     """The drawing, grown until every label has room, at worst on runs."""
 
     def drawn(at: tuple[float, bool], every_label: bool) -> Drawing:
@@ -164,7 +130,7 @@ class _Elevation:
     """One wall at one scale."""
 
     def __init__(
-        self, plan: Plan, shop: Shop, side: _Side, things: list[_OnWall], zoom: float
+        self, plan: Plan, shop: Shop, side: WallSide, things: list[_OnWall], zoom: float
     ) -> None:
         self.plan, self.shop, self.side, self.things = plan, shop, side, things
         room = WIDTH - 2 * SHEET_MARGIN - 2 * SIDE
@@ -238,7 +204,7 @@ class _Elevation:
         return drawing
 
     def _look(self, thing: _OnWall) -> styles.Style:
-        return styles.OUTSIDE if thing.outside else styles.SYMBOL
+        return styles.OUTSIDE if thing.behind else styles.SYMBOL
 
     def _symbol(self, thing: _OnWall) -> Bounds:
         half = [max(LEAST_BOX, part * self.scale) for part in thing.half_ft]
@@ -311,13 +277,19 @@ class _Elevation:
                     yield method, first, last
 
     def _runs(self) -> Iterator[tuple[str, Xy, Xy]]:
-        """The same pieces on paper, each once."""
-        seen = set()
-        for method, first, last in self._pieces():
-            start, end = sorted((self.side.along(x, y), z) for x, y, z in (first, last))
-            if (method, start, end) not in seen:
-                seen.add((method, start, end))
-                yield method, self.at(*start), self.at(*end)
+        """The same pieces on paper, one line where several cables lie one behind the other."""
+        cables: set[tuple[Xy, Xy]] = set()
+        tubes: dict[tuple[Xy, Xy], None] = {}
+        for method, *ends in self._pieces():
+            start, end = sorted((round(self.side.along(x, y), 3), round(z, 3)) for x, y, z in ends)
+            if method == "raceway":
+                tubes[start, end] = None
+            else:
+                cables.add((start, end))
+        for start, end in tubes:
+            yield "raceway", self.at(*start), self.at(*end)
+        for start, end in _joined(cables):
+            yield "cable", self.at(*start), self.at(*end)
 
     def _draw_runs(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Iterator[Shape]:
         tubes = [(start, end) for method, start, end in runs if method == "raceway"]
@@ -396,8 +368,32 @@ class _Elevation:
         yield Line((x + 90, y + 3), (x + 120, y + 3), styles.CASING_BODY)
         yield Text((x + 128, y + 6.5), "raceway", styles.SMALL)
         yield Rect(around((x + 205, y + 3), 5, 5), styles.OUTSIDE, 1.5)
-        note = "box on the outer side. Heights to the middle; boxes not drawn to their size."
+        note = "box on the other side. Heights to the middle; boxes not drawn to their size."
         yield Text((x + 218, y + 6.5), note, styles.SMALL)
+
+
+def _joined(pieces: Iterable[tuple[Xy, Xy]]) -> Iterator[tuple[Xy, Xy]]:
+    """Level and upright pieces, each from its lesser end: those that lie on each other as one.
+
+    >>> list(_joined([((0, 1), (4, 1)), ((2, 1), (6, 1)), ((6, 0), (6, 1))]))
+    [((0, 1), (6, 1)), ((6, 0), (6, 1))]
+    """
+    lines: dict[tuple[int, float], list[tuple[float, float]]] = {}
+    for start, end in sorted(pieces):
+        along = 0 if start[1] == end[1] else 1
+        if start[1 - along] != end[1 - along]:
+            yield start, end
+            continue
+        lines.setdefault((along, start[1 - along]), []).append((start[along], end[along]))
+    for (along, at), spans in sorted(lines.items()):
+        whole: list[list[float]] = []
+        for low, high in sorted(spans):
+            if whole and low <= whole[-1][1]:
+                whole[-1][1] = max(whole[-1][1], high)
+            else:
+                whole.append([low, high])
+        for low, high in whole:
+            yield ((low, at), (high, at)) if along == 0 else ((at, low), (at, high))
 
 
 def _to_corners(start: Xy, end: Xy, tubes: Iterable[tuple[Xy, Xy]], half: float) -> tuple[Xy, Xy]:

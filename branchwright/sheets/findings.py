@@ -1,7 +1,6 @@
 """Findings: what the checks found, what they rest on, and what to do next."""
 
 import re
-from collections.abc import Iterable
 from typing import Final
 
 from branchwright.metric_sentences import sentence, value_and_unit
@@ -28,14 +27,15 @@ def findings_table(plan: Plan) -> Table:
     )
 
 
-def open_questions(findings: Iterable[Finding]) -> list[tuple[str, str]]:
+def open_questions(plan: Plan) -> list[tuple[str, str]]:
     """What was not checked: subject and sentence."""
+    places = Places(plan)
     return [
         (
-            clean(finding.where),
+            places.called(finding.where),
             "; ".join(told_on_paper(part) for part in (finding.says, finding.fix) if part),
         )
-        for finding in findings
+        for finding in plan.findings
         if finding.severity == "not-checked"
     ]
 

@@ -1,7 +1,7 @@
 """Legs: the state of each day that loads each leg of the panel most, beside the feeder."""
 
 from branchwright.sheets.table import Table, columns
-from branchwright.words import amps, clean, load_amps, machine_words, state_words
+from branchwright.words import amps, clean, fed_by_words, load_amps, machine_words, state_words
 from models.plan import Plan
 
 COLUMNS = columns("Panel", "Day", "Heaviest for", "On together", ">Leg A", ">Leg B")
@@ -21,9 +21,9 @@ def leg_loads(plan: Plan) -> Table:
         )
         for number, row in enumerate(plan.legs)
     )
-    feeds = ", ".join(
-        f"{clean(feeder.to)} from {clean(feeder.source)}: {amps(feeder.breaker_amps)}"
-        for feeder in plan.feeders
+    feeds = "; ".join(
+        f"of panel {clean(one.to)}, from {fed_by_words(plan, one)}: {amps(one.breaker_amps)}"
+        for one in plan.feeders
     )
     note = (
         f"What runs at once, in plain amperes; feeder breaker {feeds}. The load calculation of NEC"

@@ -122,7 +122,7 @@ class _Sheet:
         )
         if feeder.load_calculation:
             says += f" · load calculation {feeder.calculated_amps} A"
-        self._text(end + 10, self.y + 4, f"Feeder {clean(feeder.id)}", 150, styles.STRONG)
+        self._text(end + 10, self.y + 4, f"Feeder of panel {clean(feeder.to)}", 150, styles.STRONG)
         self._text(end + 168, self.y + 4, says, WIDTH - SHEET_MARGIN - end - 168, styles.BODY)
         panel = panels.get(feeder.to)
         if panel is not None:

@@ -31,6 +31,7 @@ EDGE: Final = BUS / 2 + BREAKER + 12 + GAP  # from the middle to the texts
 ROOM: Final = MIDDLE - EDGE - SHEET_MARGIN
 LINE: Final = 11.3  # of small letters
 BASE: Final = 0.8  # of a line, from its top
+BESIDE_LAST: Final = 10.0  # between the last line and a circuit beside it
 LEAST: Final = 7.0  # letters, where a row cannot be higher
 WHOLE_ELSEWHERE: Final = "What ends in … stands whole in the circuit directory."
 SECOND_POLE: Final = 2
@@ -192,7 +193,9 @@ class _Face:
         under: str = "",
         look: Lettering = SMALL_INK,
     ) -> None:
-        """What a space feeds, outside of the enclosure: its words, and its circuit under them."""
+        """What a space feeds, outside of the enclosure: its words, and its circuit under them,
+        or beside the last of several lines where that has room, so that rows stay apart.
+        """
         x, y = MIDDLE - EDGE if left else MIDDLE + EDGE, (bounds.top + bounds.bottom) / 2
         anchor: Anchor = "end" if left else "start"
         under = fitted(under, ROOM, SMALL.size)
@@ -205,11 +208,17 @@ class _Face:
         lines, size = set_within(says, ROOM, high, (look.size, LEAST))
         self.cut |= lines[-1].endswith(ELLIPSIS)
         step = LINE * size / look.size
-        base = y - (len(lines) * step + below) / 2
-        for number, line in enumerate(lines):
-            at = (x, base + (number + BASE) * step)
+        last, wide = text_width(lines[-1], size) + BESIDE_LAST, text_width(under, SMALL.size)
+        beside = bool(under) and len(lines) > 1 and last + wide <= ROOM
+        base = y - (len(lines) * step + (0.0 if beside else below)) / 2
+        for number, line in enumerate(lines, start=1):
+            moved = wide + BESIDE_LAST if beside and left and number == len(lines) else 0.0
+            at = (x - moved, base + (number - 1 + BASE) * step)
             layer.add(Text(at, line, replace(look, size=size), anchor))
-        if under:
+        if beside:
+            at = (x if left else x + last, base + (len(lines) - 1 + BASE) * step)
+            layer.add(Text(at, under, SMALL, anchor))
+        elif under:
             layer.add(Text((x, base + len(lines) * step + BASE * LINE), under, SMALL, anchor))
 
 

@@ -15,7 +15,6 @@ from typing import Final, NamedTuple
 from models.formulas.ampacity import ampacity_amps
 from models.naming import natural
 from models.plan import CircuitPlan, Finding, Run, Xyz
-from models.rules.lists import listed
 from models.rules.reading import CARRYING, CONTINUOUS, Reading, amps_text, is_shared
 from models.rules.rule import SAME_FT, RuleText, registry
 from models.shop import Passage
@@ -122,7 +121,7 @@ def _in_passage(reading: Reading, passage: Passage, through: list[Cable]) -> Ite
             found=float(len(through)),
             limit=float(passage.takes),
             fix="another passage, or another way for some of "
-            + listed([cable.run.id for cable in through]),
+            + ", ".join(cable.run.id for cable in through),
         )
     counted = sum(cable.carrying for cable in through)
     for cable in through if len(through) > FEW_CABLES else ():
@@ -163,7 +162,7 @@ def _bundles(reading: Reading, cables: list[Cable]) -> Iterator[Finding]:
         ampacity, cable = min(found, key=lambda pair: pair[0])
         yield BUNDLE.finding(
             cable.run.id,
-            f"cables {listed(together)} follow one way for more than 24 in: bundled, run"
+            f"cables {', '.join(together)} follow one way for more than 24 in: bundled, run"
             f" {cable.run.id} would carry {amps_text(ampacity)}, breaker {cable.circuit.id} is"
             f" {amps_text(cable.circuit.breaker.amps)}",
             edition=reading.edition,

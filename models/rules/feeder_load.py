@@ -85,12 +85,13 @@ def _load(reading: Reading, panel: Panel) -> Iterator[Finding]:
             fix=LESS,
         )
         return
-    for leg in "AB":
-        on_leg = leg_amps(reading, panel.id, leg)
+    on_legs = {leg: leg_amps(reading, panel.id, leg) for leg in "AB"}
+    for leg, on_leg in on_legs.items():
         if on_leg > limit:
+            to_the_other = f"move 120 V circuits from leg {leg} to the other, or take "
             yield LEGS.finding(
                 panel.id,
-                f"leg {leg} of {panel.id} has {amps_text(on_leg)} of the load calculation,"
+                f"leg {leg} of panel {panel.id} has {amps_text(on_leg)} of the load calculation,"
                 f" {amps_text(limit)} ({who}) is the limit; spread over both legs it is"
                 f" {amps_text(amps)}",
                 edition=reading.edition,
@@ -99,7 +100,7 @@ def _load(reading: Reading, panel: Panel) -> Iterator[Finding]:
                 found=float(on_leg),
                 limit=limit,
                 unit="A",
-                fix=f"move 120 V circuits from leg {leg} to the other, or take a larger feeder",
+                fix=LESS if min(on_legs.values()) > limit else f"{to_the_other}a larger feeder",
             )
 
 

@@ -7,8 +7,8 @@ Amperes.
 from collections.abc import Iterator
 from typing import Final
 
+from models.naming import natural
 from models.plan import CircuitPlan, Finding, OutletPlan
-from models.rules.lists import listed
 from models.rules.reading import Reading, amps_text, machine_amps
 from models.rules.rule import RuleText, registry
 from models.shop import Machine
@@ -64,7 +64,7 @@ def check(reading: Reading) -> Iterator[Finding]:
         if machine.kind == "compressor" and others:
             yield COMPRESSOR.finding(
                 machine.id,
-                f"{who} shares {circuit.id} with {listed(others)}",
+                f"{who} shares {circuit.id} with {', '.join(others)}",
                 edition=edition,
                 severity="warning",
                 fix=f"a circuit of its own for {who}",
@@ -74,7 +74,7 @@ def check(reading: Reading) -> Iterator[Finding]:
         if machine.critical and (trips := _tripped_from(reading, outlet, circuit)):
             yield CRITICAL.finding(
                 machine.id,
-                f"{who} goes dead when anything at {listed(trips)} trips its GFCI",
+                f"{who} goes dead when anything at {', '.join(trips)} trips its GFCI",
                 edition=edition,
                 severity="warning",
                 fix=f"a circuit and a GFCI of its own for {who}, or an alarm that tells when"
@@ -83,7 +83,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     if large:
         yield LARGE.finding(
             "machines",
-            f"large machines that share a circuit: {listed(large)}",
+            f"large machines that share a circuit: {', '.join(large)}",
             edition=edition,
             severity="note",
             fix="where others are to run beside one, keep them apart with `not_with`",
@@ -115,20 +115,20 @@ def _others(
     """Machines that share a circuit with one, or else the boxes on it."""
     on = reading.machines_on(circuit)
     machines = [reading.called[other.id] for other in on if other.id != machine.id]
-    boxes = dict.fromkeys(other.box for other in _elsewhere(reading, outlet, circuit))
-    return machines or list(boxes)
+    boxes = {other.box for other in _elsewhere(reading, outlet, circuit)}
+    return machines or sorted(boxes, key=natural)
 
 
 def _tripped_from(reading: Reading, outlet: OutletPlan, circuit: CircuitPlan) -> list[str]:
     """Boxes where something else can trip the GFCI before an outlet."""
     if outlet.protected_by is None:
         return []
-    behind = [
+    behind = {
         other.box
         for other in _elsewhere(reading, outlet, circuit)
         if other.kind != "luminaire" and other.protected_by == outlet.protected_by
-    ]
-    return list(dict.fromkeys(behind))
+    }
+    return sorted(behind, key=natural)
 
 
 def _beside(reading: Reading) -> Iterator[Finding]:

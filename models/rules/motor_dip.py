@@ -45,6 +45,7 @@ def check(reading: Reading) -> Iterator[Finding]:
             percent = _dip_percent(machine.volts, _way(reading, circuit, place.box), amps)
             if percent <= USUAL_PERCENT + SAME_PERCENT:
                 continue
+            higher = "240 V instead of 120 V, " if machine.volts == 120 else ""
             grave = "; it may not come up to speed" if percent > WORST_PERCENT else ""
             yield DIP.finding(
                 placed.id,
@@ -56,8 +57,8 @@ def check(reading: Reading) -> Iterator[Finding]:
                 found=percent,
                 limit=WORST_PERCENT if grave else USUAL_PERCENT,
                 unit="%",
-                fix="larger conductors in feeder or circuit, 240 V instead of 120 V, or a starter"
-                " that keeps the current down",
+                fix=f"larger conductors in feeder or circuit, {higher}or a starter that keeps the"
+                " current down",
             )
 
 

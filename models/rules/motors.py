@@ -12,7 +12,6 @@ from models.formulas.motors import (
     small_motors_may_share,
 )
 from models.plan import CircuitPlan, Finding
-from models.rules.lists import listed
 from models.rules.reading import Reading, amps_text, is_worked, machine_amps
 from models.rules.rule import RuleText, registry
 from models.shop import Machine
@@ -70,7 +69,7 @@ def check(reading: Reading) -> Iterator[Finding]:
     if unknown:
         yield OVERLOAD.finding(
             "motors",
-            f"whether they have an overload device is not stated: {listed(unknown)}",
+            f"whether they have an overload device is not stated: {', '.join(unknown)}",
             edition=reading.edition,
             severity="note",
             fix="read the nameplates; say `starter: built in`, `manual` or `magnetic`",
@@ -129,6 +128,7 @@ def _start(reading: Reading, circuit: CircuitPlan, motor: Machine) -> Iterator[F
     amps = locked_rotor_amps(machine_amps(motor))
     if circuit.breaker.amps <= 100 and start_likely_to_trip(amps, circuit.breaker.amps):
         least = magnetic_pickup_amps(circuit.breaker.amps)[0]
+        other = ", or 240 V where the motor can be reconnected" if motor.volts == 120 else ""
         yield START.finding(
             motor.id,
             f"{reading.called[motor.id]} draws about {amps_text(amps)} as it starts; a breaker of"
@@ -138,6 +138,5 @@ def _start(reading: Reading, circuit: CircuitPlan, motor: Machine) -> Iterator[F
             found=amps,
             limit=least,
             unit="A",
-            fix="if it does: a breaker for high starting current of the same rating, or 240 V where"
-            " the motor can be reconnected",
+            fix=f"if it does: a breaker of the same rating for high starting current{other}",
         )

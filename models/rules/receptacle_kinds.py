@@ -9,9 +9,9 @@ from typing import Final
 
 from models.formulas.receptacles import receptacle
 from models.gfci import places
+from models.naming import natural
 from models.plan import Finding, OutletPlan
 from models.reach import receptacle_place
-from models.rules.lists import listed
 from models.rules.reading import Reading
 from models.rules.rule import RuleText, registry
 
@@ -85,7 +85,7 @@ def _place(reading: Reading, outlet: OutletPlan) -> str:
 
 def _boxes(outlets: Iterable[OutletPlan]) -> str:
     """The boxes of some outlets, each once."""
-    return listed(list(dict.fromkeys(outlet.box for outlet in outlets)))
+    return ", ".join(sorted({outlet.box for outlet in outlets}, key=natural))
 
 
 def _tamper(reading: Reading, outlets: list[OutletPlan]) -> Iterator[Finding]:

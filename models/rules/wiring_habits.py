@@ -6,8 +6,8 @@ None of them is law; each gives one note for the whole plan.
 from collections.abc import Iterator
 from typing import Final
 
+from models.naming import natural
 from models.plan import Finding, OutletPlan
-from models.rules.lists import listed
 from models.rules.reading import Reading, new_runs
 from models.rules.rule import SAME_FT, RuleText, registry
 from models.spaces import sections
@@ -39,16 +39,16 @@ def check(reading: Reading) -> Iterator[Finding]:
     taken = {
         outlet.box for machine in reading.plan.machines if (outlet := reading.outlet_of(machine))
     }
-    boxes = [box for box in dict.fromkeys(outlet.box for outlet in low) if box not in taken]
+    boxes = sorted({outlet.box for outlet in low} - taken, key=natural)
     if boxes:
         yield HEIGHT.finding(
             "receptacles",
-            f"below 48 in, where sheet goods cover them: {listed(boxes)}",
+            f"below 48 in, where sheet goods cover them: {', '.join(boxes)}",
             edition=reading.edition,
             severity="note",
             fix="48 to 50 in above the floor, or nothing stored in front of them",
         )
-    exposed = [
+    exposed = {
         run.id
         for circuit in reading.worked_circuits
         for run in new_runs(circuit)
@@ -57,11 +57,12 @@ def check(reading: Reading) -> Iterator[Finding]:
             section.lies == "on surface"
             for section in sections(reading.shop.building, run.path, "cable")
         )
-    ]
+    }
     if exposed:
+        runs = ", ".join(sorted(exposed, key=natural))
         yield EXPOSED.finding(
             "cable",
-            f"cable lies in the open in run{'s' * (len(exposed) > 1)} {listed(exposed)}",
+            f"cable lies in the open in run{'s' * (len(exposed) > 1)} {runs}",
             edition=reading.edition,
             severity="note",
             fix="tubing for these runs, or boards that cover the cable",

@@ -19,7 +19,7 @@ from models.price_book import PriceBook
 from solver.changing_over import changed_over
 from solver.plan import plan_shop
 from solver.solve import Control
-from tests.plan_files import LISTED, plan_on_file
+from tests.plan_files import LISTED, plan_data, plan_on_file
 from tests.solver.pair_shops import hand_shop
 
 
@@ -93,6 +93,25 @@ def test_the_scope_counts_as_the_plan_does(plan):
     later = [row for row in rows(paper) if str(row["What"]).endswith(", which may come")]
     assert len(later) == len(plan.later_machines or ())
     assert all(str(row["Where or how"]).startswith("now: ") for row in later)
+
+
+def test_an_interlock_and_an_amendment_reach_those_who_build():
+    """Neither is in the takeoff; a load calculation may rest on the one, a permit on the other."""
+    data = plan_data("four_box")
+    shop = data["source"]["shop"]
+    lock = {"machines": ["saw", "drill-press"], "by": "interlock", "device": "transfer switch"}
+    shop["use"]["never_together"] = [lock]
+    shop["code"]["amendments"] = ["a labelled disconnect at each hard-wired machine"]
+    plan = Plan.model_validate(data)
+    [told] = rows(scope(plan), Part="interlocks")
+    names = {machine.id: machine.name for machine in plan.machines}
+    keeps = f"no two at once of {names['saw']}, {names['drill-press']}"
+    assert told["What"] == "transfer switch"
+    assert told["Where or how"] == f"not in the material above; {keeps}"
+    [tried] = rows(commissioning(plan), At="interlock")
+    assert (tried["When"], tried["Expected"]) == ("in use", keeps)
+    [amended] = rows(scope(plan), What="local amendment, not checked")
+    assert amended["Where or how"] == shop["code"]["amendments"][0]
 
 
 def test_bidders_see_no_price(plan):

@@ -25,6 +25,17 @@ def test_tamper_resistant_in_a_dwellings_garage():
     assert says == "to be tamper-resistant: E1, N1"
 
 
+def test_however_many_all_are_told():
+    """Whoever buys them by the note buys all of them; in the order people count."""
+
+    def edit(data):
+        for number in range(30, 0, -1):
+            add_outlet(data, f"N{number + 1}", wall="north", x="8 ft")
+
+    [says] = told(edit, "tamper-resistant")
+    assert says == "to be tamper-resistant: E1, " + ", ".join(f"N{n}" for n in range(1, 32))
+
+
 def test_not_elsewhere():
     assert told(lambda data: say(data, dwelling="no"), "tamper-resistant") == []
 
