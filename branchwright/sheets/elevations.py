@@ -6,6 +6,7 @@ true middle.
 """
 
 import itertools
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -311,13 +312,15 @@ class _Elevation:
                     yield method, first, last
 
     def _runs(self) -> Iterator[tuple[str, Xy, Xy]]:
-        """The same pieces on paper, each once."""
-        seen = set()
+        """The same pieces on paper, each once; of cables on one line, what they cover together."""
+        tubes, cables = [], []
         for method, first, last in self._pieces():
             start, end = sorted((self.side.along(x, y), z) for x, y, z in (first, last))
-            if (method, start, end) not in seen:
-                seen.add((method, start, end))
-                yield method, self.at(*start), self.at(*end)
+            (tubes if method == "raceway" else cables).append((start, end))
+        for start, end in dict.fromkeys(tubes):
+            yield "raceway", self.at(*start), self.at(*end)
+        for start, end in _covered(cables):
+            yield "cable", self.at(*start), self.at(*end)
 
     def _draw_runs(self, runs: Iterable[tuple[str, Xy, Xy]]) -> Iterator[Shape]:
         tubes = [(start, end) for method, start, end in runs if method == "raceway"]
@@ -398,6 +401,30 @@ class _Elevation:
         yield Rect(around((x + 205, y + 3), 5, 5), styles.OUTSIDE, 1.5)
         note = "box on the outer side. Heights to the middle; boxes not drawn to their size."
         yield Text((x + 218, y + 6.5), note, styles.SMALL)
+
+
+def _covered(pieces: Iterable[tuple[Xy, Xy]]) -> Iterator[tuple[Xy, Xy]]:
+    """Level and upright pieces without those that lie on others: dashes on dashes look solid.
+
+    >>> list(_covered([((0, 4), (6, 4)), ((5, 4), (9, 4)), ((9, 4), (9, 8))]))
+    [((0, 4), (9, 4)), ((9, 4), (9, 8))]
+    """
+    lines: dict[tuple[bool, float], list[tuple[float, float]]] = {}
+    for start, end in pieces:
+        level, upright = (abs(start[axis] - end[axis]) <= NEAR_FT for axis in (1, 0))
+        if not level and not upright:
+            yield start, end
+            continue
+        along, across = (0, 1) if level else (1, 0)
+        low, high = sorted((start[along], end[along]))
+        lines.setdefault((level, round(start[across], 2)), []).append((low, high))
+    for (level, across), parts in lines.items():
+        low, high = min(parts)
+        for first, last in [*sorted(parts), (math.inf, math.inf)]:
+            if first > high:
+                yield ((low, across), (high, across)) if level else ((across, low), (across, high))
+                low = first
+            high = max(high, last)
 
 
 def _to_corners(start: Xy, end: Xy, tubes: Iterable[tuple[Xy, Xy]], half: float) -> tuple[Xy, Xy]:
