@@ -44,8 +44,10 @@ def _box(plan: Plan, box: BoxPlan) -> Iterator[Row]:
         spaces = at_spaces(plan, circuit, circuit.fed_at(outlet.volts))
         reset = reset_words(plan, outlet, circuit)
         yield _row(box, at, circuit, str(outlet.volts), spaces, reset)
-    for switch in plan.switches:
-        if switch.box == box.id and switch.circuit in circuits:
+    places = {yoke.id: place for place, yoke in enumerate(box.yokes)}
+    switches = [one for one in plan.switches if one.box == box.id]
+    for switch in sorted(switches, key=lambda one: places.get(one.id, len(places))):
+        if switch.circuit in circuits:
             circuit = circuits[switch.circuit]
             yield _row(box, switch.id, circuit, circuit.volts_text, at_spaces(plan, circuit), "")
 

@@ -6,7 +6,7 @@ from typing import Final
 
 from branchwright.interlocks import interlocks
 from branchwright.later_words import later_names
-from branchwright.measures import counted, length_and_unit
+from branchwright.measures import counted, length_and_unit, sold
 from branchwright.metric_sentences import sentence
 from branchwright.papers.paper import Field, Paper, Row
 from branchwright.sheets.pull_list import pulled_words
@@ -104,7 +104,8 @@ def _raceways(plan: Plan) -> Iterator[Row]:
 def _material(plan: Plan) -> Iterator[Row]:
     """Every line of the takeoff."""
     for line in plan.takeoff:
-        yield MATERIAL, clean(line.item), counted(line.quantity, line.unit), clean(line.unit), ""
+        quantity, unit, _ = sold(line.quantity, line.unit, line.unit_price_usd)
+        yield MATERIAL, clean(line.item), counted(quantity, unit), clean(unit), ""
 
 
 def _interlocks(plan: Plan) -> Iterator[Row]:

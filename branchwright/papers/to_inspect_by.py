@@ -59,4 +59,6 @@ def _finding(finding: Finding, where: str) -> Row:
 
 
 def _value(value: float | str | None) -> str:
-    return "" if value is None else clean(value) if isinstance(value, str) else plain(value, 3)
+    if value is None or isinstance(value, str):
+        return clean(value or "")
+    return plain(value, 2 if abs(value) >= 10 else 3)

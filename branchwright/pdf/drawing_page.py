@@ -25,6 +25,7 @@ from branchwright.pdf.page import (
     turned,
 )
 from branchwright.pdf.scales import scale_for
+from branchwright.sheets.clouds import CHANGES
 from branchwright.sheets.display import HAIR, Bounds, Drawing, Group, Rect, Text, covered
 from branchwright.sheets.floor_legend import draw_scale
 from branchwright.sheets.styles import FAINT, SMALL_INK, STRONG, Lettering, Style
@@ -65,11 +66,13 @@ def floor_pages(title: str, drawing: Drawing, on: OnPaper) -> Iterator[Page]:
     if _is_large(whole):
         yield whole
         return
-    plan = _without(drawing, HEAD, LEGEND, SCALE, FOOT)
-    alone = _told_beside(title, plan, [title, LEGEND_IS_NEXT], on)
+    plan = _without(drawing, HEAD, LEGEND, SCALE, FOOT, CHANGES)
+    changes = _changes(drawing)
+    alone = _told_beside(title, plan, [title, LEGEND_IS_NEXT, *changes], on)
     large = _is_large(alone)
     if not large:
-        alone = _told_beside(title, plan, [title, LEGEND_IS_NEXT, REST_IS_NEXT], on)
+        told = [title, LEGEND_IS_NEXT, REST_IS_NEXT, *changes]
+        alone = _told_beside(title, plan, told, on)
     yield alone if large else _overview(alone)
     yield from _legend(f"{title}, legend", drawing, on)
     if not large:
@@ -87,8 +90,8 @@ def circuit_pages(
     if _is_large(whole):
         yield whole
         return
-    plan = _without(drawing, HEAD, LEGEND, SCALE, FOOT)
-    alone = _told_beside(title, plan, [title, *told, REST_BEFORE], on)
+    plan = _without(drawing, HEAD, LEGEND, SCALE, FOOT, CHANGES)
+    alone = _told_beside(title, plan, [title, *told, REST_BEFORE, *_changes(drawing)], on)
     if _is_large(alone):
         yield alone
         return
@@ -112,7 +115,8 @@ def _told_beside(title: str, plan: Drawing, told: Sequence[str], on: OnPaper) ->
         left, top, right, bottom = body_of(size)
         column, lines = right - BESIDE, _in_lines(told, BESIDE)
         body, room = Bounds(left, top, column - AIR, bottom), Bounds(column, top, right, bottom)
-        ways.append((size, body, room, lines))
+        if lines[-1][0] <= bottom - top - ABOVE:
+            ways.append((size, body, room, lines))
         lines = _in_lines(told, column - AIR - left)
         below = top + max(ABOVE, *(line for line, *_ in lines))
         body, room = Bounds(left, below + AIR, right, bottom), Bounds(left, top, right, below)
@@ -124,6 +128,16 @@ def _told_beside(title: str, plan: Drawing, told: Sequence[str], on: OnPaper) ->
     points_per_ft = page.parts[0].factor * (plan.points_per_ft or 0.0)
     draw_scale(layer, points_per_ft, room.right - BESIDE, room.bottom - ABOVE, BESIDE)
     return replace(page, parts=(*page.parts, Part(drawing)))
+
+
+def _changes(drawing: Drawing) -> list[str]:
+    """What the numbers of its clouds say, where it has any."""
+    return [
+        text.text
+        for layer in drawing.root.shapes
+        if isinstance(layer, Group) and layer.name == CHANGES
+        for text in layer.texts()
+    ]
 
 
 def _in_lines(told: Sequence[str], wide: float) -> list[tuple[float, str, Lettering]]:

@@ -34,6 +34,7 @@ from branchwright.sheets.text_size import fitted
 
 NOT_MARKED: Final = ("head", "legend", "foot", "list")  # layers about the drawing itself
 RUNS: Final = "runs"
+CHANGES: Final = "changes"  # the layer of the list below a drawing
 BESIDE: Final = ("symbols", "labels")  # layers where a label stands beside its symbol
 UNDER: Final = ("leaders", "labels")  # clouds go under these, whose letters have a halo
 PAD: Final = (3.5, 3.5)
@@ -42,7 +43,7 @@ SCALLOP: Final = 6.5  # length of one
 DEPTH: Final = 0.32  # of its length
 SLEEVE: Final = 40.0  # of a run where many lie beside each other
 ARC_STEPS: Final = 4
-TAG: Final = (17.0, 15.0)
+TAG: Final = (21.0, 18.0)
 SMALL: Final = 4  # what is no larger than so many tags is a symbol
 TAG_ON: Final = 4  # places tried along an outline
 STEP: Final = 13.0
@@ -247,7 +248,7 @@ def _tag(number: int, loops: Sequence[Sequence[Xy]], places: Places) -> Iterator
     corners = max(loops, key=lambda loop: math.dist(loop[0], loop[len(loop) // 2]))
     spots = [corners[len(corners) * part // TAG_ON] for part in range(TAG_ON)]
     targets = [Target(spot, 1.0, 1.0, (0.7, -0.7)) for spot in dict.fromkeys(spots)]
-    wide, high = TAG[0] + 4.0 * (len(str(number)) - 1), TAG[1]
+    wide, high = TAG[0] + 7.0 * (len(str(number)) - 1), TAG[1]
     place = places.put(targets, wide, high)
     left, top, right, bottom = (
         place.bounds if place else Bounds(*spots[0], spots[0][0] + wide, spots[0][1] + high)
@@ -263,7 +264,7 @@ def _with_list(
     drawing: Drawing, numbers: Sequence[int], since: str, said: Mapping[int, str]
 ) -> Drawing:
     """Below the drawing: since when, and what each number on it says."""
-    layer = Group("changes")
+    layer = Group(CHANGES)
     y = drawing.height
     layer.add(Text((SHEET_MARGIN, y), f"CHANGED SINCE {since}", styles.HEADING))
     told = [f"{number} · {said[number]}" for number in numbers]

@@ -48,6 +48,7 @@ from branchwright.sheets.sheet import (
 )
 from branchwright.sheets.shop_rooms import Rooms, bounds_of
 from branchwright.words import machine_words, wall_words
+from models.naming import natural
 from models.plan import BoxPlan, Plan
 from models.shop import Shop
 
@@ -263,7 +264,8 @@ class _Sheet:
         page = Bounds(left + DIMENSIONS, top, right, bottom - DIMENSIONS)
         places = Places(page, crowded=crowded)
         places.add_solid(symbol.bounds for symbol in self.symbols.values())
-        places.add_solid(map(_patch, self._machine_spots().values()))
+        for spot in self._machine_spots().values():
+            places.add_label(_patch(spot))
         for run in self.runs:
             places.add_run(run.points)
         outer = list(outer_corners(self.frame, self.band))
@@ -413,4 +415,4 @@ def _circuits_of(plan: Plan, box: BoxPlan) -> list[str]:
     """The circuits that end on something in a box, in the order of its yokes."""
     on_yokes = [yoke.circuit for yoke in box.yokes if yoke.circuit]
     taken = [outlet.circuit for outlet in plan.outlets if outlet.box == box.id]
-    return on_yokes or taken or sorted({conductor.circuit for conductor in box.conductors})
+    return on_yokes or taken or sorted({one.circuit for one in box.conductors}, key=natural)

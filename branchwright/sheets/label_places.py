@@ -17,7 +17,8 @@ RINGS: Final = (3.0, 8.0, 15.0, 24.0, 36.0, 52.0, 75.0, 105.0, 150.0, 210.0, 300
 LEADER_FROM: Final = 14.0
 LINE_COST: Final = 1.0
 TURN_COST: Final = 5.0
-CROSSED_COST: Final = 60.0  # of each label, symbol or open place that a leader would go through
+CROSSED_COST: Final = 120.0  # of each label, symbol or open place that a leader would go through
+STRANGER_COST: Final = 20.0  # of a label without a leader that is nearer to another symbol
 WALL_WEIGHT, DOOR_WEIGHT = 3.0, 12.0  # of a wall's face and the way of a door against other lines
 GAP: Final = 2.0
 RUN_GAP: Final = 3.0  # half a raceway's tube
@@ -69,18 +70,20 @@ class Places:
     ) -> None:
         self.page, self.crowded, self.line_cost = page, crowded, line_cost
         self._solid: Squares[Bounds] = Squares()
+        self._symbols: Squares[Bounds] = Squares()  # what is solid, but for labels
         self._lines: Squares[_Piece] = Squares()
         self._runs: Squares[_Piece] = Squares()
         self._open: list[Bounds] = []
 
     def add_solid(self, shapes: Iterable[Bounds]) -> None:
-        """No label goes where these are."""
+        """No label goes where these are, which have names: each label is to stand by its own."""
         for bounds in shapes:
             self._solid.add(bounds, bounds)
+            self._symbols.add(bounds, bounds)
 
     def add_label(self, bounds: Bounds) -> None:
         """No label goes here, and no leader through it where another way is near."""
-        self.add_solid([bounds])
+        self._solid.add(bounds, bounds)
 
     def add_line(self, points: Sequence[Xy], weight: float = 1.0) -> None:
         """Labels should keep off this line where they can, the more the heavier it is."""
@@ -132,6 +135,8 @@ class Places:
                     cost += CROSSED_COST * self._opened(*place.leader)
                 if place.needs_leader:
                     cost += CROSSED_COST * self._crossed(*place.leader)
+                elif best is None or cost < best.cost:
+                    cost += STRANGER_COST * self._nearer_another(bounds, target)
                 if best is None or cost < best.cost:
                     best = place._replace(cost=cost)
         return best
@@ -168,6 +173,20 @@ class Places:
             if not _holds(shape, start)
         )
 
+    def _nearer_another(self, bounds: Bounds, target: Target) -> bool:
+        """Whether a label there would seem to be of another symbol than the one it is of."""
+        here = Bounds(*target.point, *target.point)
+        own = [one for one in self._symbols.near(here) if _holds(one, target.point)]
+        if not own:
+            return False
+        away = min(_gap(bounds, one) for one in own)
+        around = Bounds(
+            bounds.left - away, bounds.top - away, bounds.right + away, bounds.bottom + away
+        )
+        return any(
+            _gap(bounds, one) <= away for one in self._symbols.near(around) if one not in own
+        )
+
     def _opened(self, start: Xy, end: Xy) -> int:
         """Through how many places to keep open a leader would go."""
         return sum(_length_inside(start, end, place) > 0 for place in self._open)
@@ -183,6 +202,13 @@ def _add_pieces(to: Squares[_Piece], points: Sequence[Xy], weight: float = 1.0) 
     """Add the straight pieces of a line."""
     for start, end in itertools.pairwise(points):
         to.add(_about(start, end), (start, end, weight))
+
+
+def _gap(one: Bounds, other: Bounds) -> float:
+    """How far two rectangles are from each other."""
+    across = max(0.0, other.left - one.right, one.left - other.right)
+    down = max(0.0, other.top - one.bottom, one.top - other.bottom)
+    return math.hypot(across, down)
 
 
 def _holds(bounds: Bounds, point: Xy) -> bool:

@@ -27,7 +27,7 @@ from branchwright.sheets.pull_list import pulled_words
 from branchwright.sheets.raceway_sections import draw_wire
 from branchwright.sheets.text_size import fitted, text_width
 from branchwright.words import clean, joined
-from models.answers.joints import End, Joint, Joints
+from models.answers.joints import LOAD_SIDE, End, Joint, Joints
 from models.changeovers import later_machine_of
 from models.plan import Plan, YokePlan
 
@@ -96,12 +96,15 @@ class _Cell:
 
     @property
     def devices(self) -> list[tuple[str, list[Joint]]]:
-        """Devices with pigtails, and the joints that these come from."""
+        """Devices with pigtails as they stand in the box, and the joints that these come from."""
         found: dict[str, list[Joint]] = {}
         for joint in self.one.joints:
             for name in joint.pigtails:
                 found.setdefault(name, []).append(joint)
-        return list(found.items())
+        places = {yoke.id: place for place, yoke in enumerate(self.one.box.yokes)}
+        return sorted(
+            found.items(), key=lambda one: places.get(one[0].removesuffix(LOAD_SIDE), len(places))
+        )
 
     @property
     def height(self) -> float:
@@ -222,7 +225,7 @@ class _Cell:
         yokes = {yoke.id: yoke for yoke in self.one.box.yokes}
         told = terminal_words(device)
         yield Text((x, y + 8), fitted(told, self.names - 10, 9.5, True), styles.HEADING)
-        what = _device_words(yokes.get(device.removesuffix(" load")))
+        what = _device_words(yokes.get(device.removesuffix(LOAD_SIDE)))
         cut = fitted(what, HALF - self._beyond - 4, 9.5)
         yield Text((x + self._beyond + 4, y + 8), cut, styles.SMALL)
         for number, joint in enumerate(joints, start=1):

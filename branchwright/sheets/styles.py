@@ -108,7 +108,7 @@ BOX_LABEL: Final = Lettering(11.0, bold=True, halo=True)
 MACHINE_LABEL: Final = Lettering(10.5, italic=True, fill=SOFT, halo=True)
 PLAIN_LABEL: Final = Lettering(9.5, fill=SOFT, halo=True)
 SYMBOL_LETTER: Final = Lettering(9.5, bold=True)
-CLOUD_NUMBER: Final = Lettering(7.5, bold=True, fill=CHANGED)
+CLOUD_NUMBER: Final = Lettering(9.5, bold=True, fill=CHANGED)
 CLOUD_WORDS: Final = Lettering(9.5, bold=True, fill=CHANGED)
 ALERT_TEXT: Final = Lettering(18.0, bold=True, fill=ALERT)
 

@@ -100,6 +100,16 @@ def test_money_and_loads_do_not_change(plan):
         assert rows(PAPERS[name](plan)) == rows(metric(plan, name))
 
 
+def test_the_scope_counts_material_as_the_takeoff_does(plan):
+    """The same item, quantity and unit, by the metre in metric."""
+    for units in ("feet", "metric"):
+        with printed_in(units):
+            asked = [row[1:4] for row in PAPERS["scope"](plan).rows if row[0] == "material"]
+            taken = [row[:3] for row in PAPERS["takeoff"](plan).rows]
+        assert asked == taken
+    assert "ft" not in {row[2] for row in taken}
+
+
 def drawn(plan: Plan) -> dict[str, Drawing]:
     made = {"floor": floor_plan(plan), "one line": one_line(plan)}
     made |= {f"elevation {wall}": drawing for wall, drawing in elevations(plan)}

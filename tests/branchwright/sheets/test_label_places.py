@@ -60,6 +60,23 @@ def test_no_label_lies_on_another_on_a_symbol_or_on_a_run(seed):
     assert len(labels) > 20
 
 
+def test_a_label_is_nearer_to_its_own_symbol_than_to_any_other():
+    """A run keeps the label from straight above; at the right it would stand over another box."""
+    places = Places(Bounds(0, 0, SHEET, SHEET))
+    own, other = Bounds(290, 290, 310, 310), Bounds(330, 290, 350, 310)
+    places.add_solid([own, other])
+    places.add_run([(300.0, 0.0), (300.0, 290.0)])
+    place = places.put([Target((300, 300), 10, 10, (0.1, -1.0))], 60, 20)
+    assert place is not None
+    assert place.bounds.right < 300
+    alone = Places(Bounds(0, 0, SHEET, SHEET))
+    alone.add_solid([own])
+    alone.add_run([(300.0, 0.0), (300.0, 290.0)])
+    there = alone.put([Target((300, 300), 10, 10, (0.1, -1.0))], 60, 20)
+    assert there is not None
+    assert there.bounds.left > 300
+
+
 def test_the_first_try_with_room_for_all_is_drawn_else_the_last_without_some():
     asked = []
 
