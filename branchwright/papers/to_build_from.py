@@ -1,12 +1,15 @@
 """Papers to build from: runs to pull, boxes, raceways. Feet and inches, cubic inches, percent."""
 
-from branchwright.measures import cut_inches, cut_length
+from branchwright.measures import cut_inches, cut_length, length_words
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
-from branchwright.sheets.box_schedule import box_circuits, device_words, where_words
+from branchwright.readings import shop_of
+from branchwright.sheets.box_schedule import box_circuits, device_words
 from branchwright.sheets.pull_list import marking_words, pulled_words
 from branchwright.sheets.raceway_ledger import ledger_note, ledgers, room_words
+from branchwright.sheets.wall_side import Side
 from branchwright.words import clean, joined, life_words
 from models.plan import BoxPlan, Ledger, Plan, RacewayPlan, Run
+from models.shop import Shop
 
 PULLS = (
     Field("Circuit", 9), Field("Run", 10), Field("From", 10), Field("To", 10),
@@ -16,14 +19,14 @@ PULLS = (
 )  # fmt: skip
 BOXES = (
     Field("Box", 10), Field("Size", 24), Field("Wall", 10), Field("Height [ft]", 9, 2),
-    Field("Where", 26), Field("Devices", 36), Field("Circuits", 18), Field("Conductors", 10, 0),
+    Field("Where", 34), Field("Devices", 36), Field("Circuits", 18), Field("Conductors", 10, 0),
     Field("Fill [in³]", 9, 2), Field("Volume [in³]", 9, 2), Field("Status", 30),
 )  # fmt: skip
 RACEWAYS = (
     Field("Raceway", 10), Field("Stage", 16), Field("Kind", 16), Field("Trade size [in]", 8),
     Field("From", 10), Field("To", 10), Field("Length [ft]", 9, 2), Field("Runs inside", 34),
     Field("Conductors", 10, 0), Field("Fill [%]", 8, 2), Field("Limit [%]", 8, 1),
-    Field("Current-carrying", 10, 0), Field("Adjustment [%]", 10, 0), Field("Room left", 34),
+    Field("Carrying current", 10, 0), Field("Adjustment [%]", 10, 0), Field("Room left", 34),
 )  # fmt: skip
 
 LATER = "later"  # where a run is of no circuit yet
@@ -61,20 +64,37 @@ def _pull(circuit: str, run: Run) -> Row:
 
 def box_schedule(plan: Plan) -> Paper:
     """A row for each box."""
-    rows = tuple(_box(plan, box) for box in plan.boxes)
-    note = "Fill and volume by NEC 314.16; heights to the middle. No volume: not measured."
+    shop = shop_of(plan)
+    rows = tuple(_box(plan, shop, box) for box in plan.boxes)
+    note = (
+        "Fill and volume by NEC 314.16. From the left as on the wall's elevation, east and north of"
+        " the building's south-west corner; to the middle of the box. No volume: not measured."
+    )
     return Paper("box_schedule", "Box schedule", BOXES, rows, note)
 
 
-def _box(plan: Plan, box: BoxPlan) -> Row:
+def _box(plan: Plan, shop: Shop, box: BoxPlan) -> Row:
     status = life_words(box.life, box.known)
     if not box.reachable_from_floor and box.kind != "luminaire":
         status.append("not reachable from the floor")
     return (
-        clean(box.id), clean(box.box), clean(box.wall or ""), box.place[2], where_words(box),
+        clean(box.id), clean(box.box), clean(box.wall or ""), box.place[2], _place(shop, box),
         joined(map(device_words, box.yokes)) or box.kind, joined(box_circuits(plan, box)),
         len(box.conductors), box.fill_in3, box.volume_in3, joined(status),
     )  # fmt: skip
+
+
+def _place(shop: Shop, box: BoxPlan) -> str:
+    """Where a box is measured out: along its wall and up, or from the building's corner."""
+    x, y, z = box.place
+    walls = {wall.id: wall for wall in shop.building.all_walls}
+    if wall := walls.get(box.wall or ""):
+        along = Side.of(shop, wall).along(x, y)
+        where = f"{length_words(along)} from left, {length_words(z)} up"
+    else:
+        west, south = map(min, zip(*shop.building.corners, strict=True))
+        where = f"ceiling, {length_words(x - west)} east, {length_words(y - south)} north"
+    return where + ", outside" * (box.location == "wet")
 
 
 def raceway_ledger(plan: Plan) -> Paper:

@@ -7,7 +7,6 @@ true middle.
 
 import itertools
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from branchwright.measures import length_words, scale_length, scale_steps_ft
@@ -38,9 +37,10 @@ from branchwright.sheets.sheet import (
     violation_count,
 )
 from branchwright.sheets.text_size import fitted
+from branchwright.sheets.wall_side import Side
 from branchwright.words import clean, joined, wall_words
 from models.plan import BoxPlan, PanelPlan, Plan, Xyz
-from models.shop import Opening, Shop, Wall
+from models.shop import Opening, Shop
 
 WIDTH: Final = 1060.0
 TOP: Final = 92.0
@@ -71,56 +71,19 @@ class _OnWall(NamedTuple):
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class _Side:
-    """A wall seen from inside: its left end, the direction to its right end, its length. [ft]"""
-
-    wall: Wall
-    left: Xy
-    way: Xy
-    length_ft: float
-
-    @classmethod
-    def of(cls, shop: Shop, wall: Wall) -> "_Side":
-        """Walls run with the room at their left hand, so that their start is at one's right."""
-        right, left = shop.building.wall_ends(wall.id)
-        length = abs(right[0] - left[0]) + abs(right[1] - left[1])
-        way = ((right[0] - left[0]) / length, (right[1] - left[1]) / length)
-        return cls(wall, left, way, length)
-
-    def along(self, x_ft: float, y_ft: float) -> float:
-        """How far from the left end."""
-        return (x_ft - self.left[0]) * self.way[0] + (y_ft - self.left[1]) * self.way[1]
-
-    def off(self, x_ft: float, y_ft: float) -> float:
-        """How far from the wall's line."""
-        return abs((x_ft - self.left[0]) * self.way[1] - (y_ft - self.left[1]) * self.way[0])
-
-    def inside(self, along_ft: float, off_ft: float = 0.1) -> Xy:
-        """A point before the wall, towards the one who looks at it."""
-        x = self.left[0] + along_ft * self.way[0] + off_ft * self.way[1]
-        return x, self.left[1] + along_ft * self.way[1] - off_ft * self.way[0]
-
-    @property
-    def seen_from(self) -> str:
-        """The side of the compass where one stands."""
-        names = {(1, 0): "south", (-1, 0): "north", (0, 1): "east", (0, -1): "west"}
-        return names[(round(self.way[0]), round(self.way[1]))]
-
-
 def elevations(plan: Plan) -> list[tuple[str, Drawing]]:
     """A drawing for each wall that carries a box or a panel, with the wall's id."""
     shop = shop_of(plan)
     drawn = []
     for wall in shop.building.all_walls:
-        side = _Side.of(shop, wall)
+        side = Side.of(shop, wall)
         things = _things(plan, shop, side)
         if things:
             drawn.append((wall.id, _grown(plan, shop, side, things)))
     return drawn
 
 
-def _things(plan: Plan, shop: Shop, side: _Side) -> list[_OnWall]:
+def _things(plan: Plan, shop: Shop, side: Side) -> list[_OnWall]:
     """What is on a wall, from the left to the right."""
     on_wall = {panel.id for panel in shop.supply.panels if panel.wall == side.wall.id}
     things = [_panel(panel, side) for panel in plan.panels if panel.id in on_wall]
@@ -128,7 +91,7 @@ def _things(plan: Plan, shop: Shop, side: _Side) -> list[_OnWall]:
     return sorted(things, key=lambda thing: (thing.along_ft, thing.height_ft, thing.id))
 
 
-def _panel(panel: PanelPlan, side: _Side) -> _OnWall:
+def _panel(panel: PanelPlan, side: Side) -> _OnWall:
     half = (PANEL_FT[0] / 2, PANEL_FT[1] / 2)
     x, y, z = panel.place
     cells = ("panel, outline not to scale", "", "")
@@ -136,7 +99,7 @@ def _panel(panel: PanelPlan, side: _Side) -> _OnWall:
     return _OnWall(about, f"panel {clean(panel.id)}", side.along(x, y), z, half, False, cells)
 
 
-def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
+def _box(plan: Plan, box: BoxPlan, side: Side) -> _OnWall:
     x, y, z = box.place
     half = ((BOX_FT + GANG_FT * (box.gangs - 1)) / 2, BOX_FT / 2)
     outside = box.location == "wet"
@@ -150,7 +113,7 @@ def _box(plan: Plan, box: BoxPlan, side: _Side) -> _OnWall:
     return _OnWall(about, clean(box.id), side.along(x, y), z, half, outside, cells)
 
 
-def _grown(plan: Plan, shop: Shop, side: _Side, things: list[_OnWall]) -> Drawing:
+def _grown(plan: Plan, shop: Shop, side: Side, things: list[_OnWall]) -> Drawing:
     """The drawing, grown until every label has room, at worst on runs."""
 
     def drawn(at: tuple[float, bool], every_label: bool) -> Drawing:
@@ -164,7 +127,7 @@ class _Elevation:
     """One wall at one scale."""
 
     def __init__(
-        self, plan: Plan, shop: Shop, side: _Side, things: list[_OnWall], zoom: float
+        self, plan: Plan, shop: Shop, side: Side, things: list[_OnWall], zoom: float
     ) -> None:
         self.plan, self.shop, self.side, self.things = plan, shop, side, things
         room = WIDTH - 2 * SHEET_MARGIN - 2 * SIDE
