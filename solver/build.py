@@ -10,7 +10,7 @@ from itertools import islice
 from typing import Final, NamedTuple
 
 from models.formulas.conductors import ohm_per_kft
-from models.formulas.voltage_drop import drop_percent, voltage_drop_v
+from models.formulas.voltage_drop import voltage_drop_v
 from models.switching import box_of
 from solver.candidate import GROUNDS_AS_ONE, HEAT, Edge, area_of, heat_of
 from solver.catalogue import area, volume
@@ -18,7 +18,7 @@ from solver.load import Load
 from solver.points import Point
 from solver.switched import Row, Runs, in_order, live_boxes, orders, rows_of, with_hots
 from solver.tree import NO_WAY, rooted
-from solver.voltage import ASSUMED_PLUG_LOAD_AMPS, drawn_by, most_lost_v, plugged_in
+from solver.voltage import ASSUMED_PLUG_LOAD_AMPS, losses_of
 from solver.wiring import Wiring
 
 MOST_ORDERS: Final = 8  # of the switches of a circuit
@@ -269,16 +269,12 @@ class Build:
             reach = self._reach[runs] = self._reach_ft(runs)
         at_once = sum(load.amps.values()) + sum(load.lights_amps.values())
         everything = max(at_once, ASSUMED_PLUG_LOAD_AMPS)
-        if not self._is_over(load, voltage_drop_v(everything, max(reach.values()), self.ohm)):
+        wished_v = self.site.wished_v(load.volts)
+        if voltage_drop_v(everything, max(reach.values()), self.ohm) <= wished_v:
             return False
         lengths = [(start, end, reach[end] - reach[start]) for start, end in runs]
-        drawn, lit, plugged = drawn_by(self.site.points, load), load.lights_amps, plugged_in(load)
-        wished_v = self.site.wished_v(load.volts)
-        lost_v = most_lost_v(self.site.loads, lengths, drawn, lit, plugged, self.ohm, wished_v)
-        return self._is_over(load, lost_v)
-
-    def _is_over(self, load: Load, drop_v: float) -> bool:
-        return not self.site.keeps_voltage(drop_percent(drop_v, load.volts))
+        losses = losses_of(self.site.points, load, lengths, self.ohm)
+        return losses.exceed(wished_v, self.site.loads, load.running)
 
     def _reach_ft(self, runs: Sequence[Run]) -> dict[str, float]:
         """Length of conductor from the panel to each box. [ft]"""

@@ -55,7 +55,7 @@ from solver.panel import leg_of, panels_behind
 from solver.passages import carrying, passage_ledger
 from solver.points import Points
 from solver.tallies import kept_in, ledgers, totals_of
-from solver.voltage import LOW_VOLTS, most_lost_v
+from solver.voltage import LOW_VOLTS, Losses
 from solver.worst import run_ampacity, worst_of
 
 TWO_POLES: Final = 2
@@ -277,7 +277,7 @@ class _After:
         low = volts == LOW_VOLTS
         plugged = {one.box for one in mine if low and one.kind == "receptacle"}
         ohm, lit = ohm_per_kft(circuit.conductor.awg), self._lights(circuit)
-        lost_v = most_lost_v(self.loads, runs, drawn, lit, plugged, ohm)
+        lost_v = Losses(runs, drawn, lit, plugged, ohm).most_v(self.loads)
         return round(drop_percent(lost_v, volts), 2)
 
     # -- panels

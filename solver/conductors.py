@@ -19,7 +19,7 @@ from solver.load import Load, boxes_of
 from solver.nameplates import own_breaker_amps
 from solver.routes import Way
 from solver.site import Site
-from solver.voltage import drawn_by, most_lost_v, plugged_in
+from solver.voltage import losses_of
 from solver.wire_limits import RACEWAY_COUNTS, ampacity_and_breaker, terminals_c
 
 
@@ -142,8 +142,6 @@ class Conductors(Devices):
 
     def drop_percent(self, edges: tuple[Edge, ...]) -> float:
         """Largest drop in any state, or of 12 A at the farthest receptacle."""
-        load = self.load
         runs = [(edge.start, edge.end, edge.way.length_cft / 100) for edge in edges]
-        drawn, lit, plugged = drawn_by(self.site.points, load), load.lights_amps, plugged_in(load)
-        lost_v = most_lost_v(self.site.loads, runs, drawn, lit, plugged, ohm_per_kft(self.awg))
-        return drop_percent(lost_v, load.volts)
+        losses = losses_of(self.site.points, self.load, runs, ohm_per_kft(self.awg))
+        return drop_percent(losses.most_v(self.site.loads), self.load.volts)

@@ -19,6 +19,7 @@ from solver.staying import closed_boxes
 RATINGS_EDITION: Final = 2020
 MOST_BOXES: Final = 6  # of a tiny shop, junction boxes with them
 LARGEST_SHARE: Final = 0.75  # of a run's conductors are counted: three and a ground
+ROUNDED_PERCENT: Final = 1e-9
 MOST_JOINED: Final = 5  # boxes of one circuit that are joined in every way: 625 trees
 
 
@@ -115,11 +116,11 @@ class Site:
 
     def keeps_voltage(self, drop_percent: float) -> bool:
         """Whether a voltage drop is within the limit of the shop. [%]"""
-        return drop_percent <= self.shop.code.voltage_drop_percent + 1e-9
+        return drop_percent <= self.shop.code.voltage_drop_percent + ROUNDED_PERCENT
 
     def wished_v(self, volts: int) -> float:
         """What a circuit of some voltage may lose. [V]"""
-        return volts * self.shop.code.voltage_drop_percent / 100
+        return volts * (self.shop.code.voltage_drop_percent + ROUNDED_PERCENT) / 100
 
     def slack_cft(self, *ends: str) -> int:
         """Conductor left free at the ends of a run, in hundredths of a foot."""

@@ -18,48 +18,60 @@ Run = tuple[str, str, float]  # from, to, how long; it starts at the panel or wh
 Drawn = Mapping[str, tuple[str, float]]  # of each machine its box, and what it draws
 
 
-def drawn_by(points: Points, load: Load) -> Drawn:
-    """The machines of a load at their boxes."""
-    return {name: (points.box_at(at), load.amps[name]) for name, at in load.placed.items()}
+class Losses:
+    """What may be lost along the runs of one circuit, each machine by itself.
 
-
-def plugged_in(load: Load) -> set[str]:
-    """Boxes with a receptacle of 120 V."""
-    low = load.volts == LOW_VOLTS
-    return {point.box for point in load.outlets if low and point.receptacles and point.box}
-
-
-def most_lost_v(
-    loads: Loads,
-    runs: Sequence[Run],
-    drawn: Drawn,
-    lit: Mapping[str, float],
-    plugged: Collection[str],
-    ohm_per_kft: float,
-    enough_v: float = 0.0,
-) -> float:
-    """The most that any outlet loses, over all binding days and states. [V]
-
-    `lit`: current of luminaires at their boxes; `plugged`: boxes with a receptacle for a tool;
-    `enough_v`: where no outlet loses more than this, how much less they lose is not asked.
+    `lit`: current of luminaires at their boxes; `plugged`: boxes with a receptacle for a tool.
     """
-    far_ft = {start: 0.0 for start, _, _ in runs[:1]}
-    for start, end, length in runs:
-        far_ft[end] = far_ft[start] + length
-    tool = ASSUMED_PLUG_LOAD_AMPS * max((far_ft[box] for box in plugged), default=0.0)
-    most = max(tool, enough_v / voltage_drop_v(1.0, 1.0, ohm_per_kft))
-    boxes = {*lit, *(box for box, _ in drawn.values())}
-    together = []
-    for box in boxes:
-        shared_ft = _shared_ft(runs, box)
-        along = {name: amps * shared_ft[at] for name, (at, amps) in drawn.items()}
-        lights = sum(amps * shared_ft[at] for at, amps in lit.items())
-        together.append((lights + sum(along.values()), lights, along))
-    for at_once, lights, along in sorted(together, key=lambda one: -one[0]):
-        if at_once <= most:
-            break  # not even with everything on at once
-        most = max(most, lights + loads.worst(along)[1].load)
-    return voltage_drop_v(most, 1.0, ohm_per_kft)
+
+    def __init__(
+        self,
+        runs: Sequence[Run],
+        drawn: Drawn,
+        lit: Mapping[str, float],
+        plugged: Collection[str],
+        ohm_per_kft: float,
+    ) -> None:
+        far_ft = {start: 0.0 for start, _, _ in runs[:1]}
+        for start, end, length in runs:
+            far_ft[end] = far_ft[start] + length
+        farthest = max((far_ft[box] for box in plugged), default=0.0)
+        self.tool_v = voltage_drop_v(ASSUMED_PLUG_LOAD_AMPS, farthest, ohm_per_kft)
+        self.boxes: list[tuple[float, float, dict[str, float]]] = []
+        each_v = voltage_drop_v(1.0, 1.0, ohm_per_kft)
+        for box in {*lit, *(box for box, _ in drawn.values())}:
+            shared_ft = _shared_ft(runs, box)
+            along = {name: each_v * amps * shared_ft[at] for name, (at, amps) in drawn.items()}
+            lights = each_v * sum(amps * shared_ft[at] for at, amps in lit.items())
+            self.boxes.append((lights + sum(along.values()), lights, along))
+        self.boxes.sort(key=lambda one: -one[0])  # first where most is lost with everything on
+
+    def most_v(self, loads: Loads) -> float:
+        """The most that any outlet loses, over all binding days and states. [V]"""
+        most = self.tool_v
+        for at_once, lights, along in self.boxes:
+            if at_once <= most:
+                break
+            most = max(most, lights + loads.worst(along)[1].load)
+        return most
+
+    def exceed(self, wished_v: float, loads: Loads, running: Collection[str]) -> bool:
+        """Whether any outlet loses more than is wished; `running`: a state there may be."""
+        if self.tool_v > wished_v:
+            return True
+        doubtful = [one for one in self.boxes if one[0] > wished_v]
+        return any(
+            lights + sum(along[name] for name in running) > wished_v
+            for _, lights, along in doubtful
+        ) or any(lights + loads.worst(along)[1].load > wished_v for _, lights, along in doubtful)
+
+
+def losses_of(points: Points, load: Load, runs: Sequence[Run], ohm_per_kft: float) -> Losses:
+    """What a load may lose along some runs."""
+    drawn = {name: (points.box_at(at), load.amps[name]) for name, at in load.placed.items()}
+    low = load.volts == LOW_VOLTS
+    plugged = {point.box for point in load.outlets if low and point.receptacles and point.box}
+    return Losses(runs, drawn, load.lights_amps, plugged, ohm_per_kft)
 
 
 def _shared_ft(runs: Sequence[Run], box: str) -> dict[str, float]:

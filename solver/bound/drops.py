@@ -6,11 +6,10 @@ Every run as long as the shortest way between its ends, so that no circuit loses
 from collections.abc import Sequence
 
 from models.formulas.conductors import ohm_per_kft
-from models.formulas.voltage_drop import drop_percent
 from solver.bound.near import Near
 from solver.circuit import Circuits
-from solver.load import Load
-from solver.voltage import Run, drawn_by, most_lost_v, plugged_in
+from solver.load import Load, boxes_of
+from solver.voltage import Run, losses_of
 from solver.wiring import Wiring
 
 
@@ -22,9 +21,8 @@ class Drops:
 
     def reaches(self, load: Load, awg: str, panel: str) -> bool:
         """Whether a conductor keeps the voltage on the straightest way to each box by itself."""
-        far_ft = self.near.from_panel(panel)
-        drawn = drawn_by(self.circuits.points, load).values()
-        boxes = {*plugged_in(load), *load.lights_amps, *(box for box, _ in drawn)}
+        far_ft, names = self.near.from_panel(panel), self.circuits.points.box_at
+        boxes = {*map(names, load.placed.values()), *boxes_of(load)}
         return self._keep(load, awg, [(panel, box, far_ft.get(box, 0.0)) for box in boxes])
 
     def keeps(self, wiring: Wiring, runs: Sequence[tuple[str, str]]) -> bool:
@@ -33,8 +31,6 @@ class Drops:
         return self._keep(wiring.load, wiring.awg, lengths)
 
     def _keep(self, load: Load, awg: str, runs: Sequence[Run]) -> bool:
-        drawn = drawn_by(self.circuits.points, load)
-        lit, plugged = load.lights_amps, plugged_in(load)
-        ohm, wished_v = ohm_per_kft(awg), self.circuits.wished_v(load.volts)
-        lost_v = most_lost_v(self.circuits.loads, runs, drawn, lit, plugged, ohm, wished_v)
-        return self.circuits.keeps_voltage(drop_percent(lost_v, load.volts))
+        losses = losses_of(self.circuits.points, load, runs, ohm_per_kft(awg))
+        wished_v = self.circuits.wished_v(load.volts)
+        return not losses.exceed(wished_v, self.circuits.loads, load.running)

@@ -28,7 +28,7 @@ def recombined(
     """Numbers of groups that hold every item as often as it is wanted; None where none were found.
 
     `items`: of each group, one as often as it stands for others alike; `first`: numbers of groups
-    to start from, nothing is dearer than these together.
+    to start from, with all that they take told, so that they are an answer from the start.
     """
     model = cp_model.CpModel()
     built = [model.new_bool_var(f"x[{n}]") for n in range(len(items))]

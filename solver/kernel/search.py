@@ -2,11 +2,9 @@
 
 It knows of items, of what a group of them costs and takes, and of which items are near each other;
 what these are is not its business. Moves take an item, an item with its nearest companions or a
-whole group to where a near item is, exchange two items, open a new group, or put out an item that
-goes on to a third group.
+whole group to where a near item is, exchange two items, or open a new group.
 
-Kirkpatrick, Gelatt & Vecchi 1983; moves as in Ahuja, Orlin & Sharma 2001, and ejections as in
-Glover 1996.
+Kirkpatrick, Gelatt & Vecchi 1983; moves as in Ahuja, Orlin & Sharma 2001.
 """
 
 import math
@@ -22,7 +20,6 @@ LIMIT_PRICE: Final = 10**9  # on every unit over a limit
 OVER_PRICE: Final = 4_000  # at first, on every unit of a thing over the most there can be
 HOPELESS: Final = 8  # times the heat: a step guessed so much worse is not looked at
 PAIR: Final = 2
-WHOLE: Final = 0.3  # of ejections, by a whole group
 NEVER: Final = 30  # times the heat: a step so much worse is not taken
 
 
@@ -226,30 +223,7 @@ class Annealer:
                 source: here - moving | leaving_too,
                 target: there - leaving_too | moving,
             }
-        if kind < 0.95:
-            return {source: NONE, target: there | here}
-        return self._ejection(at, item, other)
-
-    def _ejection(self, at: Grouping, item: int, other: int) -> dict[int, Group] | None:
-        """An item with companions, or all of its group, goes to where another is, and puts out
-        one that goes on to a third group: what two groups that are full cannot exchange.
-        """
-        source, target = at.place[item], at.place[other]
-        here, there = at.groups[source], at.groups[target]
-        out = self.random.choice(sorted(there))
-        if not self.near[out]:
-            return None
-        third = at.place[self.random.choice(self.near[out])]
-        if third in (source, target):
-            return None
-        whole = self.random.random() < WHOLE
-        moving = here if whole else self._with_companions(item, here)
-        leaving = self._with_companions(out, there)
-        return {
-            source: here - moving,
-            target: there - leaving | moving,
-            third: at.groups[third] | leaving,
-        }
+        return {source: NONE, target: there | here}
 
     def _guess(self, at: Grouping, changes: dict[int, Group]) -> int:
         """What a change costs at least, guessed from the steps to the nearest neighbours.

@@ -11,7 +11,7 @@ import pytest
 
 from models.states import State
 from solver.load import Loads
-from solver.voltage import ASSUMED_PLUG_LOAD_AMPS, most_lost_v
+from solver.voltage import ASSUMED_PLUG_LOAD_AMPS, Losses
 from tests.slow.test_least_plan import compare, readable
 
 OHM_PER_KFT = 1.98  # 12 AWG, chapter 9 Table 8
@@ -63,8 +63,11 @@ def test_every_state_is_looked_at(seed):
         most = max(most, lost_v(runs, [*lit.items(), *(drawn[name] for name in state)]).max())
     for box in plugged:
         most = max(most, lost_v(runs, [(box, ASSUMED_PLUG_LOAD_AMPS)]).max())
-    found = most_lost_v(SomeStates(states), runs, drawn, lit, plugged, OHM_PER_KFT)
-    assert found == pytest.approx(most)
+    losses, loads = Losses(runs, drawn, lit, plugged, OHM_PER_KFT), SomeStates(states)
+    assert losses.most_v(loads) == pytest.approx(most)
+    for running in states:
+        assert losses.exceed(most - 1e-6, loads, running)
+        assert not losses.exceed(most + 1e-6, loads, running)
 
 
 def test_of_two_that_never_run_together_the_farther_one_asks_for_larger_wire():

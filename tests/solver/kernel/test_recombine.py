@@ -56,6 +56,27 @@ def test_no_choice_is_cheaper(seed):
     assert total(found) == min(map(total, every))
 
 
+def test_with_next_to_no_work_nothing_dearer_than_the_first_choice():
+    """The first choice is told whole, boxes and raceways with it, so that it is there at once."""
+    rng = random.Random(1)
+    made = [
+        Sketched(rng.randint(20, 60), 1, 0, {f"box {rng.randrange(40)}": rng.randint(1, 9)})
+        for _ in range(800)
+    ]
+    costs = {f"box {n}": [(4, 5), (8, 30), (14, 70)] for n in range(40)}
+    limits = Limits(200, 0, costs, over=400)
+    items = [[n // 4] for n in range(800)]
+    first = [min(range(at, at + 4), key=lambda n: made[n].cost) for at in range(0, 800, 4)]
+    chosen = recombined(items, made, limits, {}, first, Control(), 3e-3)
+    assert chosen is not None
+
+    def total(numbers):
+        groups = {frozenset([n]): made[n] for n in numbers}
+        return Grouping(list(groups), groups.__getitem__, limits).total
+
+    assert total(chosen) <= total(first)
+
+
 @pytest.mark.parametrize(("poles", "best"), [(2, [1, 2]), (1, [0])])
 def test_items_alike_are_wanted_more_than_once(poles, best):
     """Item 0 stands for two: two groups are cheaper, where there are two poles for them."""
