@@ -33,6 +33,7 @@ from branchwright.sheets.switches import switch_table
 from branchwright.sheets.table import Column, Table
 from branchwright.sheets.taken_apart import taken_apart
 from branchwright.sheets.takeoff import takeoff
+from branchwright.sheets.text_size import held
 from branchwright.sheets.worst_states import worst_states
 from branchwright.words import clean, dollars, local_answer_words, plain
 from models.plan import Plan
@@ -43,6 +44,7 @@ CHECKS: Final = len(RULES)
 SHEET: Final = '<div class="sheet"'
 NO_BREAK: Final = 20
 NO_BREAK_KEY: Final = 32
+LONG: Final = 60  # letters; on a narrow screen such a cell takes both columns of a card
 MANY_COLUMNS: Final = 10  # set smaller, so that they find room
 POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -239,7 +241,7 @@ def _tables(plan: Plan) -> Iterable[tuple[str, str]]:
 
 def table_html(
     table: Table,
-    cell: Callable[[str, str], str] = lambda column, text: escape(text),
+    cell: Callable[[str, str], str] = lambda column, text: escape(held(text)),
     anchor: Callable[[int], str] = lambda row: "",
 ) -> str:
     """A table as HTML; columns without any content are left out.
@@ -286,6 +288,7 @@ def _heading(column: Column) -> str:
 def _data(text: str, column: Column, cell: Callable[[str, str], str], key: bool = False) -> str:
     """A cell; it names its column for narrow screens, where rows become cards."""
     short = "s" if len(text) <= NO_BREAK else ""
+    short = short or "l" * (len(text) > LONG)
     look = ("k" if len(text) <= NO_BREAK_KEY else "k w") if key else "n" if column.right else short
     look = f' class="{look}"' if look else ""
     return f'<td{look} data-label="{escape(column.name)}">{cell(column.name, text)}</td>'

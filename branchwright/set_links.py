@@ -13,6 +13,7 @@ from typing import Final, NamedTuple
 from branchwright.papers.paper import Paper
 from branchwright.sheets.cut_rolls import rolls
 from branchwright.sheets.display import Drawing, Group, Thing
+from branchwright.sheets.text_size import held
 from branchwright.words import clean
 from models.plan import Plan
 
@@ -128,7 +129,7 @@ class SetLinks:
         """
         kinds = KINDS.get(column)
         if not kinds or not text:
-            return escape(text)
+            return escape(held(text))
         linked = BETWEEN.join(self._linked(part, kinds) for part in text.split(BETWEEN))
         thing = self._known.get(("circuit", text))
         if (paper.name, column) != HOMES["circuit"] or thing not in self._cards:
@@ -140,7 +141,7 @@ class SetLinks:
         name = {"panel": text.removeprefix("panel ")}
         things = (self._known.get((kind, name.get(kind, text))) for kind in kinds)
         place = next((self._places[t] for t in things if t and t in self._places), None)
-        return f'<a href="#{place}">{escape(text)}</a>' if place else escape(text)
+        return f'<a href="#{place}">{escape(text)}</a>' if place else escape(held(text))
 
 
 class _Names:

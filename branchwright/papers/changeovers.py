@@ -51,7 +51,13 @@ def _lines(day: Day, names: Mapping[str, str]) -> Iterator[Line]:
         yield "dead meanwhile", dead.outlet, says + critical, None, None
     for part in day.parts:
         quantity, unit, _ = sold(part.quantity, part.unit, part.unit_price_usd)
-        yield "part", unit, part.item, counted(quantity, unit), part.cost_usd
+        yield (
+            "part",
+            "" if unit == "each" else unit,
+            part.item,
+            counted(quantity, unit),
+            part.cost_usd,
+        )
     for also in day.also_needed:
         yield "needed too", "", also, None, None
     for step in day.steps:

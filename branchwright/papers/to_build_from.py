@@ -1,6 +1,6 @@
 """Papers to build from: runs to pull, boxes, raceways. Feet and inches, cubic inches, percent."""
 
-from branchwright.measures import cut_inches, cut_length
+from branchwright.measures import cut_inches, cut_length, length_words
 from branchwright.papers.paper import Field, Paper, Row, whole_sum
 from branchwright.readings import shop_of
 from branchwright.sheets.box_schedule import box_circuits, device_words
@@ -19,7 +19,7 @@ PULLS = (
 )  # fmt: skip
 BOXES = (
     Field("Box", 10), Field("Size", 24), Field("Wall", 10), Field("From left [ft]", 9, 2),
-    Field("Height [ft]", 9, 2), Field("Where", 14), Field("Devices", 36), Field("Circuits", 18),
+    Field("Height [ft]", 9, 2), Field("Where", 24), Field("Devices", 36), Field("Circuits", 18),
     Field("Conductors", 10, 0), Field("Fill [in³]", 9, 2), Field("Volume [in³]", 9, 2),
     Field("Status", 30),
 )  # fmt: skip
@@ -27,7 +27,7 @@ RACEWAYS = (
     Field("Raceway", 10), Field("Stage", 16), Field("Kind", 16), Field("Trade size [in]", 8),
     Field("From", 10), Field("To", 10), Field("Length [ft]", 9, 2), Field("Runs inside", 34),
     Field("Conductors", 10, 0), Field("Fill [%]", 8, 2), Field("Limit [%]", 8, 1),
-    Field("Current-carrying", 10, 0), Field("Adjustment [%]", 10, 0), Field("Room left", 34),
+    Field("Carrying current", 10, 0), Field("Adjustment [%]", 10, 0), Field("Room left", 34),
 )  # fmt: skip
 
 LATER = "later"  # where a run is of no circuit yet
@@ -70,7 +70,8 @@ def box_schedule(plan: Plan) -> Paper:
     rows = tuple(_box(plan, box, shop, sides.get(box.wall or "")) for box in plan.boxes)
     note = (
         "Fill and volume by NEC 314.16; no volume: not measured. Heights, and places from the left"
-        " end of the wall as its elevation shows it, are to the middle."
+        " end of the wall as its elevation shows it, or from the building's south-west corner, are"
+        " to the middle."
     )
     return Paper("box_schedule", "Box schedule", BOXES, rows, note)
 
@@ -91,7 +92,9 @@ def _box(plan: Plan, box: BoxPlan, shop: Shop, side: WallSide | None) -> Row:
 def _where(box: BoxPlan, shop: Shop, side: WallSide | None) -> str:
     """What wall and height do not tell."""
     if side is None:
-        return "ceiling"
+        x, y, _ = box.place
+        west, south = map(min, zip(*shop.building.corners, strict=True))
+        return f"ceiling, {length_words(x - west)} east, {length_words(y - south)} north"
     if box.location == "wet":
         return "outside"
     within = shop.building.is_partition(side.wall.id)

@@ -53,6 +53,11 @@ class Flow:
         """From margin to margin."""
         return self.body.right - self.body.left
 
+    @property
+    def filled(self) -> float:
+        """How much of the last page is filled."""
+        return (self.y - self.body.top) / (self.body.bottom - self.body.top)
+
     def _page(self) -> Group:
         """A new page; all but the first repeat the title in small."""
         drawing, self.layer = drawing_of(self.size, self.title)

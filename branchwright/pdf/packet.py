@@ -4,23 +4,24 @@ First what is asked of the reader: what was not checked, what was taken for gran
 checks found. Then the papers and drawings that answer the usual questions, and what was checked.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Final
 
 from branchwright import cautions
 from branchwright.interlocks import interlocks
 from branchwright.measures import length_and_unit
 from branchwright.papers.paper import Paper
-from branchwright.pdf.flow import NOTE, Flow, lies_better
+from branchwright.pdf.flow import NOTE, SIZES, Flow, lies_better
 from branchwright.pdf.grid import Grid, Head, grid_of_paper, grid_of_table
 from branchwright.pdf.page import PAPERS, Page
 from branchwright.sheets.findings import findings_table, open_questions, told_on_paper
 from branchwright.sheets.legs import leg_loads
 from branchwright.sheets.table import Table
 from branchwright.sheets.worst_states import worst_states
-from branchwright.words import clean, fed_by_words, local_answer_words, plain
+from branchwright.words import clean, fed_by_words, joined, local_answer_words, plain
 from models.plan import Plan
-from models.rules import RULES
+from models.rules import RULES, box_fill, existing_circuits
 from models.rules.not_checked import ASK_AND_LOOK
 
 TITLE: Final = "Permit packet"
@@ -29,7 +30,14 @@ FOUND: Final = "What the checks found"
 CHECKED: Final = "What was checked"
 NOTHING_OPEN: Final = "The checks left no question open."
 SMALL_PRINT: Final = 7.0
+FEW: Final = 0.35  # of a last page
 LOADS: Final = "What runs together"
+OF_MANY: Final = {  # what is asked, by rule, of more things than one
+    box_fill.UNMEASURED.id: "nobody measured these boxes: their fill is not checked; measure them,"
+    " or read the volume marked in them",
+    existing_circuits.UNKNOWN.id: "the runs of these existing circuits are not known: open their"
+    " boxes and look; trace each before work starts",
+}
 # By the names that the sheets are asked for; LOADS stands here too, beside the load calculation.
 ORDER: Final = (
     "directory", "load", LOADS, "one-line", "panels", "floor", "raceways", "sections", "boxes",
@@ -52,14 +60,25 @@ def packet_pages(
 
 
 def table_pages(title: str, note: str, grid: Grid, paper: str, none: str = "None.") -> list[Page]:
-    """A table on as many pages as it takes, standing or lying."""
-    flow = Flow(title, PAPERS[paper], lies_better(grid, PAPERS[paper]))
-    if note:
-        flow.paragraph(note, NOTE)
-    if grid.rows:
-        flow.table(grid)
-    else:
-        flow.paragraph(none)
+    """A table on as many pages as it takes, standing or lying.
+
+    In smaller letters where that spares a last page with a few rows.
+    """
+
+    def made(largest: float) -> Flow:
+        flow = Flow(title, PAPERS[paper], lies_better(grid, PAPERS[paper]))
+        if note:
+            flow.paragraph(note, NOTE)
+        if grid.rows:
+            flow.table(grid, largest)
+        else:
+            flow.paragraph(none)
+        return flow
+
+    flow = made(SIZES[0])
+    if len(flow.pages) > 1 and flow.filled < FEW:
+        smaller = (made(size) for size in SIZES[1:-1])
+        return next((one.pages for one in smaller if len(one.pages) < len(flow.pages)), flow.pages)
     return flow.pages
 
 
@@ -119,11 +138,25 @@ def _pairs(left: str, right: str, pairs: Iterable[tuple[str, str]]) -> Grid:
     return Grid(heads, tuple((clean(key), clean(value)) for key, value in pairs))
 
 
+def _gathered(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Subject and sentence of what was not checked; what is asked of many alike stands once."""
+    asked = [finding for finding in plan.findings if finding.severity == "not-checked"]
+    of_rule = Counter(finding.rule for finding in asked)
+    told = set[str]()
+    for finding, question in zip(asked, open_questions(plan), strict=True):
+        says = OF_MANY.get(finding.rule) if of_rule[finding.rule] > 1 else None
+        if not says:
+            yield question
+        elif finding.rule not in told:
+            told.add(finding.rule)
+            yield joined(one.where for one in asked if one.rule == finding.rule), says
+
+
 def _questions(plan: Plan, paper: str) -> list[Page]:
     """What a reader is asked to decide or to look at."""
     flow = Flow(QUESTIONS, PAPERS[paper])
     flow.heading("Not checked: please decide, ask the electrician or look on the spot")
-    asked = (f"{subject}: {says}" for subject, says in open_questions(plan))
+    asked = (f"{subject}: {says}" for subject, says in _gathered(plan))
     flow.items([text.removesuffix(f"; {ASK_AND_LOOK}") for text in asked], NOTHING_OPEN)
     flow.heading("Local answers that the plan rests on")
     flow.table(_pairs("Question", "Taken as", local_answer_words(plan)))

@@ -202,11 +202,11 @@ def _wires(circuit: CircuitPlan) -> tuple[str, list[str]]:
         f"{wire.count} × {wire.awg} {clean(wire.insulation)}",
         f"ground {wire.ground_awg}",
     )
-    notes = ["existing"] * (circuit.life == "existing")
+    notes: list[str] = []
     if text_width(f"{wires}, {ground}{spares}", styles.SMALL_INK.size) <= _room(3):
         wires = f"{wires}, {ground}{spares}"
     else:
-        notes = [f"{ground}{spares}", *notes]
+        notes = [f"{ground}{spares}"]
     areas = dict.fromkeys(map(square_mm, (wire.awg, wire.ground_awg)))
     notes = [*([", ground ".join(areas)] if any(areas) else []), *notes]
     if circuit.multiwire_with:
@@ -217,7 +217,8 @@ def _wires(circuit: CircuitPlan) -> tuple[str, list[str]]:
 def _feeds(circuit: CircuitPlan) -> list[str]:
     """What a circuit feeds, in as many lines as it takes."""
     room = WIDTH - SHEET_MARGIN - COLUMNS[5][1]
-    return folded(clean(circuit.says), room, styles.SMALL_INK.size)
+    says = clean(circuit.says) + " · existing" * (circuit.life == "existing")
+    return folded(says, room, styles.SMALL_INK.size)
 
 
 def _room(column: int) -> float:

@@ -18,6 +18,7 @@ DESCENT_EM: Final = 0.24
 FULL_EM: Final = 1.0
 WIDE_EM: Final = 1.4
 ELLIPSIS: Final = "…"
+NO_BREAK_SPACE: Final = "\u00a0"
 _UNITS: Final = "A|V|VA|ft|in|in³|AWG|%|°F|°C|m|mm|cm³|Ω"
 _BREAK: Final = re.compile(
     " (?<![×←] )(?!×)"  # `3 × 12` and the arrow to the next box
@@ -108,6 +109,15 @@ def unbroken(text: str) -> list[str]:
     ['3 × THHN 12,', '30 ft 10 in', 'through', 'R8']
     """
     return _BREAK.split(text)
+
+
+def held(text: str) -> str:
+    r"""The text with no-break spaces where a line is not broken.
+
+    >>> held("12 A of 20 A").split(" ")
+    ['12\xa0A', 'of', '20\xa0A']
+    """
+    return " ".join(part.replace(" ", NO_BREAK_SPACE) for part in unbroken(text))
 
 
 def folded(text: str, width: float, size: float, bold: bool = False) -> list[str]:

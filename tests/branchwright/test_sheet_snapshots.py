@@ -14,6 +14,7 @@ import pypdf
 import pytest
 
 from branchwright.sheet_set import PACKET, Sheet, sheet_set
+from branchwright.sheets.text_size import NO_BREAK_SPACE
 from tests.plan_files import plan_on_file
 
 MARK = "0123456789abcdef" * 4
@@ -108,4 +109,4 @@ class _Reader(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         if not QUIET.intersection(self._within):
-            self.told.append(data.strip("\n"))
+            self.told.append(data.strip("\n").replace(NO_BREAK_SPACE, " "))

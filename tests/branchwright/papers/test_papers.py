@@ -187,7 +187,17 @@ def test_boxes_and_raceways_read_back(plan):
         assert (row["Raceway"], row["Stage"]) == (way.id, ledger.stage)
         assert float(row["Fill [%]"]) == ledger.fill_percent
         assert int(row["Conductors"]) == sum(len(c.conductors) for c in ledger.contents)
-        assert int(row["Current-carrying"]) == ledger.current_carrying
+        assert int(row["Carrying current"]) == ledger.current_carrying
+
+
+def test_boxes_are_measured_from_the_left_of_their_wall_and_from_a_corner(garage):
+    """Measured in the shop file: E2 at y 16 ft of a wall of 24 ft whose north end is at the left
+    of one who looks at it, O1 at x 1 ft 3 in of 14 ft with the west end at the right.
+    """
+    where = {row["Box"]: row["Where"] for row in read(garage, "boxes")}
+    assert where["E2"] == "8 ft from left, 3 ft 8 in up"
+    assert where["O1"] == "12 ft 9 in from left, 2 ft up, outside"
+    assert where["L1"] == "ceiling, 4 ft east, 11 ft north"
 
 
 def test_money_reads_back(plan):

@@ -308,6 +308,33 @@ def test_a_row_longer_than_a_page_goes_on_with_its_headings():
     assert "next" in texts[-1]
 
 
+@pytest.mark.parametrize(("rows", "pages"), [(35, 1), (41, 1), (60, 2), (70, 2)])
+def test_letters_are_smaller_where_that_spares_a_page_with_a_few_rows(rows, pages):
+    """36 rows of the largest letters find room on a page; those of 60 fill half of a second."""
+    fields = (Field("Box", 10), Field("Note", 20))
+    paper = Paper("x", "Table", fields, tuple((f"B{n}", "junction") for n in range(rows)))
+    made = paper_pages(paper, "letter")
+    assert len(made) == pages
+    told = words_of(made)
+    assert all(f"B{n}" in told for n in range(rows))
+    sizes = {t.lettering.size for page in made for t in page.parts[0].drawing.root.texts()}
+    assert (8.5 in sizes) == (rows != 41)
+
+
+@pytest.mark.parametrize("name", ["one_bay_garage", "taken_apart"])
+def test_what_is_asked_of_many_boxes_stands_once(name):
+    """Both shops have several boxes that nobody measured."""
+    plan = plan_on_file(name)
+    pages = packet_pages(plan, "letter", lambda name: [])
+    told = [t.text for page in pages for t in page.parts[0].drawing.root.texts()]
+    asked = [text for text in told if "nobody measured these" in text]
+    unmeasured = [box.id for box in plan.boxes if box.volume_in3 is None]
+    assert len(unmeasured) > 1
+    assert len(asked) == 1
+    assert asked[0].startswith(", ".join(unmeasured) + ": nobody")
+    assert not [text for text in told if "nobody measured box " in text]
+
+
 def test_a_table_too_wide_breaks_words_and_keeps_inside_its_columns():
     fields = tuple(Field(f"Column {n}", 12) for n in range(25))
     paper = Paper("x", "Wide", fields, (("W" * 60,) * 25, ("short",) * 25))
