@@ -107,9 +107,11 @@ class Cards:
             *(["every switch on"] if switched else []),
             *(["what is wired in switched on"] if "hard-wired" in kinds else []),
         ]
-        places = joined(reversed([stop.box for stop in way]))
+        seen = {outlet.box for outlet in on}  # a box of joints or switches shows nothing itself
+        boxes = [stop.box for stop in reversed(way) if stop.box in seen]
+        places = joined(boxes)
         says = f"With every cover on, with {joined(means, ' and ')}, look which places are dead"
-        if len(way) == 1:
+        if len(boxes) == 1:
             return f"{says}; on this circuit there is {places} alone."
         return (
             f"{says}, from the panel outward: {places}. The fault lies between the last live and"

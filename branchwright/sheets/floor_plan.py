@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from branchwright.later_words import later_names
 from branchwright.readings import shop_of
 from branchwright.sheets import styles
 from branchwright.sheets.box_schedule import box_circuits
@@ -323,8 +324,9 @@ class _Sheet:
 
     def _plugged_in_at(self, box: BoxPlan) -> list[str]:
         """Machines that may come, and that a circuit holds at a receptacle of a box."""
-        later = self.plan.later_machines or ()
-        return [one.machine for one in later if one.held is not None and one.box == box.id]
+        later, names = self.plan.later_machines or (), later_names(self.plan)
+        here = (one.machine for one in later if one.held is not None and one.box == box.id)
+        return [names.get(name, name) for name in here]
 
     def _target(self, placed: Placed, outside: bool) -> Target:
         """Where a symbol's label may stand: beyond its wall, or in the room."""
@@ -358,6 +360,7 @@ class _Sheet:
 
     def _label_later(self, labels: Labels) -> None:
         """What is laid now for machines that may come."""
+        names = later_names(self.plan)
         for one in self.plan.later_machines or ():
             if one.circuit is None or not (one.run or one.raceway or one.room):
                 continue
@@ -368,7 +371,7 @@ class _Sheet:
                 what = "spare, capped" if one.run else "room kept, pull string"
             spots = [_part(points, part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
             targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
-            text = f"for {one.machine}: {what}"
+            text = f"for {names.get(one.machine, one.machine)}: {what}"
             labels.lines(one.machine, [(text, styles.PLAIN_LABEL)], targets, NO_CIRCUIT)
 
     def _label_building(self, labels: Labels) -> None:
