@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from models.formulas.conductors import circular_mils
+from models.part_keys import by_size
 from models.plan import Alternative, ChangeoverPlan, CircuitPlan, TakeoffLine
 from models.price_book import PriceBook
 from solver.candidate import MONEY, Candidate, Prepared
@@ -31,7 +32,7 @@ def takeoff_lines(book: PriceBook, parts: Mapping[str, int]) -> tuple[TakeoffLin
             unit_price_usd=book.cents(key) / 100,
             cost_usd=round(count * book.cents(key) / MONEY, 4),
         )
-        for key, count in sorted(parts.items())
+        for key, count in sorted(parts.items(), key=lambda part: by_size(part[0]))
     )
 
 

@@ -214,11 +214,12 @@ class Drafter:
         return worst_state(load.day, load.state, load.weighted_amps, made.breaker_amps, ampacity)
 
     def _says(self, load: Load) -> str:
-        """What the directory prints: machines by name, then boxes in words."""
+        """What the directory prints: boxes, then machines by name in the same order."""
         if load.outlets[0].kind == "lights":
             lights = sorted(load.lights_amps)
             return ("Lights " if len(lights) > 1 else "Light ") + ", ".join(lights)
-        names = [self.points.machines[m].name or m for m in sorted(load.placed)]
+        seated = sorted(load.placed, key=lambda machine: (load.placed[machine], machine))
+        names = [self.points.machines[m].name or m for m in seated]
         boxes = sorted({p.id for p in load.outlets})
         what = "Hard-wired" if load.outlets[0].kind == "hard-wired" else "Receptacles"
         if len(boxes) == 1 and what == "Receptacles":

@@ -371,8 +371,9 @@ class _Sheet:
                 what = "spare, capped" if one.run else "room kept, pull string"
             spots = [_part(points, part) for part in (0.5, 0.3, 0.7, 0.15, 0.85)]
             targets = [Target(spot, 6, 6, (0.0, -1.0)) for spot in spots]
-            text = f"for {names.get(one.machine, one.machine)}: {what}"
-            labels.lines(one.machine, [(text, styles.PLAIN_LABEL)], targets, NO_CIRCUIT)
+            told = (f"for {names.get(one.machine, one.machine)}:", what)
+            lines = [(text, styles.PLAIN_LABEL) for text in told]
+            labels.lines(one.machine, lines, targets, NO_CIRCUIT)
 
     def _label_building(self, labels: Labels) -> None:
         """Raceways, openings and walls."""
