@@ -194,10 +194,14 @@ def test_boxes_are_measured_from_the_left_of_their_wall_and_from_a_corner(garage
     """Measured in the shop file: E2 at y 16 ft of a wall of 24 ft whose north end is at the left
     of one who looks at it, O1 at x 1 ft 3 in of 14 ft with the west end at the right.
     """
-    where = {row["Box"]: row["Where"] for row in read(garage, "boxes")}
-    assert where["E2"] == "8 ft from left, 3 ft 8 in up"
-    assert where["O1"] == "12 ft 9 in from left, 2 ft up, outside"
-    assert where["L1"] == "ceiling, 4 ft east, 11 ft north"
+    rows = {row["Box"]: row for row in read(garage, "boxes")}
+    told = {
+        name: (row["From left [ft]"], row["Height [ft]"], row["Where"])
+        for name, row in rows.items()
+    }
+    assert told["E2"] == ("8.00", "3.67", "")
+    assert told["O1"] == ("12.75", "2.00", "outside")
+    assert told["L1"] == ("", "9.00", "ceiling, 4 ft east, 11 ft north")
 
 
 def test_money_reads_back(plan):

@@ -150,7 +150,7 @@ def test_what_is_laid_now_for_a_machine_to_come_is_drawn():
     spare = next(one for one in plan.later_machines or () if one.run is not None)
     drawn = [line for line in shapes(layer(floor_plan(plan), "runs")) if is_later(line)]
     assert drawn
-    assert f"for {spare.machine}: spare, capped" in label_texts(plan)
+    assert f"for {spare.machine}: spare, capped" in " ".join(label_texts(plan))
 
     tube = EmptyRaceway(kind="EMT", trade_size="1/2", length_ft=10)
     laid = spare.model_copy(update={"run": None, "raceway": tube})
@@ -159,7 +159,7 @@ def test_what_is_laid_now_for_a_machine_to_come_is_drawn():
     found = shapes(layer(floor_plan(plan), "runs"))
     assert not any(is_later(line) for line in found)
     assert any(isinstance(line, Polyline) and line.style == styles.CASING_BODY for line in found)
-    assert f"for {spare.machine}: 1/2 EMT, empty" in label_texts(plan)
+    assert f"for {spare.machine}: 1/2 EMT, empty" in " ".join(label_texts(plan))
 
 
 def is_later(shape: Shape) -> bool:

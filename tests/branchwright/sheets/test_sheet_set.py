@@ -135,7 +135,7 @@ def test_the_one_line_diagram_has_every_panel_feeder_and_circuit(plan):
     for panel in plan.panels:
         assert f"Panel {panel.id}" in words
     for feeder in plan.feeders:
-        assert f"Feeder {feeder.id}" in words
+        assert f"Feeder of panel {feeder.to}" in words
         assert any(word.startswith(f"{feeder.breaker_amps:g} A · ") for word in words)
     for circuit in plan.circuits:
         assert words.count(circuit.id) == 1
