@@ -26,7 +26,7 @@ def test_table_and_floor_plan_show_where_it_is_plugged_in():
     assert rows["heat gun"][1] == "N1.left.bottom"
     assert rows["heat gun"][3] == "C1"
     assert rows["planer"][1] == "N1.right"
-    assert ">later: h<" in floor_plan(plan).svg()
+    assert ">later: heat gun<" in floor_plan(plan).svg()
 
 
 def test_one_space_is_a_space_and_what_hardly_comes_is_not_never():

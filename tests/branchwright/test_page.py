@@ -89,7 +89,7 @@ def test_everything_of_the_plan_is_on_it(garage):
 def test_numbers_on_it_are_the_plans(garage):
     """Read back out of the tables: circuits, cut lengths, box fill, takeoff."""
     rows = read(page_html(garage, SHA)).rows
-    cells = {tuple(cell.strip() for cell in row) for row in rows}
+    cells = {tuple(cell.replace("\xa0", " ").strip() for cell in row) for row in rows}
 
     def some_row(*wanted):
         return any(all(any(w == cell for cell in row) for w in wanted) for row in cells)

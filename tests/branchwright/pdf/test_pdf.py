@@ -13,6 +13,7 @@ import pytest
 from branchwright.cautions import CAUTIONS
 from branchwright.measures import printed_in
 from branchwright.pdf.lettering import BOLD, REGULAR, faces, pieces
+from branchwright.pdf.packet import OF_MANY
 from branchwright.pdf.page import PAPERS as PAPER_SIZES
 from branchwright.pdf.page import OnPaper
 from branchwright.sheet_set import DRAWINGS, PACKET, PAPERS, Sheet, sheet_set
@@ -157,7 +158,9 @@ def test_the_packet_lists_what_stands_where_and_asks_first(garage):
         assert assumption in words
     for finding in garage.findings:
         if finding.severity == "not-checked":
-            assert f"{finding.where}: {finding.says}" in words
+            alone = f"{finding.where}: {finding.says}" in words
+            before, gathered, _ = words.partition(OF_MANY.get(finding.rule, "nothing of many"))
+            assert alone or (gathered and finding.where in before.rpartition("Open questions")[2])
     checked = " ".join(text for texts in told[titles.index("What was checked") :] for text in texts)
     assert all(rule.title in checked for rule in RULES.values())
     assert [getattr(mark, "title", "") for mark in reader(sheet).outline] == [
